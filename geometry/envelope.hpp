@@ -1,0 +1,104 @@
+// The building as sun and heat see it: units, surfaces by side, facets and contacts.
+// Facet arrays are flat, one entry per facet; order is deterministic: units in body order, then
+// shades, each with its surfaces roof, walls by azimuth, floor; facets by surface, face and cell.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "geometry/diagnostics.hpp"
+#include "geometry/ids.hpp"
+#include "geometry/model.hpp"
+#include "geometry/roles.hpp"
+#include "geometry/vec3.hpp"
+
+namespace noonshell {
+
+enum class SurfaceKind { roof, wall, floor, soffit, pane, shade };
+
+std::string_view to_string(SurfaceKind kind);
+
+/// One room. A plain closed solid in this release; `how` says how area and volume were found.
+struct Unit {
+    std::string id;
+    std::vector<BodyId> bodies;
+    double floor_area_m2 = 0;  ///< area of its floor surface
+    double volume_m3 = 0;
+    std::string how;
+    std::vector<SurfaceId> surfaces;
+};
+
+/// All faces of one unit or shade that lie on one side.
+struct Surface {
+    std::string id;  ///< "unit-3/roof", "unit-3/wall-sw", "canopy-1/top"
+    UnitId unit;     ///< none for a shade
+    BodyId body;     ///< the body that most of it belongs to
+    SurfaceKind kind = SurfaceKind::wall;
+    double azimuth_deg = 0;  ///< compass, clockwise from true north; 0 for level surfaces
+    double tilt_deg = 0;     ///< 0 faces up, 90 vertical, 180 faces down
+    Vec3 normal{0, 0, 1};    ///< model axes, outward, unit length
+    Vec3 centroid_m{0, 0, 0};
+    double area_m2 = 0;
+    double exposed_area_m2 = 0;  ///< not covered by a contact
+    std::uint32_t n_faces = 0;
+    std::uint32_t first_facet = 0;  ///< its facets are consecutive in Envelope::facets
+    std::uint32_t n_facets = 0;
+};
+
+/// Struct of arrays, each of length size(). A facet is planar; it is either wholly exposed or
+/// wholly covered by a contact.
+struct FacetArrays {
+    std::vector<Vec3> centroid_m;
+    std::vector<Vec3> normal;
+    std::vector<double> area_m2;
+    std::vector<FaceId> face;
+    std::vector<BodyId> body;
+    std::vector<SurfaceId> surface;
+    std::vector<std::uint8_t> covered;  ///< 1 where a contact keeps the sun out
+
+    /// Triangles that make up facet f: [triangle_begin[f], triangle_begin[f + 1]), #facets + 1.
+    std::vector<std::uint32_t> triangle_begin;
+    std::vector<std::array<Vec3, 3>> triangles_m;
+
+    std::size_t size() const { return area_m2.size(); }
+};
+
+/// Two surfaces that touch or nearly touch, or a surface on the ground.
+struct Contact {
+    SurfaceId a;
+    SurfaceId b;  ///< none when `a` lies on the ground
+    double area_m2 = 0;
+    double gap_m = 0;  ///< area-weighted mean distance
+    bool on_ground() const { return !b.valid(); }
+};
+
+struct Envelope {
+    double north_deg = 0;
+    double ground_z_m = 0;
+    std::vector<Unit> units;
+    std::vector<Surface> surfaces;
+    FacetArrays facets;
+    std::vector<Contact> contacts;
+    /// What blocks rays: every body that is not ignored. triangle_surface[t] is none for context.
+    TriangleMesh blockers;
+    std::vector<SurfaceId> triangle_surface;  ///< #blockers.triangles
+    std::vector<Warning> warnings;
+};
+
+struct EnvelopeOptions {
+    double north_deg = 0;         ///< compass azimuth of the model's +Y axis
+    double facet_size_m = 0.5;    ///< largest edge of a facet cell
+    double contact_gap_m = 0.060; ///< facing bodies closer than this are in contact
+    double ground_z_m = std::numeric_limits<double>::quiet_NaN();  ///< NaN: lowest point of the model
+};
+
+/// Groups faces by side, cuts facets and finds contacts. `roles` has one entry per body.
+/// Throws NoUnitError when no body has the role unit, InputError for an option out of range.
+Envelope build_envelope(const Model& model, const std::vector<RoleChoice>& roles,
+                        const EnvelopeOptions& options);
+
+}  // namespace noonshell

@@ -1,0 +1,78 @@
+// What a STEP file holds, in metres, Z up: bodies with the user's names, faces, and a triangle mesh
+// that knows which face each triangle came from. No type of the CAD kernel appears here.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "geometry/diagnostics.hpp"
+#include "geometry/ids.hpp"
+#include "geometry/vec3.hpp"
+
+namespace noonshell {
+
+using Rgb = std::array<float, 3>;  ///< linear 0..1
+
+/// Triangles in flat arrays, in metres. Counter-clockwise seen from outside the body.
+struct TriangleMesh {
+    std::vector<Vec3> vertices_m;
+    std::vector<std::array<std::uint32_t, 3>> triangles;  ///< #triangles by 3 vertex indices
+    std::vector<FaceId> triangle_face;                    ///< #triangles
+
+    Vec3 corner(std::size_t triangle, int k) const {
+        return vertices_m[triangles[triangle][static_cast<std::size_t>(k)]];
+    }
+};
+
+/// One B-rep face.
+struct Face {
+    BodyId body;
+    double area_m2 = 0;  ///< of the B-rep, not of the triangles
+    bool planar = false;
+    std::uint32_t first_triangle = 0;  ///< its triangles are consecutive in Model::mesh
+    std::uint32_t n_triangles = 0;
+    std::uint32_t step_entity = 0;  ///< number after '#' in the file; 0 where unknown
+    std::string name;               ///< empty where the user gave none
+    std::optional<Rgb> colour;
+};
+
+/// One solid or shell.
+struct Body {
+    std::string id;    ///< unique in the model: the name, with "-2", "-3"... for repeats
+    std::string name;  ///< as the CAD user gave it
+    std::string path;  ///< assembly path, names joined by '/'
+    std::optional<Rgb> colour;
+    bool solid = false;  ///< a closed solid; false for a shell or loose faces
+    double area_m2 = 0;
+    double volume_m3 = 0;  ///< 0 for what is not closed
+    std::uint32_t first_face = 0;  ///< its faces are consecutive in Model::faces
+    std::uint32_t n_faces = 0;
+    std::vector<std::string> repaired;  ///< what was mended, in plain words
+};
+
+/// What could not be used, with its reason.
+struct LeftOut {
+    std::string entity;  ///< "#123" where known
+    std::string name;
+    std::string reason;
+    double area_m2 = 0;
+};
+
+struct Model {
+    std::string file;
+    std::string schema;       ///< e.g. "AP214 (AUTOMOTIVE_DESIGN)"
+    std::string length_unit;  ///< as named in the file, e.g. "millimetre"
+    std::string up = "z";
+    std::array<double, 6> bbox_m{};  ///< xmin, ymin, zmin, xmax, ymax, zmax
+    std::vector<Body> bodies;
+    std::vector<Face> faces;
+    TriangleMesh mesh;
+    std::vector<LeftOut> left_out;
+    std::vector<Warning> warnings;
+};
+
+}  // namespace noonshell

@@ -1,0 +1,42 @@
+// What each body is for: the user's name patterns first, otherwise a stated guess.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "geometry/model.hpp"
+
+namespace noonshell {
+
+enum class Role { unit, shade, pane, context, ignore };
+
+std::string_view to_string(Role role);
+
+/// Name patterns by role; '*' stands for any text, '?' for one character; matched without regard to
+/// case against the body's name, its id and its path.
+struct RolePatterns {
+    std::vector<std::string> units, shades, panes, contexts, ignores;
+};
+
+struct RoleGuessLimits {
+    double least_unit_volume_m3 = 5.0;   ///< a closed box below this is no room
+    double thin_plate_m = 0.30;          ///< a body whose least extent is below this is a plate
+    double least_plate_area_m2 = 0.5;    ///< smaller bodies are fittings
+};
+
+struct RoleChoice {
+    Role role = Role::ignore;
+    bool guessed = true;
+    std::string why;  ///< the pattern that matched, or the reason of the guess, in plain words
+};
+
+/// One choice per body. A pattern that matches nothing adds a warning "pattern-matches-nothing";
+/// a body matched by patterns of two roles is an InputError naming both patterns.
+std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
+                                     const RoleGuessLimits& limits, std::vector<Warning>& warnings);
+
+/// Case-insensitive glob match: '*' any text, '?' one character.
+bool matches_pattern(std::string_view pattern, std::string_view text);
+
+}  // namespace noonshell

@@ -1,0 +1,28 @@
+// The sun at the middle of every sun step with the sun up.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+#include "geometry/vec3.hpp"
+#include "solar/site.hpp"
+#include "solar/weather.hpp"
+
+namespace noonshell {
+
+/// Steps in time order; struct of arrays. Steps of hour h: [hour_begin[h], hour_begin[h + 1]).
+struct SunPath {
+    double step_s = 600;
+    std::vector<std::uint32_t> hour_begin;  ///< #hours + 1
+    std::vector<Vec3> direction;            ///< unit, toward the sun, model axes; #steps
+    std::vector<double> elevation_deg;      ///< apparent, > 0; #steps
+    std::vector<double> azimuth_deg;        ///< compass; #steps
+
+    std::size_t n_hours() const { return hour_begin.empty() ? 0 : hour_begin.size() - 1; }
+    std::size_t size() const { return direction.size(); }
+};
+
+/// `step_s` must divide 3600. Throws InputError otherwise.
+SunPath sun_path(const Site& site, const Weather& weather, double step_s = 600);
+
+}  // namespace noonshell

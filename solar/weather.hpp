@@ -1,0 +1,91 @@
+// Hourly weather in flat arrays and where it comes from.
+#pragma once
+
+#include <array>
+#include <chrono>
+#include <cstddef>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "geometry/diagnostics.hpp"
+#include "solar/site.hpp"
+
+namespace noonshell {
+
+/// One array per quantity, one entry per hour, each a mean over (or the value at the end of) the
+/// interval [start, start + 1 h). All arrays have size() entries, or none where optional.
+struct Weather {
+    std::string source;  ///< in plain words, for reports
+    std::vector<std::chrono::sys_seconds> hour_start_utc;
+    std::vector<double> dry_bulb_c;        ///< at the end of the hour
+    std::vector<double> dew_point_c;       ///< at the end of the hour
+    std::vector<double> wind_speed_m_s;    ///< at 10 m
+    std::vector<double> wind_direction_deg;  ///< where it blows from; optional
+    std::vector<double> pressure_pa;
+    std::vector<double> global_w_m2;       ///< horizontal, mean over the hour
+    std::vector<double> direct_normal_w_m2;
+    std::vector<double> diffuse_w_m2;      ///< horizontal
+    std::vector<double> longwave_down_w_m2;  ///< optional
+    bool periodic = true;  ///< the last hour is followed by the first (typical year, design day)
+    std::vector<Warning> warnings;
+
+    std::size_t size() const { return hour_start_utc.size(); }
+};
+
+/// What the first line of a TMY3 file says about its place.
+struct WeatherPlace {
+    std::string station, name;
+    double utc_offset_h = 0, latitude_deg = 0, longitude_deg = 0, elevation_m = 0;
+};
+
+struct Tmy3File {
+    WeatherPlace place;
+    Weather weather;
+};
+
+/// Reads a TMY3 CSV: columns found by name; dates unpadded or padded, midnight as 24:00 or 24:00:00,
+/// trailing commas, months from different years, unknown extra columns. Missing marks (-9900, -999,
+/// 99.. as documented) in gaps of up to `longest_fill_h` hours are filled by straight lines with a
+/// warning "weather-filled" that counts them; anything longer, a wrong count of hours, 29 February,
+/// or a value out of range is an InputError with line and column.
+Tmy3File read_tmy3(const std::filesystem::path& file, int longest_fill_h = 6);
+
+/// Climate normals of one month, as printed in handbooks.
+struct MonthNormals {
+    double mean_high_c = 0;    ///< mean daily highest dry bulb
+    double mean_low_c = 0;     ///< mean daily lowest dry bulb
+    double dew_point_c = 0;
+    double wind_m_s = 0;
+    double tau_b = 0.4;        ///< clear-sky optical depth, beam
+    double tau_d = 2.2;        ///< clear-sky optical depth, diffuse
+};
+
+/// A typical clear year of 8760 hours from twelve months of normals: clear-sky sun by [ashrae2021]
+/// ch. 14 eqs (16)-(20) averaged over each hour, daily temperature by the normalised profile of
+/// table 6 in solar time, months joined by straight lines between mid-months.
+Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>& months, int year);
+
+/// One day, to be repeated until it no longer changes.
+struct DesignDay {
+    int month = 7;
+    int day = 21;
+    double peak_dry_bulb_c = 43;
+    double daily_range_k = 12;
+    double dew_point_c = 10;
+    double wind_m_s = 2;
+    double tau_b = 0.55;
+    double tau_d = 2.0;
+};
+
+/// 24 hours of one clear design day.
+Weather design_day_weather(const Site& site, const DesignDay& day, int year);
+
+/// Checks that the weather fits the site and says so: hottest months in the wrong half of the year
+/// for the hemisphere ("weather-wrong-hemisphere"), sun at night ("weather-sun-at-night"), file place
+/// more than 0.5 degrees or 1 h away ("weather-place-differs"; only when `place` is given).
+std::vector<Warning> check_weather(const Site& site, const Weather& weather,
+                                   const std::optional<WeatherPlace>& place);
+
+}  // namespace noonshell

@@ -1,0 +1,68 @@
+// Materials, layers and constructions: what a surface is made of, from outside to inside.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace noonshell {
+
+struct Material {
+    std::string name;
+    double conductivity_w_mk = 0;
+    double density_kg_m3 = 0;
+    double specific_heat_j_kgk = 0;
+    std::string source;  ///< key of the references list in DEVELOPERS.md, or "common practice"
+};
+
+/// A slab of material, or a resistance without mass (an air layer) when `resistance_m2k_w` is set.
+struct Layer {
+    Material material;
+    double thickness_m = 0;
+    std::optional<double> resistance_m2k_w;
+
+    double resistance() const {
+        return resistance_m2k_w ? *resistance_m2k_w : thickness_m / material.conductivity_w_mk;
+    }
+    /// Heat capacity per area [J/(m2 K)].
+    double heat_capacity_j_m2k() const {
+        return resistance_m2k_w
+                   ? 0.0
+                   : thickness_m * material.density_kg_m3 * material.specific_heat_j_kgk;
+    }
+};
+
+/// A vented gap behind a thin outer sheet. The sheet is lumped: one temperature.
+struct VentedCladding {
+    Layer sheet;
+    double gap_depth_m = 0.05;
+    double opening_m2_per_m = 0.02;  ///< free area at the bottom, and again at the top, per m width
+    double inner_emittance = 0.9;    ///< of both faces of the gap
+};
+
+struct Construction {
+    std::string name;
+    std::vector<Layer> layers;  ///< outside to inside, without the films
+    std::optional<VentedCladding> cladding;  ///< outside the layers
+    double outside_absorptance = 0.7;  ///< solar, of the outermost face
+    double outside_emittance = 0.9;    ///< longwave, of the outermost face
+    double inside_emittance = 0.9;
+};
+
+/// Throws InputError naming the construction, the layer, the value and the rule broken.
+void validate(const Construction& construction);
+
+/// Resistance of the layers alone, outside films and cladding left out [m2 K/W].
+double layers_resistance_m2k_w(const Construction& construction);
+
+/// Shipped materials, each with its source. Null when unknown.
+const Material* find_material(std::string_view name);
+const std::vector<Material>& shipped_materials();
+
+/// Bare container wall, roof and floor as shipped defaults (steel sheet; plywood on the floor).
+Construction bare_wall();
+Construction bare_roof();
+Construction bare_floor();
+
+}  // namespace noonshell

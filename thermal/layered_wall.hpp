@@ -1,0 +1,69 @@
+// Transient conduction through the layers of one construction as a two-port: implicit finite
+// volumes, constant step, heat flux at both faces linear in the two face temperatures.
+//
+//   C dT/dt = -K T + q          C [J/(m2 K)] per cell, K [W/(m2 K)] between cells
+//
+// in time by the two-step backward differentiation formula (second order, L-stable): a 2 mm steel
+// sheet that settles within minutes and a thick slab use the same step.
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "thermal/construction.hpp"
+
+namespace noonshell {
+
+/// Fluxes per m2 for one step, positive from face a (outside) toward face b (inside):
+///   into a:   q_a = aa T_a - ab T_b - r_a
+///   out of b: q_b = ab T_a - bb T_b + r_b
+struct TwoPort {
+    double aa = 0, ab = 0, bb = 0;  ///< [W/(m2 K)], constant for one step length
+    double r_a = 0, r_b = 0;        ///< [W/m2], from the wall's past
+};
+
+/// Cell temperatures of one wall at this step and the one before [C], each of length n_cells().
+struct WallState {
+    std::vector<double> now_c;
+    std::vector<double> before_c;
+};
+
+class LayeredWall {
+  public:
+    /// Layers from face a to face b. Factors the matrix for `step_s` once. `refine` multiplies the
+    /// number of cells. Throws InputError when there is no layer.
+    LayeredWall(std::span<const Layer> layers, double step_s, int refine = 1);
+
+    std::size_t n_cells() const { return capacity_j_m2k_.size(); }
+    double step_s() const { return step_s_; }
+    double resistance_m2k_w() const { return resistance_m2k_w_; }
+
+    WallState uniform_state(double temperature_c) const;
+    /// Straight-line steady profile between two face temperatures.
+    WallState steady_state(double face_a_c, double face_b_c) const;
+
+    /// The two-port of the coming step. `particular_c` (length n_cells) receives the part of the new
+    /// cell temperatures that does not depend on the faces; hand it to `advance`.
+    TwoPort prepare(const WallState& state, std::span<double> particular_c) const;
+
+    /// Completes the step once both face temperatures are known.
+    void advance(WallState& state, std::span<const double> particular_c, double face_a_c,
+                 double face_b_c) const;
+
+    /// Heat stored relative to 0 C in the sense of the time scheme [J/m2]: its change over a step is
+    /// exactly step * (q_a - q_b).
+    double stored_j_m2(const WallState& state) const;
+
+  private:
+    double step_s_ = 0;
+    double resistance_m2k_w_ = 0;
+    std::vector<double> capacity_j_m2k_;      // per cell
+    std::vector<double> conductance_w_m2k_;   // n_cells + 1: face a, between cells, face b
+    std::vector<double> pivot_;               // forward elimination, reciprocal pivots
+    std::vector<double> factor_;              // forward elimination multipliers
+    std::vector<double> response_a_, response_b_;  // cell temperatures per K of face a, face b
+    double aa_ = 0, ab_ = 0, bb_ = 0;
+};
+
+}  // namespace noonshell

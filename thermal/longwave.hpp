@@ -1,0 +1,22 @@
+// Longwave exchange with the sky and between plates.
+#pragma once
+
+namespace noonshell {
+
+inline constexpr double stefan_boltzmann_w_m2k4 = 5.670374419e-8;  ///< exact in the SI since 2019
+inline constexpr double kelvin_at_0_c = 273.15;
+
+/// Clear-sky emissivity by dew point, [berdahl1984]; hour_from_midnight in solar or local time;
+/// pressure term included.
+double clear_sky_emissivity(double dew_point_c, double hour_from_midnight, double pressure_pa);
+
+/// Downwelling longwave [W/m2] of a clear sky.
+double sky_longwave_w_m2(double dry_bulb_c, double sky_emissivity);
+
+/// Temperature of a black sky that sends `longwave_w_m2` down [C].
+double sky_temperature_c(double longwave_w_m2);
+
+/// Effective emittance of two large parallel grey plates.
+double plates_effective_emittance(double emittance_a, double emittance_b);
+
+}  // namespace noonshell

@@ -1,0 +1,1 @@
+// compiled once so that the folder is a library
