@@ -20,10 +20,10 @@ struct Warning {
 
 /// Where in the user's input something was seen. Empty parts are left out of the message.
 struct InputPlace {
-    std::string file;
-    std::optional<std::size_t> line;    ///< 1-based
-    std::optional<std::size_t> column;  ///< 1-based; for a CSV file the field number
-    std::string entity;                 ///< STEP entity, body, key or column name
+    std::string file{};
+    std::optional<std::size_t> line{};    ///< 1-based
+    std::optional<std::size_t> column{};  ///< 1-based; for a CSV file the field number
+    std::string entity{};                 ///< STEP entity, body, key or column name
 };
 
 /// Input that cannot be read or is out of range. The message is one line:

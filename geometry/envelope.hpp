@@ -1,6 +1,7 @@
 // The building as sun and heat see it: units, surfaces by side, facets and contacts.
 // Facet arrays are flat, one entry per facet; order is deterministic: units in body order, then
-// shades, each with its surfaces roof, walls by azimuth, floor; facets by surface, face and cell.
+// shades, each with its surfaces roof, walls by azimuth, soffit, floor (shades: top, sides, edges,
+// underside); facets by surface, face and cell, the open part of a cell before its covered parts.
 #pragma once
 
 #include <array>
@@ -72,7 +73,7 @@ struct Contact {
     SurfaceId a;
     SurfaceId b;  ///< none when `a` lies on the ground
     double area_m2 = 0;
-    double gap_m = 0;  ///< area-weighted mean distance
+    double gap_m = 0;  ///< area-weighted mean distance; bodies that run in count as 0
     bool on_ground() const { return !b.valid(); }
 };
 
@@ -90,10 +91,11 @@ struct Envelope {
 };
 
 struct EnvelopeOptions {
-    double north_deg = 0;         ///< compass azimuth of the model's +Y axis
-    double facet_size_m = 0.5;    ///< largest edge of a facet cell
-    double contact_gap_m = 0.060; ///< facing bodies closer than this are in contact
-    double ground_z_m = std::numeric_limits<double>::quiet_NaN();  ///< NaN: lowest point of the model
+    double north_deg = 0;          ///< compass azimuth of the model's +Y axis
+    double facet_size_m = 0.5;     ///< largest edge of a facet cell
+    double contact_gap_m = 0.060;  ///< facing bodies closer than this are in contact
+    double ground_z_m =
+        std::numeric_limits<double>::quiet_NaN();  ///< NaN: lowest point of units and shades
 };
 
 /// Groups faces by side, cuts facets and finds contacts. `roles` has one entry per body.

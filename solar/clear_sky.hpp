@@ -3,10 +3,13 @@
 
 namespace noonshell {
 
-/// Relative optical air mass at apparent elevation `elevation_deg` >= 0. Source: [kasten1989].
+/// Relative optical air mass at apparent elevation `elevation_deg`; below the horizon the value at
+/// the horizon (37.9). Pressure is left out: multiply by p / p0 where the absolute one is wanted.
+/// Source: [kasten1989] eq. (3).
 double relative_air_mass(double elevation_deg);
 
-/// Extraterrestrial normal irradiance [W/m2] on day 1..366; [ashrae2021] ch. 14 eq (4), 1367 W/m2.
+/// Extraterrestrial normal irradiance [W/m2] on day 1..366; [ashrae2021] ch. 14 eq. (4), solar
+/// constant 1367 W/m2.
 double extraterrestrial_normal_w_m2(double day_of_year);
 
 struct ClearSky {
@@ -14,7 +17,9 @@ struct ClearSky {
     double diffuse_w_m2 = 0;  ///< horizontal
 };
 
-/// [ashrae2021] ch. 14 eqs (16)-(20); zero below the horizon.
+/// Clear sky of a month's optical depths for beam (`tau_b`) and diffuse (`tau_d`), [ashrae2021]
+/// ch. 14 eqs (16)-(20); zero at and below the horizon. The fits were made for air masses up to
+/// about 6 (elevation 9 deg); lower suns are extrapolated, as the handbook does itself.
 ClearSky clear_sky(double elevation_deg, double extraterrestrial_w_m2, double tau_b, double tau_d);
 
 }  // namespace noonshell

@@ -17,28 +17,44 @@
 namespace noonshell {
 
 struct ExposureOptions {
-    std::uint32_t points_per_facet = 4;  ///< stratified, low-discrepancy
-    unsigned threads = 0;                ///< 0: all
-    std::function<void(double)> progress;       ///< share done 0..1; called from one thread; may be empty
-    const std::atomic<bool>* stop = nullptr;    ///< when it turns true, Interrupted is thrown
+    std::uint32_t points_per_facet = 4;  ///< stratified, low-discrepancy; 2..1024
+    bool keep_facet_hours = true;        ///< false: Sunlight::lit_cosine stays empty, which saves
+                                         ///< 4 bytes per facet and sun hour on large sites
+    bool early_answers = true;  ///< answer whole groups without rays where that is certain; the
+                                ///< result is the same either way
+    unsigned threads = 0;       ///< 0: all
+    std::function<void(double)>
+        progress;  ///< share done 0..1; called from one thread; may be empty
+    const std::atomic<bool>* stop = nullptr;  ///< when it turns true, Interrupted is thrown
 };
 
 /// Where direct sun falls. Independent of weather but for which hours count: it is traced once and
-/// reused for every change that moves no geometry.
+/// reused for every change that moves no geometry. Covered facets and those below the ground plane
+/// are dark.
 struct Sunlight {
     std::size_t n_facets = 0;
-    std::vector<std::uint32_t> sun_hours;   ///< weather hours with a row, ascending; #rows
+    std::size_t n_surfaces = 0;
+    std::vector<std::uint32_t> sun_hours;  ///< weather hours with a row, ascending; #rows
     /// Mean over the hour's sun steps with the sun up of lit share times cos incidence:
-    /// [row * n_facets + facet].
+    /// [row * n_facets + facet]; empty without keep_facet_hours.
     std::vector<float> lit_cosine;
-    std::vector<double> sun_time_h;              ///< time with direct sun while DNI > 0, #facets
-    std::vector<double> direct_wh_m2;            ///< over the whole period, #facets
-    std::vector<double> unshaded_direct_wh_m2;   ///< the same with nothing in the way, #facets
-    std::vector<double> direct_standard_error_wh_m2;  ///< of direct_wh_m2 from the sampling, #facets
-    std::uint64_t rays = 0;
+    /// The same as the mean over the whole surface, covered parts dark:
+    /// [row * n_surfaces + surface].
+    std::vector<float> surface_lit_cosine;
+    std::vector<double> sun_time_h;             ///< time with direct sun while DNI > 0, #facets
+    std::vector<double> direct_wh_m2;           ///< over the whole period, #facets
+    std::vector<double> unshaded_direct_wh_m2;  ///< the same with nothing in the way, #facets
+    /// Of direct_wh_m2 from the sampling, #facets: s / sqrt(n) with s the standard deviation of the
+    /// period's sums at the facet's n points. The points are stratified, so the true error is
+    /// smaller. The error of the sun step is not in it.
+    std::vector<double> direct_standard_error_wh_m2;
+    std::uint64_t answers = 0;  ///< pairs of a point and a sun in front of it
+    std::uint64_t rays = 0;     ///< of these, settled by a ray; the rest needed none
 };
 
-/// Shoots every sample point at every sun step of every hour with DNI or DHI above 0.
+/// Answers every sample point at every sun step of every hour with DNI or DHI above 0: an hour's
+/// beam is shared equally by its steps with the sun up. Shadows only; the ground casts none.
+/// Throws InputError for points_per_facet out of range, Interrupted when stopped.
 Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const SunPath& path,
                         const Weather& weather, const ExposureOptions& options = {});
 
@@ -48,19 +64,31 @@ struct Exposure {
     std::size_t n_hours = 0;
     std::size_t n_surfaces = 0;
     std::vector<double> direct_w_m2;
-    std::vector<double> sky_w_m2;      ///< dome, circumsolar and horizon parts
+    std::vector<double> sky_w_m2;      ///< dome, circumsolar and horizon parts; never below 0
     std::vector<double> ground_w_m2;   ///< from the ground, seen straight
     std::vector<double> bounced_w_m2;  ///< from other surfaces after any number of bounces
-    double solar_residual = 0;  ///< worst relative gap of the light balance over the period
-    std::vector<Warning> warnings;
+    /// Largest relative gap of the light balance of any hour: light that arrives from sun, sky and
+    /// ground, less what surfaces absorb, less what leaves to sky, ground and context.
+    double solar_residual = 0;
+    std::vector<Warning> warnings;  ///< "beam-without-sun"
 
     std::size_t at(std::size_t hour, SurfaceId surface) const {
         return hour * n_surfaces + surface.index();
     }
 };
 
-/// `reflectance` is the outside solar reflectance of each surface's exposed part, #surfaces. Needs no
-/// rays: a coating study calls this again with the same Sunlight and ExchangeMatrix.
+/// Hourly irradiance of every surface from what was traced.
+/// - direct: DNI times lit cosine.
+/// - sky: [perez1990] eq (9) at the mean sun of the hour's steps with the sun up, its dome by the
+///   traced sky share, its circumsolar part by the lit cosine, its horizon part by the traced
+///   horizon share. An hour with diffuse light and no sun step has an even dome.
+/// - ground: albedo (DNI mean cos Z + DHI) ground share: all ground counts as sunlit, also where
+///   the building shades it. Light that surfaces throw on the ground is not returned.
+/// - bounced: all surfaces reflect diffusely; see bounce.hpp. Context bodies reflect nothing.
+/// Beam of hours without any sun step is dropped and counted in the warning "beam-without-sun".
+/// `reflectance` is the outside solar reflectance of each surface's exposed part, #surfaces, 0..1
+/// (else InputError). Needs no rays: a coating study calls this again with the same Sunlight and
+/// ExchangeMatrix. Throws ConvergenceError when the bounces do not settle.
 Exposure expose(const Envelope& envelope, const Site& site, const Weather& weather,
                 const SunPath& path, const Sunlight& sunlight, const ExchangeMatrix& exchange,
                 std::span<const double> reflectance, unsigned threads = 0);

@@ -22,7 +22,11 @@ struct SunPath {
     std::size_t size() const { return direction.size(); }
 };
 
-/// `step_s` must divide 3600. Throws InputError otherwise.
+/// Sun by [reda2004]; its geocentric part is computed once a day and joined by cubics, which stays
+/// within 1e-6 deg of the full algorithm. Delta T is estimated from the date; refraction takes the
+/// pressure of the standard atmosphere ([ashrae2021] ch. 1 eq. (3)) at the site's elevation and the
+/// mean dry bulb of the weather (15 degC where it has none). `step_s` must divide 3600. Throws
+/// InputError otherwise, and for a site off the earth.
 SunPath sun_path(const Site& site, const Weather& weather, double step_s = 600);
 
 }  // namespace noonshell

@@ -19,14 +19,14 @@ namespace noonshell {
 struct Weather {
     std::string source;  ///< in plain words, for reports
     std::vector<std::chrono::sys_seconds> hour_start_utc;
-    std::vector<double> dry_bulb_c;        ///< at the end of the hour
-    std::vector<double> dew_point_c;       ///< at the end of the hour
-    std::vector<double> wind_speed_m_s;    ///< at 10 m
+    std::vector<double> dry_bulb_c;          ///< at the end of the hour
+    std::vector<double> dew_point_c;         ///< at the end of the hour
+    std::vector<double> wind_speed_m_s;      ///< at 10 m
     std::vector<double> wind_direction_deg;  ///< where it blows from; optional
     std::vector<double> pressure_pa;
-    std::vector<double> global_w_m2;       ///< horizontal, mean over the hour
+    std::vector<double> global_w_m2;  ///< horizontal, mean over the hour
     std::vector<double> direct_normal_w_m2;
-    std::vector<double> diffuse_w_m2;      ///< horizontal
+    std::vector<double> diffuse_w_m2;        ///< horizontal
     std::vector<double> longwave_down_w_m2;  ///< optional
     bool periodic = true;  ///< the last hour is followed by the first (typical year, design day)
     std::vector<Warning> warnings;
@@ -45,26 +45,32 @@ struct Tmy3File {
     Weather weather;
 };
 
-/// Reads a TMY3 CSV: columns found by name; dates unpadded or padded, midnight as 24:00 or 24:00:00,
-/// trailing commas, months from different years, unknown extra columns. Missing marks (-9900, -999,
-/// 99.. as documented) in gaps of up to `longest_fill_h` hours are filled by straight lines with a
-/// warning "weather-filled" that counts them; anything longer, a wrong count of hours, 29 February,
-/// or a value out of range is an InputError with line and column.
+/// Reads a TMY3 CSV as [wilcox2008] describes it: columns found by name, wind direction optional,
+/// unknown columns passed over; dates unpadded, padded or as 1988-07-21; midnight as 24:00,
+/// 24:00:00 or 0:00 of the next day; byte order mark, CRLF, quoted fields, trailing commas; every
+/// month of a year of its own. Missing values (empty, -9900, or nines where these are impossible)
+/// in gaps of up to `longest_fill_h` hours are filled by straight lines, missing sunlight with the
+/// sun down by 0, with one warning "weather-filled" per quantity that counts them. A longer gap, a
+/// column that is not there, hours other than the 8760 of a year in order, 29 February, a
+/// non-number or a value that the quantity cannot have is an InputError with line and column.
 Tmy3File read_tmy3(const std::filesystem::path& file, int longest_fill_h = 6);
 
 /// Climate normals of one month, as printed in handbooks.
 struct MonthNormals {
-    double mean_high_c = 0;    ///< mean daily highest dry bulb
-    double mean_low_c = 0;     ///< mean daily lowest dry bulb
+    double mean_high_c = 0;  ///< mean daily highest dry bulb
+    double mean_low_c = 0;   ///< mean daily lowest dry bulb
     double dew_point_c = 0;
     double wind_m_s = 0;
-    double tau_b = 0.4;        ///< clear-sky optical depth, beam
-    double tau_d = 2.2;        ///< clear-sky optical depth, diffuse
+    double tau_b = 0.4;  ///< clear-sky optical depth, beam
+    double tau_d = 2.2;  ///< clear-sky optical depth, diffuse
 };
 
 /// A typical clear year of 8760 hours from twelve months of normals: clear-sky sun by [ashrae2021]
 /// ch. 14 eqs (16)-(20) averaged over each hour, daily temperature by the normalised profile of
-/// table 6 in solar time, months joined by straight lines between mid-months.
+/// table 6 in solar time, months joined by straight lines between mid-months, pressure of the
+/// standard atmosphere, no wind direction. 29 February is left out. Sampled once an hour, a day's
+/// lowest can miss the profile's by 1 % of the range. Throws InputError such as "[weather] month 7:
+/// mean_low_c".
 Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>& months, int year);
 
 /// One day, to be repeated until it no longer changes.
@@ -79,11 +85,13 @@ struct DesignDay {
     double tau_d = 2.0;
 };
 
-/// 24 hours of one clear design day.
+/// 24 hours of one clear design day, made as typical_clear_year makes its days. Throws InputError
+/// such as "[weather] design day: tau_b".
 Weather design_day_weather(const Site& site, const DesignDay& day, int year);
 
 /// Checks that the weather fits the site and says so: hottest months in the wrong half of the year
-/// for the hemisphere ("weather-wrong-hemisphere"), sun at night ("weather-sun-at-night"), file place
+/// for the hemisphere ("weather-wrong-hemisphere"; whole years farther than 15 degrees from the
+/// equator), sun at night ("weather-sun-at-night"), file place
 /// more than 0.5 degrees or 1 h away ("weather-place-differs"; only when `place` is given).
 std::vector<Warning> check_weather(const Site& site, const Weather& weather,
                                    const std::optional<WeatherPlace>& place);

@@ -5,10 +5,21 @@ namespace noonshell {
 
 enum class HeatFlow { up, horizontal, down };
 
+/// Convection and conduction across an unventilated layer [W/(m2 K)] after [iso6946] annex D
+/// (values from memory): the larger of 0.025/d and a value by direction. Up to a difference of 5 K
+/// that value is constant (1.95 up, 1.25 horizontal, 0.12 d^-0.44 down), beyond it grows with the
+/// difference. The larger of the two makes thin layers pure conduction. `thickness_m` above 0.
+double still_air_convection_w_m2k(double thickness_m, HeatFlow flow, double difference_k = 5.0);
+
 /// Heat flows up through a level layer when its lower side is the warmer one.
-/// Unventilated layer [m2 K/W] after [iso6946] annex B/D: thickness, mean temperature, emittances.
+/// Unventilated layer [m2 K/W] after [iso6946] annex D: thickness, mean temperature, emittances,
+/// temperature difference across it.
 double still_air_layer_m2k_w(double thickness_m, HeatFlow flow, double emittance_a,
-                             double emittance_b, double mean_temperature_c = 10.0);
+                             double emittance_b, double mean_temperature_c = 10.0,
+                             double difference_k = 5.0);
+
+/// Radiation of a black face at this temperature, 4 sigma T^3 [W/(m2 K)].
+double black_radiation_w_m2k(double mean_temperature_c);
 
 /// Inside surface resistance [m2 K/W]: 0.10 up, 0.13 horizontal, 0.17 down; [iso6946].
 double inside_surface_resistance_m2k_w(HeatFlow flow);

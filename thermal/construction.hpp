@@ -43,12 +43,17 @@ struct VentedCladding {
 
 struct Construction {
     std::string name;
-    std::vector<Layer> layers;  ///< outside to inside, without the films
+    std::vector<Layer> layers;               ///< outside to inside, without the films
     std::optional<VentedCladding> cladding;  ///< outside the layers
-    double outside_absorptance = 0.7;  ///< solar, of the outermost face
-    double outside_emittance = 0.9;    ///< longwave, of the outermost face
+    double outside_absorptance = 0.7;        ///< solar, of the outermost face
+    double outside_emittance = 0.9;          ///< longwave, of the outermost face
     double inside_emittance = 0.9;
 };
+
+/// Throws InputError naming `where`, the layer, the value and the rule broken. A slab needs
+/// positive thickness, conductivity, density and specific heat; a layer without mass a positive
+/// resistance.
+void validate(const Layer& layer, std::string_view where);
 
 /// Throws InputError naming the construction, the layer, the value and the rule broken.
 void validate(const Construction& construction);

@@ -4,8 +4,8 @@
 namespace noonshell {
 
 enum class OutsideConvection {
-    combined,  ///< default: sqrt(natural^2 + forced^2), forced after [yazdanian1994], natural by tilt
-               ///< after [ashrae2021] ch. 4 table 9
+    combined,  ///< default: sqrt(natural^2 + forced^2), forced after [yazdanian1994], natural by
+               ///< tilt after [ashrae2021] ch. 4 table 9
     iso_6946,  ///< 4 + 4 v, [iso6946]
     mcadams    ///< 5.7 + 3.8 v below 5 m/s, 6.47 v^0.78 above, [mcadams1954]
 };
@@ -21,6 +21,10 @@ double forced_convection_w_m2k(OutsideConvection model, double wind_speed_m_s, W
 
 /// Natural and forced joined the way the model wants.
 double joined_convection_w_m2k(OutsideConvection model, double natural_w_m2k, double forced_w_m2k);
+
+/// Slope d(h dT)/d(dT) of the joined flux where the natural part goes as |dT|^(1/3) [W/(m2 K)];
+/// equals h where the model has no natural part. For Newton's method.
+double convection_slope_w_m2k(OutsideConvection model, double natural_w_m2k, double forced_w_m2k);
 
 /// A wall is windward when the wind blows from within 90 degrees of its azimuth; level faces and
 /// unknown directions are `unknown`. A direction that is NaN is unknown.

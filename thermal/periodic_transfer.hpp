@@ -9,13 +9,13 @@
 namespace noonshell {
 
 struct PeriodicTransfer {
-    double u_w_m2k = 0;                   ///< steady transmittance with the films
-    double periodic_w_m2k = 0;            ///< |Y12|
-    double decrement = 0;                 ///< |Y12| / U
-    double shift_h = 0;                   ///< negative: the inside lags
-    double inside_capacity_j_m2k = 0;     ///< kappa 1
-    double outside_capacity_j_m2k = 0;    ///< kappa 2
-    std::complex<double> y12;             ///< inside flux per outside temperature, signs of the standard
+    double u_w_m2k = 0;                 ///< steady transmittance with the films
+    double periodic_w_m2k = 0;          ///< |Y12|
+    double decrement = 0;               ///< |Y12| / U
+    double shift_h = 0;                 ///< negative: the inside lags
+    double inside_capacity_j_m2k = 0;   ///< kappa 1
+    double outside_capacity_j_m2k = 0;  ///< kappa 2
+    std::complex<double> y12;  ///< inside flux per outside temperature, signs of the standard
 };
 
 /// `layers` from inside to outside as in the standard; period [s]; films [m2 K/W].

@@ -1,0 +1,143 @@
+#include "cli/app.hpp"
+
+#include <unistd.h>
+
+#include <CLI/CLI.hpp>
+#include <algorithm>
+#include <iostream>
+#include <new>
+#include <string>
+
+#include "cli/console.hpp"
+#include "cli/inspect_command.hpp"
+#include "cli/run_command.hpp"
+#include "cli/utf8.hpp"
+#include "geometry/diagnostics.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr unsigned most_threads = 1024;
+
+struct Options {
+    InspectRequest inspect;
+    RunRequest run;
+    unsigned threads = 0;
+    bool json = false, quiet = false, verbose = false;
+};
+
+/// The options that every command understands, before or after its name.
+void add_common_options(CLI::App& app, Options& options) {
+    app.add_option("--threads", options.threads, "Threads to use; all when left out")
+        ->check(CLI::Range(1u, most_threads))
+        ->type_name("N");
+    CLI::Option* quiet =
+        app.add_flag("-q,--quiet", options.quiet, "No progress bars and no notes on stderr");
+    app.add_flag("-v,--verbose", options.verbose, "Say on stderr what is done and what was taken")
+        ->excludes(quiet);
+}
+
+void add_inspect(CLI::App& app, Options& options) {
+    CLI::App* command = app.add_subcommand(
+        "inspect", "List bodies, roles, units, surfaces and contacts of a STEP file");
+    command->add_option("model", options.inspect.model, "STEP file (AP203, AP214 or AP242)")
+        ->required()
+        ->type_name("MODEL.step");
+    command
+        ->add_option("--site", options.inspect.site_file,
+                     "Site file: take name patterns, north and facet size from it")
+        ->type_name("SITE.toml");
+    command->add_flag("--json", options.json, "Print one JSON document on stdout, nothing else");
+    add_common_options(*command, options);
+}
+
+void add_run(CLI::App& app, Options& options) {
+    CLI::App* command = app.add_subcommand(
+        "run", "Sun and heat of every surface over the period; rank the surfaces");
+    command->add_option("site", options.run.site_file, "Site file")
+        ->required()
+        ->type_name("SITE.toml");
+    command
+        ->add_option("--out", options.run.output,
+                     "Folder for summary.json and surfaces.csv; else [run] output of the site "
+                     "file, else SITE-results beside it")
+        ->type_name("DIR");
+    command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
+    add_common_options(*command, options);
+}
+
+int fail(std::ostream& err, const std::string& text, ExitStatus status) {
+    err << "noonshell: error: " << printable(text) << std::endl;
+    return status;
+}
+
+/// Help and version go to `out`; wrong usage is one line on `err`.
+int answer_parse_result(const CLI::App& app, const CLI::ParseError& error, std::ostream& out,
+                        std::ostream& err) {
+    if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
+        app.exit(error, out, err);
+        return status_done;
+    }
+    std::string text = error.what();
+    std::replace(text.begin(), text.end(), '\n', ' ');
+    return fail(err, text + " (see noonshell --help)", status_usage);
+}
+
+void dispatch(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {
+    const bool terminal = &err == &std::cerr && isatty(STDERR_FILENO) == 1;
+    const Console console{out, err, options.json, options.quiet, options.verbose, terminal};
+    options.run.threads = options.threads;
+    if (app.got_subcommand("inspect")) inspect(options.inspect, console);
+    if (app.got_subcommand("run")) run(options.run, console);
+    out.flush();
+    if (!out)
+        throw InputError({"standard output", {}, {}, ""}, "room to write the results",
+                         "an error while writing");
+}
+
+int run_command(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {
+    try {
+        dispatch(app, options, out, err);
+        return status_done;
+    } catch (const InputError& error) {
+        return fail(err, error.what(), status_input);
+    } catch (const NoUnitError& error) {
+        return fail(err, error.what(), status_no_unit);
+    } catch (const ConvergenceError& error) {
+        return fail(err, error.what(), status_not_converged);
+    } catch (const Interrupted& error) {
+        return fail(err, error.what(), status_interrupted);
+    } catch (const std::bad_alloc&) {
+        return fail(err, "not enough memory", status_fault);
+    } catch (const std::exception& error) {
+        return fail(err, std::string("a fault of the program: ") + error.what(), status_fault);
+    }
+}
+
+}  // namespace
+
+int run_cli(int argc, const char* const* argv, std::ostream& out, std::ostream& err) {
+    Options options;
+    CLI::App app(
+        "Sun and heat on buildings made of steel freight containers: which surfaces cook, "
+        "how hot the steel gets, what comes indoors, and what to treat first.",
+        "noonshell");
+    app.set_version_flag("--version", NOONSHELL_VERSION, "Print the version");
+    app.set_help_flag("-h,--help", "Print this help");
+    app.require_subcommand(1);
+    app.footer(
+        "Exit status: 0 done, 2 wrong usage, 3 input that cannot be read or is out of range, "
+        "4 no usable unit,\n5 not converged, 130 interrupted, 1 a fault of the program.");
+    add_common_options(app, options);
+    add_inspect(app, options);
+    add_run(app, options);
+    try {
+        app.parse(argc, argv);
+    } catch (const CLI::ParseError& error) {
+        return answer_parse_result(app, error, out, err);
+    }
+    return run_command(app, options, out, err);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,96 @@
+#include "cli/building_choice.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "geometry/roles.hpp"
+
+namespace noonshell {
+
+namespace {
+
+bool matches_any(const std::vector<std::string>& patterns, const std::string& id) {
+    return std::any_of(patterns.begin(), patterns.end(),
+                       [&id](const std::string& pattern) { return matches_pattern(pattern, id); });
+}
+
+Construction bare(SurfaceKind kind) {
+    switch (kind) {
+        case SurfaceKind::floor:
+        case SurfaceKind::soffit:
+            return bare_floor();
+        case SurfaceKind::roof:
+        case SurfaceKind::shade:
+            return bare_roof();
+        case SurfaceKind::wall:
+        case SurfaceKind::pane:
+            break;
+    }
+    return bare_wall();
+}
+
+std::string in_words(const Construction& construction) {
+    std::string text;
+    for (const Layer& layer : construction.layers)
+        text += fmt::format("{}{:g} mm {}", text.empty() ? "" : ", ", 1000 * layer.thickness_m,
+                            layer.material.name);
+    return fmt::format("{}: {}; solar absorptance {:g}, emittance {:g}", construction.name, text,
+                       construction.outside_absorptance, construction.outside_emittance);
+}
+
+/// One record for each kind of surface that has no construction of its own.
+void record_default(SurfaceKind kind, const Construction& construction,
+                    std::vector<InputRecord>& inputs) {
+    const std::string key = fmt::format("construction of every other {}", to_string(kind));
+    const auto same = [&key](const InputRecord& record) { return record.key == key; };
+    if (std::any_of(inputs.begin(), inputs.end(), same)) return;
+    inputs.push_back({key, in_words(construction), InputOrigin::by_default,
+                      "common practice, freight container"});
+}
+
+void warn_of_unused(const Envelope& envelope, const SiteFile& settings,
+                    const std::vector<std::uint8_t>& used, std::vector<Warning>& warnings) {
+    for (std::size_t r = 0; r < used.size(); ++r) {
+        if (used[r] != 0) continue;
+        warnings.push_back({"construction-matches-nothing",
+                            "no surface has this construction: no pattern matches, or an earlier "
+                            "construction takes them all",
+                            settings.constructions[r].construction.name});
+    }
+    for (const Treatment& treatment : settings.treatments) {
+        const auto fitting = [&treatment](const Surface& surface) {
+            return fits(treatment, surface);
+        };
+        if (std::any_of(envelope.surfaces.begin(), envelope.surfaces.end(), fitting)) continue;
+        warnings.push_back({"treatment-fits-nothing",
+                            "no surface in the open matches the patterns of this treatment",
+                            treatment.name});
+    }
+}
+
+}  // namespace
+
+Building choose_building(const Envelope& envelope, SiteFile& settings,
+                         std::vector<Warning>& warnings) {
+    std::vector<Construction> by_surface;
+    std::vector<std::uint8_t> used(settings.constructions.size(), 0);
+    for (const Surface& surface : envelope.surfaces) {
+        const auto rule = std::find_if(
+            settings.constructions.begin(), settings.constructions.end(),
+            [&surface](const ConstructionRule& r) { return matches_any(r.surfaces, surface.id); });
+        if (rule != settings.constructions.end()) {
+            used[static_cast<std::size_t>(rule - settings.constructions.begin())] = 1;
+            by_surface.push_back(rule->construction);
+            continue;
+        }
+        by_surface.push_back(bare(surface.kind));
+        record_default(surface.kind, by_surface.back(), settings.inputs);
+    }
+    warn_of_unused(envelope, settings, used, warnings);
+    return plain_building(std::move(by_surface),
+                          std::vector<RoomSettings>(envelope.units.size(), settings.room.settings));
+}
+
+}  // namespace noonshell

@@ -1,0 +1,14 @@
+// The treatments compared when a site file names none.
+#pragma once
+
+#include <vector>
+
+#include "thermal/treatment.hpp"
+
+namespace noonshell {
+
+/// A white coating, outside insulation and vented cladding. Their prices are invented examples, in
+/// no real currency: the order they give only shows how the program works.
+std::vector<Treatment> example_treatments();
+
+}  // namespace noonshell

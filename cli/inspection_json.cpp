@@ -1,0 +1,98 @@
+#include "cli/inspection.hpp"
+#include "cli/json_parts.hpp"
+
+namespace noonshell {
+
+namespace {
+
+Json bodies_of(const Inspection& inspection) {
+    Json list = Json::array();
+    for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
+        const Body& body = inspection.model.bodies[b];
+        const RoleChoice& choice = inspection.roles[b];
+        Json repaired = Json::array();
+        for (const std::string& what : body.repaired) repaired.push_back(json_text(what));
+        list.push_back({{"id", json_text(body.id)},
+                        {"name", json_text(body.name)},
+                        {"path", json_text(body.path)},
+                        {"role", to_string(choice.role)},
+                        {"role_guessed", choice.guessed},
+                        {"role_why", json_text(choice.why)},
+                        {"solid", body.solid},
+                        {"faces", body.n_faces},
+                        {"area_m2", body.area_m2},
+                        {"volume_m3", body.volume_m3},
+                        {"repaired", std::move(repaired)}});
+    }
+    return list;
+}
+
+Json units_of(const Inspection& inspection) {
+    Json list = Json::array();
+    for (const Unit& unit : inspection.envelope.units) {
+        Json bodies = Json::array();
+        for (const BodyId body : unit.bodies)
+            bodies.push_back(json_text(inspection.model.bodies[body.index()].id));
+        list.push_back({{"id", json_text(unit.id)},
+                        {"bodies", std::move(bodies)},
+                        {"floor_area_m2", unit.floor_area_m2},
+                        {"volume_m3", unit.volume_m3},
+                        {"how", json_text(unit.how)}});
+    }
+    return list;
+}
+
+Json surfaces_of(const Envelope& envelope) {
+    Json list = Json::array();
+    for (const Surface& surface : envelope.surfaces) {
+        Json entry = json_surface(envelope, surface);
+        entry["faces"] = surface.n_faces;
+        list.push_back(std::move(entry));
+    }
+    return list;
+}
+
+Json contacts_of(const Envelope& envelope) {
+    Json list = Json::array();
+    for (const Contact& contact : envelope.contacts) {
+        const Json other = contact.on_ground() ? Json("ground")
+                                               : json_text(envelope.surfaces[contact.b.index()].id);
+        list.push_back({{"a", json_text(envelope.surfaces[contact.a.index()].id)},
+                        {"b", other},
+                        {"area_m2", contact.area_m2},
+                        {"gap_m", contact.gap_m}});
+    }
+    return list;
+}
+
+Json left_out_of(const Model& model) {
+    Json list = Json::array();
+    for (const LeftOut& left : model.left_out) {
+        list.push_back({{"entity", json_text(left.entity)},
+                        {"name", json_text(left.name)},
+                        {"reason", json_text(left.reason)},
+                        {"area_m2", left.area_m2}});
+    }
+    return list;
+}
+
+}  // namespace
+
+std::string inspection_json(const Inspection& inspection) {
+    Json document;
+    document["file"] = json_text(inspection.model.file);
+    document["schema"] = json_text(inspection.model.schema);
+    document["length_unit"] = json_text(inspection.model.length_unit);
+    document["up"] = json_text(inspection.model.up);
+    document["north_deg"] = inspection.envelope.north_deg;
+    document["bbox_m"] = inspection.model.bbox_m;
+    document["bodies"] = bodies_of(inspection);
+    document["units"] = units_of(inspection);
+    document["surfaces"] = surfaces_of(inspection.envelope);
+    document["contacts"] = contacts_of(inspection.envelope);
+    document["left_out"] = left_out_of(inspection.model);
+    document["warnings"] = json_warnings(inspection.warnings);
+    return document_text(document);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,116 @@
+#include <fmt/format.h>
+
+#include "cli/inspection.hpp"
+#include "cli/page_parts.hpp"
+#include "cli/table.hpp"
+#include "cli/utf8.hpp"
+
+namespace noonshell {
+
+namespace {
+
+std::string number(double value, int decimals = 2) {
+    return fmt::format("{:.{}f}", value, decimals);
+}
+
+std::string head_of(const Inspection& inspection) {
+    const Model& model = inspection.model;
+    const auto& box = model.bbox_m;
+    std::string text = printable(model.file) + "\n";
+    text += fmt::format("  STEP {}; lengths in the file are in {}; up is {}\n",
+                        printable(model.schema), printable(model.length_unit), printable(model.up));
+    text += fmt::format(
+        "  size {:.2f} x {:.2f} x {:.2f} m; x {:.2f} to {:.2f}, y {:.2f} to {:.2f}, "
+        "z {:.2f} to {:.2f} m\n",
+        box[3] - box[0], box[4] - box[1], box[5] - box[2], box[0], box[3], box[1], box[4], box[2],
+        box[5]);
+    text += fmt::format("  the model's +Y axis points to compass azimuth {:g} degrees{}\n",
+                        inspection.envelope.north_deg,
+                        inspection.north_given ? "" : " (assumed: no site file given)");
+    return text;
+}
+
+std::string bodies_of(const Inspection& inspection) {
+    TextTable table({{"body"},
+                     {"role"},
+                     {"faces", Align::right},
+                     {"area m2", Align::right},
+                     {"volume m3", Align::right},
+                     {"closed"},
+                     {"why this role"}});
+    std::string repairs;
+    for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
+        const Body& body = inspection.model.bodies[b];
+        const RoleChoice& choice = inspection.roles[b];
+        table.add_row({body.id, std::string(to_string(choice.role)), std::to_string(body.n_faces),
+                       number(body.area_m2), body.solid ? number(body.volume_m3) : "-",
+                       body.solid ? "yes" : "no",
+                       (choice.guessed ? "guessed: " : "given: ") + choice.why});
+        for (const std::string& what : body.repaired)
+            repairs += fmt::format("  {}: {}\n", printable(body.id), printable(what));
+    }
+    std::string text =
+        fmt::format("\nBodies ({})\n", inspection.model.bodies.size()) + table.text();
+    if (!repairs.empty()) text += "\nRepaired\n" + repairs;
+    return text;
+}
+
+std::string units_of(const Envelope& envelope) {
+    TextTable table({{"unit"},
+                     {"floor area m2", Align::right},
+                     {"volume m3", Align::right},
+                     {"surfaces", Align::right},
+                     {"how"}});
+    for (const Unit& unit : envelope.units)
+        table.add_row({unit.id, number(unit.floor_area_m2), number(unit.volume_m3),
+                       std::to_string(unit.surfaces.size()), unit.how});
+    return fmt::format("\nUnits ({})\n", envelope.units.size()) + table.text();
+}
+
+std::string surfaces_of(const Envelope& envelope) {
+    TextTable table({{"surface"},
+                     {"kind"},
+                     {"faces", Align::right},
+                     {"area m2", Align::right},
+                     {"in the open m2", Align::right},
+                     {"azimuth deg", Align::right},
+                     {"tilt deg", Align::right}});
+    for (const Surface& surface : envelope.surfaces)
+        table.add_row({surface.id, std::string(to_string(surface.kind)),
+                       std::to_string(surface.n_faces), number(surface.area_m2),
+                       number(surface.exposed_area_m2), number(surface.azimuth_deg, 0),
+                       number(surface.tilt_deg, 0)});
+    return fmt::format("\nSurfaces ({})\n", envelope.surfaces.size()) + table.text();
+}
+
+std::string contacts_of(const Envelope& envelope) {
+    if (envelope.contacts.empty()) return "\nContacts: none\n";
+    TextTable table(
+        {{"surface"}, {"touches"}, {"area m2", Align::right}, {"gap mm", Align::right}});
+    for (const Contact& contact : envelope.contacts)
+        table.add_row({envelope.surfaces[contact.a.index()].id,
+                       contact.on_ground() ? "the ground" : envelope.surfaces[contact.b.index()].id,
+                       number(contact.area_m2), number(1000 * contact.gap_m, 0)});
+    return fmt::format("\nContacts ({})\n", envelope.contacts.size()) + table.text();
+}
+
+std::string left_out_of(const Model& model) {
+    if (model.left_out.empty()) return "\nLeft out: nothing\n";
+    TextTable table({{"entity"}, {"name"}, {"area m2", Align::right}, {"reason"}});
+    for (const LeftOut& left : model.left_out)
+        table.add_row({left.entity, left.name, number(left.area_m2), left.reason});
+    return fmt::format("\nLeft out ({})\n", model.left_out.size()) + table.text();
+}
+
+}  // namespace
+
+std::string inspection_page(const Inspection& inspection) {
+    std::string text = head_of(inspection) + bodies_of(inspection);
+    if (!inspection.no_unit) {
+        text += units_of(inspection.envelope) + surfaces_of(inspection.envelope) +
+                contacts_of(inspection.envelope);
+    }
+    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,123 @@
+#include "cli/run_analysis.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <utility>
+
+#include "cli/building_choice.hpp"
+#include "cli/interrupt.hpp"
+#include "cli/progress.hpp"
+#include "cli/unit_figures.hpp"
+#include "solar/exchange.hpp"
+#include "solar/exposure.hpp"
+#include "solar/ray_scene.hpp"
+#include "solar/sun_path.hpp"
+#include "thermal/simulate.hpp"
+#include "thermal/surroundings.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// Appends those that are not there yet: a library may hand on what it was given.
+void append_new(std::vector<Warning>& all, const std::vector<Warning>& more) {
+    for (const Warning& warning : more) {
+        const auto same = [&warning](const Warning& seen) {
+            return seen.code == warning.code && seen.text == warning.text &&
+                   seen.where == warning.where;
+        };
+        if (std::none_of(all.begin(), all.end(), same)) all.push_back(warning);
+    }
+}
+
+struct Light {
+    ExchangeMatrix exchange;
+    Exposure exposure;
+};
+
+Light find_light(RunResult& result, unsigned threads, const Console& console) {
+    const Envelope& envelope = result.envelope();
+    const RunSettings& run = result.settings.run;
+    const SunPath path = sun_path(result.place.site, result.place.weather, run.sun_step_s);
+    const RayScene scene(envelope.blockers);
+    Light light;
+    {
+        const Stage stage(console, "what each surface sees");
+        light.exchange = trace_exchange(envelope, scene,
+                                        {.rays_per_facet = run.rays_per_facet, .threads = threads});
+    }
+    throw_if_interrupted();
+    Stage stage(console, "sun");
+    const Sunlight sunlight = trace_sunlight(envelope, scene, path, result.place.weather,
+                                             {.points_per_facet = run.points_per_facet,
+                                              .threads = threads,
+                                              .progress = stage.callback(),
+                                              .stop = &interrupt_flag()});
+    light.exposure = expose(envelope, result.place.site, result.place.weather, path, sunlight,
+                            light.exchange, outside_reflectance(result.building), threads);
+    result.sun = surface_sun(envelope, sunlight, light.exposure);
+    result.solar_residual = light.exposure.solar_residual;
+    append_new(result.warnings, light.exposure.warnings);
+    return light;
+}
+
+void find_heat(RunResult& result, const Light& light, unsigned threads, const Console& console) {
+    const Surroundings surroundings = make_surroundings(
+        result.place.site, result.place.weather, {.step_s = result.settings.run.heat_step_s});
+    const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings};
+    HeatOptions heat;
+    heat.stop = &interrupt_flag();
+    Trace trace;
+    {
+        Stage stage(console, "heat");
+        heat.progress = stage.callback();
+        result.response = simulate(inputs, result.building, heat, &trace);
+    }
+    throw_if_interrupted();
+    append_new(result.warnings, result.response.warnings);
+    Stage stage(console, "ranking");
+    heat.progress = {};
+    result.ranking =
+        rank_surfaces(inputs, result.building, result.settings.treatments, result.response, trace,
+                      {.heat = heat,
+                       .threads = threads,
+                       .progress = stage.callback(),
+                       .stop = &interrupt_flag()});
+}
+
+void require_model_file(const SiteFile& settings) {
+    if (!settings.model.file.empty()) return;
+    InputPlace place = settings.model.place;
+    place.entity = "model.file";
+    throw InputError(std::move(place), "the STEP file of the model", "nothing");
+}
+
+}  // namespace
+
+RunResult analyse(SiteFile settings, unsigned threads, const Console& console) {
+    require_model_file(settings);
+    RunResult result;
+    result.settings = std::move(settings);
+    // Place and weather are quick to read: what is wrong with them shows before the model is read.
+    result.place = resolve_place_and_weather(result.settings);
+    const ModelSettings& model = result.settings.model;
+    {
+        const Stage stage(console, "reading the model");
+        result.inspection =
+            require_units(inspect_model(model.file, model.patterns, model.envelope));
+    }
+    throw_if_interrupted();
+    append_new(result.warnings, result.inspection.warnings);
+    append_new(result.warnings, result.place.warnings);
+    result.building = choose_building(result.envelope(), result.settings, result.warnings);
+    const Light light = find_light(result, threads, console);
+    throw_if_interrupted();
+    find_heat(result, light, threads, console);
+    throw_if_interrupted();
+    result.units = unit_figures(result.building, result.response, result.place.weather,
+                                result.settings.room.comfort);
+    return result;
+}
+
+}  // namespace noonshell

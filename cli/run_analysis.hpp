@@ -1,0 +1,41 @@
+// The whole job: model, place, sun, heat, ranking.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "cli/console.hpp"
+#include "cli/inspection.hpp"
+#include "cli/site_file.hpp"
+#include "cli/site_resolution.hpp"
+#include "solar/surface_sun.hpp"
+#include "thermal/ranking.hpp"
+#include "thermal/response.hpp"
+
+namespace noonshell {
+
+/// Energy and comfort of one unit over the period.
+struct UnitFigures {
+    double electricity_j = 0;    ///< of cooling and heating
+    double hours_too_hot_h = 0;  ///< air above the set-point (cooled) or the adaptive limit (not)
+};
+
+struct RunResult {
+    SiteFile settings;  ///< with every input that was taken, defaults too
+    Inspection inspection;
+    PlaceAndWeather place;
+    Building building;
+    SurfaceSun sun;
+    double solar_residual = 0;
+    Response response;
+    Ranking ranking;
+    std::vector<UnitFigures> units;  ///< #units
+    std::vector<Warning> warnings;   ///< all of them, each once
+
+    const Envelope& envelope() const { return inspection.envelope; }
+};
+
+/// Runs everything in memory; nothing is written. `threads` 0 means all. Polls interrupt_flag().
+RunResult analyse(SiteFile settings, unsigned threads, const Console& console);
+
+}  // namespace noonshell

@@ -1,0 +1,58 @@
+#include "cli/run_command.hpp"
+
+#include <fmt/format.h>
+
+#include <string>
+#include <utility>
+
+#include "cli/interrupt.hpp"
+#include "cli/output_folder.hpp"
+#include "cli/run_analysis.hpp"
+#include "cli/run_page.hpp"
+#include "cli/summary_json.hpp"
+#include "cli/surfaces_csv.hpp"
+#include "cli/utf8.hpp"
+
+namespace noonshell {
+
+namespace {
+
+std::filesystem::path output_of(const RunRequest& request, const SiteFile& settings) {
+    if (request.output) return *request.output;
+    if (settings.run.output) return *settings.run.output;
+    return settings.file.parent_path() / (settings.file.stem().string() + "-results");
+}
+
+void note_inputs(const SiteFile& settings, const Console& console) {
+    for (const InputRecord& record : settings.inputs)
+        console.note(printable(fmt::format("{} = {} ({}: {})", record.key, to_text(record.value),
+                                           to_string(record.origin), record.source)));
+}
+
+}  // namespace
+
+void run(const RunRequest& request, const Console& console) {
+    SiteFile settings = read_site_file(request.site_file);
+    const std::filesystem::path folder = output_of(request, settings);
+    // Better to fail now than after the computation.
+    require_writable(folder);
+    const RunResult result = analyse(std::move(settings), request.threads, console);
+    note_inputs(result.settings, console);
+
+    const std::string summary = summary_json(result);
+    OutputFolder output(folder);
+    output.add("summary.json", summary);
+    output.add("surfaces.csv", surfaces_csv(result));
+    throw_if_interrupted();
+    output.commit();
+    if (console.json) {
+        console.out << summary;
+    } else {
+        console.out << run_page(result)
+                    << fmt::format("\nFiles\n  {}\n  {}\n",
+                                   printable((folder / "summary.json").string()),
+                                   printable((folder / "surfaces.csv").string()));
+    }
+}
+
+}  // namespace noonshell

@@ -1,0 +1,164 @@
+#include "cli/run_page.hpp"
+
+#include <fmt/format.h>
+
+#include <set>
+
+#include "cli/local_time.hpp"
+#include "cli/page_parts.hpp"
+#include "cli/result_units.hpp"
+#include "cli/surface_effects.hpp"
+#include "cli/table.hpp"
+#include "cli/utf8.hpp"
+
+namespace noonshell {
+
+namespace {
+
+std::string number(double value, int decimals = 0) {
+    return fmt::format("{:.{}f}", value, decimals);
+}
+
+std::string when(const RunResult& result, const Peak& peak) {
+    return short_local_time_text(
+        end_of_step(result.place.weather, peak.step, result.response.steps_per_hour),
+        result.place.site.utc_offset_h);
+}
+
+std::string head_of(const RunResult& result) {
+    const Site& site = result.place.site;
+    const Weather& weather = result.place.weather;
+    const auto time = [&site](std::chrono::sys_seconds instant) {
+        return local_time_text(instant, site.utc_offset_h);
+    };
+    std::string text = printable(result.inspection.model.file) + "\n";
+    text += fmt::format(
+        "  latitude {:g}, longitude {:g} degrees, {:g} m above the sea; +Y axis at "
+        "azimuth {:g} degrees\n",
+        site.latitude_deg, site.longitude_deg, site.elevation_m, site.north_deg);
+    text += fmt::format("  {}; {} to {}, {} hours\n", printable(weather.source),
+                        time(weather.hour_start_utc.front()), time(end_of_period(weather)),
+                        weather.size());
+    text += fmt::format("  {} units, {} surfaces, {} facets\n", result.envelope().units.size(),
+                        result.envelope().surfaces.size(), result.envelope().facets.size());
+    return text;
+}
+
+/// Ranked surfaces first, then the rest in the order of the model.
+std::vector<SurfaceId> display_order(const RunResult& result) {
+    std::vector<SurfaceId> order = result.ranking.order;
+    for (std::size_t s = 0; s < result.ranking.rank.size(); ++s) {
+        if (result.ranking.rank[s] == 0) order.emplace_back(s);
+    }
+    return order;
+}
+
+std::vector<std::string> surface_row(const RunResult& result, SurfaceId id) {
+    const std::size_t s = id.index();
+    const Response& response = result.response;
+    const Surface& surface = result.envelope().surfaces[s];
+    const Effect* best = best_effect_on(result.ranking, id);
+    const bool open = surface.exposed_area_m2 > 0;
+    const std::string none = "-";
+    return {result.ranking.rank[s] == 0 ? none : std::to_string(result.ranking.rank[s]),
+            surface.id,
+            number(surface.exposed_area_m2, 1),
+            number(kwh_of_watt_hours(result.sun.total_wh_m2(id))),
+            open ? number(response.peak_outside_c[s].value, 1) : none,
+            open ? when(result, response.peak_outside_c[s]) : none,
+            surface.unit.valid() ? number(kwh_of_joules(response.inward_j[s])) : none,
+            best ? result.settings.treatments[best->treatment].name : none,
+            best ? number(best->cost) : none,
+            best ? number(kwh_of_joules(best->saves_cooling_j)) : none,
+            best ? number(best->saves_kwh_per_cost(), 2) : none,
+            best ? number(best->saves_peak_w) : none,
+            best ? number(best->lowers_peak_steel_k, 1) : none};
+}
+
+std::string surfaces_of(const RunResult& result) {
+    TextTable table({{"rank", Align::right},
+                     {"surface"},
+                     {"open m2", Align::right},
+                     {"sun kWh/m2", Align::right},
+                     {"peak C", Align::right},
+                     {"when", Align::right},
+                     {"inward kWh", Align::right},
+                     {"best treatment"},
+                     {"cost", Align::right},
+                     {"saves kWh", Align::right},
+                     {"per cost", Align::right},
+                     {"off peak W", Align::right},
+                     {"cooler K", Align::right}});
+    for (const SurfaceId id : display_order(result)) table.add_row(surface_row(result, id));
+    return fmt::format("\nSurfaces, those first where money saves most cooling (costs in {})\n",
+                       printable(result.settings.plan.currency)) +
+           table.text();
+}
+
+std::string units_of(const RunResult& result) {
+    const Response& response = result.response;
+    TextTable table({{"unit"},
+                     {"floor m2", Align::right},
+                     {"cooling kWh", Align::right},
+                     {"heating kWh", Align::right},
+                     {"electricity kWh", Align::right},
+                     {"peak cooling kW", Align::right},
+                     {"when", Align::right},
+                     {"peak air C", Align::right},
+                     {"too hot h", Align::right}});
+    for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
+        const Unit& unit = result.envelope().units[u];
+        table.add_row(
+            {unit.id, number(unit.floor_area_m2, 1), number(kwh_of_joules(response.cooling_j[u])),
+             number(kwh_of_joules(response.heating_j[u])),
+             number(kwh_of_joules(result.units[u].electricity_j)),
+             number(kilowatts(response.peak_cooling_w[u].value), 2),
+             when(result, response.peak_cooling_w[u]), number(response.peak_air_c[u].value, 1),
+             number(result.units[u].hours_too_hot_h)});
+    }
+    return "\nUnits\n" + table.text();
+}
+
+std::string balance_of(const RunResult& result) {
+    return fmt::format(
+        "\nBalance: what does not add up, as a share of the energy that passed\n"
+        "  light {:.1e}, heat {:.1e}\n",
+        result.solar_residual, result.response.heat_residual());
+}
+
+/// "construction[3].name" as "construction[*].name", so that equal defaults make one line.
+std::string without_numbers(const std::string& key) {
+    std::string general;
+    bool inside = false;
+    for (const char c : key) {
+        if (c == ']') inside = false;
+        if (!inside) general += c;
+        if (c == '[') {
+            inside = true;
+            general += '*';
+        }
+    }
+    return general;
+}
+
+std::string defaults_of(const RunResult& result) {
+    TextTable table({{"key"}, {"value"}, {"source"}});
+    std::set<std::vector<std::string>> seen;
+    for (const InputRecord& record : result.settings.inputs) {
+        if (record.origin != InputOrigin::by_default) continue;
+        const std::vector<std::string> row{without_numbers(record.key), to_text(record.value),
+                                           record.source};
+        if (seen.insert(row).second) table.add_row(row);
+    }
+    return table.empty() ? ""
+                         : "\nTaken by default, because no file says otherwise\n" + table.text();
+}
+
+}  // namespace
+
+std::string run_page(const RunResult& result) {
+    return head_of(result) + surfaces_of(result) + units_of(result) + balance_of(result) +
+           defaults_of(result) + warnings_page(result.warnings) + cautions_page();
+}
+
+}  // namespace noonshell

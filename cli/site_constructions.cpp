@@ -1,0 +1,125 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "cli/nearest_key.hpp"
+#include "cli/settings_reader.hpp"
+#include "cli/site_layers.hpp"
+#include "cli/site_tables.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr std::array<std::string_view, 5> material_keys = {
+    "name", "conductivity_w_mk", "density_kg_m3", "specific_heat_j_kgk", "source"};
+constexpr std::array<std::string_view, 6> construction_keys = {
+    "name", "surfaces", "layers", "outside_absorptance", "outside_emittance", "inside_emittance"};
+constexpr std::array<std::string_view, 3> layer_keys = {"material", "thickness_mm",
+                                                        "resistance_m2k_w"};
+
+const NumberRange thickness_mm = NumberRange::above_up_to(0, 5000);
+const NumberRange fraction = NumberRange::between(0, 1);
+const NumberRange emittance = NumberRange::above_up_to(0, 1);
+
+void require_new_name(const TomlTable& table, const std::string& name,
+                      std::vector<std::string>& names) {
+    if (std::find(names.begin(), names.end(), name) != names.end())
+        throw table.error("name", "a name not used before", "\"" + name + "\" again");
+    names.push_back(name);
+}
+
+Layer read_layer(const TomlTable& table, const std::vector<Material>& materials,
+                 std::vector<InputRecord>& inputs) {
+    SettingsReader reader(table, table.path(), inputs);
+    constexpr std::array<std::string_view, 2> either = {"material", "resistance_m2k_w"};
+    table.at_most_one_of(either);
+    Layer layer;
+    layer.resistance_m2k_w = reader.number("resistance_m2k_w", NumberRange::above_up_to(0, 100));
+    if (layer.resistance_m2k_w) {
+        layer.material.name = "layer without mass";
+        if (table.has("thickness_mm"))
+            throw table.error("thickness_mm", "no thickness_mm beside resistance_m2k_w", "it set");
+        return layer;
+    }
+    layer.material = material_named(table, "material", materials);
+    reader.record("material", layer.material.name);
+    layer.thickness_m = metres(reader.needed_number("thickness_mm", thickness_mm));
+    return layer;
+}
+
+}  // namespace
+
+const Material& material_named(const TomlTable& table, std::string_view key,
+                               const std::vector<Material>& materials) {
+    const std::optional<std::string> name = table.text(key);
+    if (!name) throw table.missing(key, "the name of a material");
+    for (const Material& material : materials) {
+        if (material.name == *name) return material;
+    }
+    if (const Material* shipped = find_material(*name)) return *shipped;
+    std::vector<std::string_view> known;
+    for (const Material& material : materials) known.push_back(material.name);
+    for (const Material& material : shipped_materials()) known.push_back(material.name);
+    throw table.error(key,
+                      fmt::format("a known material (nearest: \"{}\")", nearest_key(*name, known)),
+                      "\"" + *name + "\"");
+}
+
+std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    std::vector<Material> materials;
+    std::vector<std::string> names;
+    for (const TomlTable& table : root.tables("material", material_keys)) {
+        SettingsReader reader(table, table.path(), inputs);
+        Material material;
+        material.name = reader.needed_text("name");
+        require_new_name(table, material.name, names);
+        material.conductivity_w_mk =
+            reader.needed_number("conductivity_w_mk", NumberRange::above_up_to(0, 500));
+        material.density_kg_m3 =
+            reader.needed_number("density_kg_m3", NumberRange::above_up_to(0, 25000));
+        material.specific_heat_j_kgk =
+            reader.needed_number("specific_heat_j_kgk", NumberRange::above_up_to(0, 20000));
+        material.source = reader.text("source", "the site file", "the site file");
+        materials.push_back(std::move(material));
+    }
+    return materials;
+}
+
+std::vector<Layer> read_layers(const TomlTable& table, std::string_view key,
+                               const std::vector<Material>& materials,
+                               std::vector<InputRecord>& inputs) {
+    std::vector<Layer> layers;
+    for (const TomlTable& layer : table.tables(key, layer_keys))
+        layers.push_back(read_layer(layer, materials, inputs));
+    return layers;
+}
+
+std::vector<ConstructionRule> read_constructions(const TomlTable& root,
+                                                 const std::vector<Material>& materials,
+                                                 std::vector<InputRecord>& inputs) {
+    constexpr std::string_view paint = "[ashrae2021] ch. 17 table 8, medium metal roof";
+    constexpr std::string_view non_metal = "[ashrae2021] ch. 26 table 2, non-metallic paint";
+    std::vector<ConstructionRule> rules;
+    std::vector<std::string> names;
+    for (const TomlTable& table : root.tables("construction", construction_keys)) {
+        SettingsReader reader(table, table.path(), inputs);
+        ConstructionRule rule;
+        Construction& made = rule.construction;
+        made.name = reader.needed_text("name");
+        require_new_name(table, made.name, names);
+        rule.surfaces = reader.texts("surfaces", {"*"}, "own choice: every surface");
+        made.layers = read_layers(table, "layers", materials, inputs);
+        if (made.layers.empty()) throw table.missing("layers", "one layer or more");
+        made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);
+        made.outside_emittance = reader.number("outside_emittance", emittance, 0.9, non_metal);
+        made.inside_emittance = reader.number("inside_emittance", emittance, 0.9, non_metal);
+        validate(made);
+        rules.push_back(std::move(rule));
+    }
+    return rules;
+}
+
+}  // namespace noonshell

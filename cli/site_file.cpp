@@ -1,0 +1,146 @@
+#include "cli/site_file.hpp"
+
+#include <array>
+#include <cmath>
+#include <string_view>
+#include <utility>
+
+#include "cli/settings_reader.hpp"
+#include "cli/site_tables.hpp"
+#include "cli/toml_reader.hpp"
+#include "cli/utf8.hpp"
+
+namespace noonshell {
+
+namespace {
+
+using Keys = std::span<const std::string_view>;
+
+constexpr std::array<std::string_view, 9> root_keys = {
+    "site", "model", "weather", "material", "construction", "room", "treatment", "plan", "run"};
+constexpr std::array<std::string_view, 6> site_keys = {
+    "latitude_deg", "longitude_deg", "elevation_m", "time_zone", "north_deg", "ground_albedo"};
+constexpr std::array<std::string_view, 9> model_keys = {
+    "file",    "units",        "shades",        "panes",     "contexts",
+    "ignores", "facet_size_m", "contact_gap_m", "ground_z_m"};
+constexpr std::array<std::string_view, 2> plan_keys = {"currency", "electricity_price_per_kwh"};
+constexpr std::array<std::string_view, 5> run_keys = {
+    "sun_step_min", "heat_step_min", "points_per_facet", "rays_per_facet", "output"};
+
+constexpr double seconds_per_minute = 60;
+constexpr double minutes_per_hour = 60;
+
+InputPlace place_or_file(const std::optional<TomlTable>& table, const TomlTable& root,
+                         std::string_view name) {
+    if (table) return table->place();
+    return {root.place().file, {}, {}, std::string(name)};
+}
+
+SiteSettings read_site_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    SettingsReader reader(root.table("site", site_keys), "site", inputs);
+    SiteSettings site;
+    site.place = place_or_file(reader.table(), root, "site");
+    site.latitude_deg = reader.number("latitude_deg", NumberRange::between(-90, 90));
+    site.longitude_deg = reader.number("longitude_deg", NumberRange::between(-180, 180));
+    site.elevation_m = reader.number("elevation_m", NumberRange::between(-430, 9000));
+    site.time_zone = reader.text("time_zone");
+    if (site.time_zone) site.time_zone_place = reader.table()->place("time_zone");
+    site.north_deg = reader.number("north_deg", NumberRange::between(-360, 360), 0,
+                                   "the model's +Y axis is taken for north");
+    site.ground_albedo = reader.number("ground_albedo", NumberRange::between(0, 1), 0.2,
+                                       "[ashrae2021] ch. 14, for mixed ground");
+    return site;
+}
+
+ModelSettings read_model_table(const TomlTable& root, const std::filesystem::path& folder,
+                               std::vector<InputRecord>& inputs) {
+    SettingsReader reader(root.table("model", model_keys), "model", inputs);
+    constexpr std::string_view guess = "none: roles are guessed from the shape";
+    ModelSettings model;
+    model.place = place_or_file(reader.table(), root, "model");
+    if (const auto file = reader.text("file")) model.file = folder / *file;
+    model.patterns.units = reader.texts("units", {}, guess);
+    model.patterns.shades = reader.texts("shades", {}, guess);
+    model.patterns.panes = reader.texts("panes", {}, guess);
+    model.patterns.contexts = reader.texts("contexts", {}, guess);
+    model.patterns.ignores = reader.texts("ignores", {}, guess);
+    EnvelopeOptions& options = model.envelope;
+    options.facet_size_m = reader.number("facet_size_m", NumberRange::between(0.02, 100),
+                                         options.facet_size_m, "own choice");
+    options.contact_gap_m =
+        reader.number("contact_gap_m", NumberRange::between(0.001, 1), options.contact_gap_m,
+                      "own choice: stacked units stand "
+                      "some centimetres apart");
+    if (const auto z = reader.number("ground_z_m", NumberRange::between(-1e5, 1e5)))
+        options.ground_z_m = *z;
+    else
+        reader.record_default("ground_z_m", std::string("lowest point of the model"), "own choice");
+    return model;
+}
+
+PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    SettingsReader reader(root.table("plan", plan_keys), "plan", inputs);
+    PlanSettings plan;
+    plan.currency = reader.text("currency", plan.currency, "own choice");
+    plan.electricity_price_per_kwh =
+        reader.number("electricity_price_per_kwh", NumberRange::from(0),
+                      plan.electricity_price_per_kwh, "invented example price");
+    return plan;
+}
+
+/// A step in minutes that divides the hour.
+double step_s(SettingsReader& reader, std::string_view key, double longest_min, double fallback_min,
+              std::string_view source) {
+    const double minutes =
+        reader.number(key, NumberRange::above_up_to(0, longest_min), fallback_min, source);
+    const double per_hour = minutes_per_hour / minutes;
+    if (std::abs(per_hour - std::round(per_hour)) > 1e-9)
+        throw reader.table()->error(key, "minutes that divide 60", to_text(minutes));
+    return minutes * seconds_per_minute;
+}
+
+RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& folder,
+                           std::vector<InputRecord>& inputs) {
+    SettingsReader reader(root.table("run", run_keys), "run", inputs);
+    RunSettings run;
+    run.sun_step_s = step_s(reader, "sun_step_min", 60, 10, "own choice");
+    run.heat_step_s = step_s(reader, "heat_step_min", 15, 15, "own choice");
+    run.points_per_facet = static_cast<std::uint32_t>(
+        reader.whole("points_per_facet", 1, 256, run.points_per_facet, "own choice"));
+    run.rays_per_facet = static_cast<std::uint32_t>(
+        reader.whole("rays_per_facet", 16, 65536, run.rays_per_facet, "own choice"));
+    if ((run.rays_per_facet & (run.rays_per_facet - 1)) != 0)
+        throw reader.table()->error("rays_per_facet", "a power of two",
+                                    std::to_string(run.rays_per_facet));
+    if (const auto output = reader.text("output")) run.output = folder / *output;
+    return run;
+}
+
+SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
+    const std::filesystem::path folder = file.parent_path();
+    SiteFile site;
+    site.file = file;
+    site.site = read_site_table(root, site.inputs);
+    site.model = read_model_table(root, folder, site.inputs);
+    site.model.envelope.north_deg = site.site.north_deg;
+    site.weather = read_weather_table(root, folder, site.inputs);
+    const std::vector<Material> materials = read_materials(root, site.inputs);
+    site.constructions = read_constructions(root, materials, site.inputs);
+    site.room = read_room_table(root, site.inputs);
+    site.treatments = read_treatments(root, materials, site.inputs);
+    site.plan = read_plan_table(root, site.inputs);
+    site.run = read_run_table(root, folder, site.inputs);
+    return site;
+}
+
+}  // namespace
+
+SiteFile read_site_file(const std::filesystem::path& file) {
+    return read_tables(read_toml(file, root_keys), file);
+}
+
+SiteFile parse_site_file(const std::string& content, const std::filesystem::path& file) {
+    return read_tables(parse_toml(content, printable(file.string()), root_keys), file);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,103 @@
+// The site file as plain values in SI, every one checked, with the record of where it came from.
+#pragma once
+
+#include <array>
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "cli/input_ledger.hpp"
+#include "geometry/diagnostics.hpp"
+#include "geometry/envelope.hpp"
+#include "geometry/roles.hpp"
+#include "solar/weather.hpp"
+#include "thermal/building.hpp"
+#include "thermal/comfort.hpp"
+#include "thermal/construction.hpp"
+#include "thermal/treatment.hpp"
+
+namespace noonshell {
+
+/// [site]. What is not set comes from the weather file.
+struct SiteSettings {
+    std::optional<double> latitude_deg, longitude_deg, elevation_m;
+    std::optional<std::string> time_zone;
+    double north_deg = 0;
+    double ground_albedo = 0.2;
+    InputPlace place;            ///< of [site], or the file where it is left out
+    InputPlace time_zone_place;  ///< of the value, where set
+};
+
+/// [model]
+struct ModelSettings {
+    std::filesystem::path file;  ///< beside the site file unless absolute; empty when not set
+    InputPlace place;            ///< of [model], or the file where it is left out
+    RolePatterns patterns;
+    EnvelopeOptions envelope;  ///< north_deg is filled from [site]
+};
+
+struct WeatherFile {
+    std::filesystem::path file;
+    int longest_fill_h = 6;
+};
+struct TypicalYear {
+    std::array<MonthNormals, 12> months;
+};
+
+/// [weather]: exactly one of a file, twelve months of normals, a design day.
+struct WeatherSettings {
+    std::variant<std::monostate, WeatherFile, TypicalYear, DesignDay> kind;
+    int year = 2023;   ///< of the sun's path and the calendar, where no file gives it
+    InputPlace place;  ///< of [weather], or the file where it is left out
+};
+
+/// [[construction]]: the first whose patterns match a surface's id holds for it.
+struct ConstructionRule {
+    Construction construction;
+    std::vector<std::string> surfaces;
+};
+
+/// [room], the same for every unit.
+struct RoomChoice {
+    RoomSettings settings;
+    AdaptiveModel comfort = AdaptiveModel::en_16798_category_2;  ///< where there is no cooling
+};
+
+/// [plan]
+struct PlanSettings {
+    std::string currency = "units of cost";
+    double electricity_price_per_kwh = 0.2;
+};
+
+/// [run]
+struct RunSettings {
+    double sun_step_s = 600;
+    double heat_step_s = 900;
+    std::uint32_t points_per_facet = 4;
+    std::uint32_t rays_per_facet = 512;
+    std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute
+};
+
+struct SiteFile {
+    std::filesystem::path file;
+    SiteSettings site;
+    ModelSettings model;
+    WeatherSettings weather;
+    std::vector<ConstructionRule> constructions;
+    RoomChoice room;
+    std::vector<Treatment> treatments;  ///< the shipped examples when the file names none
+    PlanSettings plan;
+    RunSettings run;
+    std::vector<InputRecord> inputs;  ///< in the order of the tables
+};
+
+/// Reads and checks a site file. Relative paths in it are relative to its folder. Throws InputError
+/// with line and column. Files it names are not opened.
+SiteFile read_site_file(const std::filesystem::path& file);
+
+/// The same from text; `file` stands for it in messages and gives the folder.
+SiteFile parse_site_file(const std::string& content, const std::filesystem::path& file);
+
+}  // namespace noonshell

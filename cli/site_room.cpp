@@ -1,0 +1,86 @@
+#include <algorithm>
+#include <array>
+
+#include "cli/settings_reader.hpp"
+#include "cli/site_tables.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr std::array<std::string_view, 11> room_keys = {"cooling",
+                                                        "heating",
+                                                        "cooling_set_point_c",
+                                                        "heating_set_point_c",
+                                                        "air_change_per_h",
+                                                        "gains_w_m2",
+                                                        "gains_radiant_share",
+                                                        "furniture_j_m2k",
+                                                        "cooling_efficiency",
+                                                        "heating_efficiency",
+                                                        "comfort_limit"};
+constexpr std::array<std::string_view, 2> plants = {"ideal", "none"};
+constexpr std::array<std::string_view, 2> comfort_limits = {"en 16798", "ashrae 55"};
+
+const NumberRange room_c = NumberRange::between(-30, 60);
+const NumberRange gains = NumberRange::between(0, 1000);
+
+/// One number for all hours, or 24, the first for the hour from 0 to 1.
+void read_gains(SettingsReader& reader, RoomSettings& room) {
+    constexpr std::string_view key = "gains_w_m2";
+    if (reader.has(key) && !reader.table()->is_array(key)) {
+        room.gains_w_m2.fill(reader.needed_number(key, gains));
+        return;
+    }
+    const auto hours = reader.has(key) ? reader.table()->numbers(key, 24, gains) : std::nullopt;
+    if (!hours) {
+        reader.record_default(key, 0.0, "own choice: the envelope alone");
+        return;
+    }
+    std::copy(hours->begin(), hours->end(), room.gains_w_m2.begin());
+    reader.record(key, *hours);
+}
+
+void read_plant(SettingsReader& reader, RoomSettings& room) {
+    room.cooled = reader.choice("cooling", plants, "ideal", "own choice") == "ideal";
+    room.heated = reader.choice("heating", plants, "ideal", "own choice") == "ideal";
+    room.cooling_set_point_c =
+        reader.number("cooling_set_point_c", room_c, room.cooling_set_point_c,
+                      "[en16798] category II, upper limit in summer, from memory");
+    room.heating_set_point_c =
+        reader.number("heating_set_point_c", room_c, room.heating_set_point_c,
+                      "[en16798] category II, lower limit in winter, from memory");
+    if (room.heating_set_point_c > room.cooling_set_point_c)
+        throw reader.table()->error(
+            "heating_set_point_c",
+            "a set-point no higher than cooling_set_point_c " + to_text(room.cooling_set_point_c),
+            to_text(room.heating_set_point_c));
+    room.cooling_efficiency =
+        reader.number("cooling_efficiency", NumberRange::above_up_to(0, 20),
+                      room.cooling_efficiency, "common practice, split unit in hot weather");
+    room.heating_efficiency = reader.number("heating_efficiency", NumberRange::above_up_to(0, 20),
+                                            room.heating_efficiency, "resistance heater");
+}
+
+}  // namespace
+
+RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    SettingsReader reader(root.table("room", room_keys), "room", inputs);
+    RoomChoice choice;
+    RoomSettings& room = choice.settings;
+    read_plant(reader, room);
+    room.air_change_per_h = reader.number("air_change_per_h", NumberRange::between(0, 100),
+                                          room.air_change_per_h, "common practice, closed room");
+    read_gains(reader, room);
+    room.gains_radiant_share = reader.number("gains_radiant_share", NumberRange::between(0, 1),
+                                             room.gains_radiant_share, "common practice");
+    room.furniture_j_m2k = reader.number("furniture_j_m2k", NumberRange::between(0, 1e6),
+                                         room.furniture_j_m2k, "common practice, light furniture");
+    const std::string limit = reader.choice("comfort_limit", comfort_limits, comfort_limits[0],
+                                            "[en16798] adaptive limit of category II");
+    choice.comfort = limit == comfort_limits[0] ? AdaptiveModel::en_16798_category_2
+                                                : AdaptiveModel::ashrae_55_80_percent;
+    return choice;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,161 @@
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <array>
+#include <utility>
+
+#include "cli/default_treatments.hpp"
+#include "cli/settings_reader.hpp"
+#include "cli/site_layers.hpp"
+#include "cli/site_tables.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr std::array<std::string_view, 15> treatment_keys = {"name",
+                                                             "kind",
+                                                             "surfaces",
+                                                             "cost_per_m2",
+                                                             "fixed_cost",
+                                                             "life_years",
+                                                             "new_reflectance",
+                                                             "aged_reflectance",
+                                                             "emittance",
+                                                             "layers",
+                                                             "sheet",
+                                                             "sheet_thickness_mm",
+                                                             "gap_mm",
+                                                             "opening_mm2_per_m",
+                                                             "gap_emittance"};
+constexpr std::array<std::string_view, 5> cladding_keys = {"sheet", "sheet_thickness_mm", "gap_mm",
+                                                           "opening_mm2_per_m", "gap_emittance"};
+constexpr std::array<std::string_view, 1> layer_keys = {"layers"};
+constexpr std::array<std::string_view, 3> kinds = {"coating", "outside insulation",
+                                                   "vented cladding"};
+constexpr std::string_view invented = "invented example price";
+
+constexpr double square_metres(double square_millimetres) {
+    return square_millimetres / 1e6;
+}
+
+TreatmentKind kind_of(const TomlTable& table) {
+    const std::optional<std::string> word = table.choice("kind", kinds);
+    if (!word)
+        throw table.missing("kind", "\"coating\", \"outside insulation\" or \"vented cladding\"");
+    if (*word == kinds[0]) return TreatmentKind::coating;
+    return *word == kinds[1] ? TreatmentKind::outside_insulation : TreatmentKind::vented_cladding;
+}
+
+void refuse(const TomlTable& table, std::span<const std::string_view> keys, std::string_view kind) {
+    for (const std::string_view key : keys) {
+        if (table.has(key))
+            throw table.error(key, fmt::format("no {} for a treatment of kind \"{}\"", key, kind),
+                              "it set");
+    }
+}
+
+VentedCladding read_cladding(SettingsReader& reader, const std::vector<Material>& materials) {
+    VentedCladding cladding;
+    const TomlTable& table = *reader.table();
+    if (table.has("sheet")) {
+        cladding.sheet.material = material_named(table, "sheet", materials);
+        reader.record("sheet", cladding.sheet.material.name);
+    } else {
+        cladding.sheet.material = *find_material("steel");
+        reader.record_default("sheet", std::string("steel"), "common practice");
+    }
+    cladding.sheet.thickness_m = metres(reader.number(
+        "sheet_thickness_mm", NumberRange::above_up_to(0, 50), 0.6, "common practice"));
+    cladding.gap_depth_m =
+        metres(reader.number("gap_mm", NumberRange::above_up_to(0, 1000), 50, "common practice"));
+    cladding.opening_m2_per_m =
+        square_metres(reader.number("opening_mm2_per_m", NumberRange::between(0, 1e6), 20000,
+                                    "own choice: two fifths of a 50 mm gap"));
+    cladding.inner_emittance = reader.number("gap_emittance", NumberRange::above_up_to(0, 1), 0.9,
+                                             "[ashrae2021] ch. 26 table 2, painted");
+    return cladding;
+}
+
+void read_costs(SettingsReader& reader, Treatment& treatment) {
+    treatment.cost_per_m2 = reader.needed_number("cost_per_m2", NumberRange::from(0));
+    treatment.fixed_cost = reader.number("fixed_cost", NumberRange::from(0), 0, "own choice: none");
+    if (treatment.cost_per_m2 <= 0 && treatment.fixed_cost <= 0)
+        throw reader.table()->error("cost_per_m2", "a cost above 0 (or a fixed_cost)", "0");
+    treatment.life_years =
+        reader.number("life_years", NumberRange::above_up_to(0, 200), 10, "own choice");
+}
+
+void read_finish(SettingsReader& reader, Treatment& treatment) {
+    const bool coating = treatment.kind == TreatmentKind::coating;
+    const NumberRange range = NumberRange::between(0, 1);
+    treatment.new_reflectance = reader.number(
+        "new_reflectance", range, coating ? 0.80 : 0.50,
+        coating ? "common practice, white coating" : "[ashrae2021] ch. 17 table 8, light metal");
+    treatment.aged_reflectance = reader.number(
+        "aged_reflectance", range, std::min(treatment.new_reflectance, coating ? 0.62 : 0.45),
+        coating ? "common practice, loss of 20 to 25 %" : "common practice, weathered");
+    if (treatment.aged_reflectance > treatment.new_reflectance)
+        throw reader.table()->error(
+            "aged_reflectance",
+            fmt::format("a reflectance no higher than the new one, {}", treatment.new_reflectance),
+            fmt::format("{}", treatment.aged_reflectance));
+    treatment.emittance = reader.number("emittance", NumberRange::above_up_to(0, 1), 0.9,
+                                        "[ashrae2021] ch. 26 table 2, non-metallic paint");
+}
+
+Treatment read_treatment(const TomlTable& table, const std::vector<Material>& materials,
+                         std::vector<InputRecord>& inputs) {
+    SettingsReader reader(table, table.path(), inputs);
+    Treatment treatment;
+    treatment.name = reader.needed_text("name");
+    treatment.kind = kind_of(table);
+    reader.record("kind", std::string(to_string(treatment.kind)));
+    treatment.surfaces =
+        reader.texts("surfaces", treatment.surfaces, "own choice: roofs and walls of every unit");
+    read_costs(reader, treatment);
+    read_finish(reader, treatment);
+    if (treatment.kind == TreatmentKind::coating) refuse(table, layer_keys, "coating");
+    if (treatment.kind != TreatmentKind::vented_cladding)
+        refuse(table, cladding_keys, to_string(treatment.kind));
+    treatment.added = read_layers(table, "layers", materials, inputs);
+    if (treatment.kind == TreatmentKind::outside_insulation && treatment.added.empty())
+        throw table.missing("layers", "the layers of the outside insulation, outside to inside");
+    if (treatment.kind == TreatmentKind::vented_cladding)
+        treatment.cladding = read_cladding(reader, materials);
+    validate(treatment);
+    return treatment;
+}
+
+std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs) {
+    std::vector<Treatment> treatments = example_treatments();
+    for (std::size_t i = 0; i < treatments.size(); ++i) {
+        const std::string path = fmt::format("treatment[{}]", i + 1);
+        SettingsReader reader(std::nullopt, path, inputs);
+        const Treatment& treatment = treatments[i];
+        reader.record_default("name", treatment.name, "shipped example");
+        reader.record_default("cost_per_m2", treatment.cost_per_m2, invented);
+        reader.record_default("fixed_cost", treatment.fixed_cost, invented);
+        reader.record_default("aged_reflectance", treatment.aged_reflectance, "common practice");
+    }
+    return treatments;
+}
+
+}  // namespace
+
+std::vector<Treatment> read_treatments(const TomlTable& root,
+                                       const std::vector<Material>& materials,
+                                       std::vector<InputRecord>& inputs) {
+    std::vector<Treatment> treatments;
+    for (const TomlTable& table : root.tables("treatment", treatment_keys)) {
+        treatments.push_back(read_treatment(table, materials, inputs));
+        for (std::size_t i = 0; i + 1 < treatments.size(); ++i) {
+            if (treatments[i].name == treatments.back().name)
+                throw table.error("name", "a name not used before",
+                                  "\"" + treatments.back().name + "\" again");
+        }
+    }
+    return treatments.empty() ? shipped_examples(inputs) : treatments;
+}
+
+}  // namespace noonshell

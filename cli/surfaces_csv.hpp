@@ -1,0 +1,18 @@
+// surfaces.csv: one line per surface, for spreadsheets.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+#include "cli/run_analysis.hpp"
+
+namespace noonshell {
+
+/// RFC 4180: comma, CRLF, quotes where needed. Units stand in the column names; the columns are
+/// those of summary.json with the best treatment of each surface. Empty where there is no value.
+std::string surfaces_csv(const RunResult& result);
+
+/// A field as RFC 4180 wants it.
+std::string csv_field(std::string_view text);
+
+}  // namespace noonshell

@@ -1,0 +1,224 @@
+#include "geometry/occt_assembly.hpp"
+
+#include <TDF_LabelSequence.hxx>
+#include <TDataStd_Name.hxx>
+#include <TopLoc_Location.hxx>
+#include <XCAFDoc_DocumentTool.hxx>
+#include <XCAFDoc_ShapeTool.hxx>
+#include <cmath>
+#include <map>
+#include <set>
+
+#include "geometry/occt_document.hpp"
+#include "geometry/occt_part.hpp"
+#include "geometry/occt_text.hpp"
+
+namespace noonshell {
+
+namespace {
+
+std::string label_name(const TDF_Label& label) {
+    opencascade::handle<TDataStd_Name> name;
+    return label.FindAttribute(TDataStd_Name::GetID(), name) ? to_utf8(name->Get()) : std::string{};
+}
+
+std::string join(const std::string& path, const std::string& name) {
+    if (path.empty() || name.empty()) return path + name;
+    return path + "/" + name;
+}
+
+/// Where in the assembly tree the walk stands.
+struct Place {
+    gp_Trsf to_model;
+    std::string path;           ///< of the assembly that holds what comes next
+    std::string nearest_name;   ///< of the innermost assembly that has a name
+    std::optional<Rgb> colour;  ///< of the innermost occurrence that has one
+};
+
+/// Walks the assembly tree and appends what it finds to a Model.
+class ModelBuilder {
+  public:
+    ModelBuilder(Model& model, const ShapeOrigins& origins, const StepReadOptions& options)
+        : model_(model), origins_(origins), options_(options) {}
+
+    /// Walks what hangs on a label that no assembly uses.
+    void walk_root(const TDF_Label& root);
+
+    AssemblyTally tally;
+
+  private:
+    void walk(const TDF_Label& label, const std::string& occurrence_name, const Place& place);
+    void walk_occurrence(const TDF_Label& occurrence, const TDF_Label& referred, Place place);
+    void walk_assembly(const TDF_Label& label, const std::string& name, const Place& place);
+    void place_part(const TDF_Label& label, const std::string& name, const Place& place);
+    void place_body(const PartBody& from, const Part& part, std::string name, std::string path,
+                    const Place& place);
+    void place_face(const PartFace& from, BodyId body, const gp_Trsf& to_model);
+    const Part& part_at(const TDF_Label& label);
+    std::string unique_id(const std::string& name);
+
+    Model& model_;
+    const ShapeOrigins& origins_;
+    const StepReadOptions& options_;
+    std::map<int, Part> parts_;  ///< by the tag of the part's label
+    std::set<std::string> ids_;
+    std::map<std::string, int> repeats_;
+};
+
+void ModelBuilder::walk(const TDF_Label& label, const std::string& occurrence_name,
+                        const Place& place) {
+    std::string name = occurrence_name;
+    if (is_filler_occurrence_name(name)) name = label_name(label);
+    if (is_filler_name(name)) name.clear();
+    if (XCAFDoc_ShapeTool::IsAssembly(label)) {
+        walk_assembly(label, name, place);
+    } else {
+        place_part(label, name, place);
+    }
+}
+
+void ModelBuilder::walk_root(const TDF_Label& root) {
+    TDF_Label referred;
+    if (XCAFDoc_ShapeTool::GetReferredShape(root, referred)) {
+        walk_occurrence(root, referred, {});
+    } else {
+        walk(root, {}, {});  // a part's own location is already in its shape
+    }
+}
+
+void ModelBuilder::walk_occurrence(const TDF_Label& occurrence, const TDF_Label& referred,
+                                   Place place) {
+    place.to_model.Multiply(XCAFDoc_ShapeTool::GetLocation(occurrence).Transformation());
+    if (const auto colour = own_colour(occurrence)) place.colour = colour;
+    walk(referred, label_name(occurrence), place);
+}
+
+void ModelBuilder::walk_assembly(const TDF_Label& label, const std::string& name,
+                                 const Place& place) {
+    Place inside = place;
+    inside.path = join(place.path, name);
+    if (!name.empty()) inside.nearest_name = name;
+    TDF_LabelSequence components;
+    XCAFDoc_ShapeTool::GetComponents(label, components);
+    for (const TDF_Label& component : components) {
+        TDF_Label referred;
+        if (!XCAFDoc_ShapeTool::GetReferredShape(component, referred)) continue;
+        walk_occurrence(component, referred, inside);
+    }
+}
+
+const Part& ModelBuilder::part_at(const TDF_Label& label) {
+    const auto found = parts_.find(label.Tag());
+    if (found != parts_.end()) return found->second;
+    return parts_.emplace(label.Tag(), read_part(label, origins_, options_)).first->second;
+}
+
+void ModelBuilder::place_part(const TDF_Label& label, const std::string& name, const Place& place) {
+    const Part& part = part_at(label);
+    tally.n_edges += part.n_edges;
+    tally.n_vertices += part.n_vertices;
+    tally.solids_read.insert(part.solids.begin(), part.solids.end());
+    if (part.bodies.empty()) {
+        const bool curves = part.n_edges + part.n_vertices > 0;
+        model_.left_out.push_back({.entity = {},
+                                   .name = name.empty() ? place.nearest_name : name,
+                                   .reason = curves ? "this part holds curves or points only"
+                                                    : "this part holds no geometry",
+                                   .area_m2 = 0});
+    }
+    const std::string part_name = !name.empty()                 ? name
+                                  : !place.nearest_name.empty() ? place.nearest_name
+                                                                : std::string("body");
+    std::map<std::string, int> numbered;
+    for (const PartBody& body : part.bodies) {
+        if (part.bodies.size() == 1) {
+            const std::string& own = name.empty() && !body.name.empty() ? body.name : part_name;
+            place_body(body, part, own, join(place.path, own), place);
+            continue;
+        }
+        const std::string kind = body.solid ? "-solid-" : "-shell-";
+        const std::string own = body.name.empty() || body.name == part_name
+                                    ? part_name + kind + std::to_string(++numbered[kind])
+                                    : body.name;
+        place_body(body, part, own, join(join(place.path, name), own), place);
+    }
+}
+
+void ModelBuilder::place_body(const PartBody& from, const Part& part, std::string name,
+                              std::string path, const Place& place) {
+    const double scale = std::abs(place.to_model.ScaleFactor());
+    for (LeftOut left : from.left_out) {
+        left.name = left.name.empty() ? name : name + ": " + left.name;
+        left.area_m2 *= scale * scale;
+        model_.left_out.push_back(std::move(left));
+    }
+    if (from.faces.empty()) return;
+    Body body;
+    body.id = unique_id(name);
+    body.name = std::move(name);
+    body.path = std::move(path);
+    // An occurrence's colour covers the part's; faces keep their own.
+    body.colour = place.colour ? place.colour : from.colour ? from.colour : part.colour;
+    body.solid = from.solid;
+    body.area_m2 = from.area_m2 * scale * scale;
+    body.volume_m3 = from.volume_m3 * scale * scale * scale;
+    body.first_face = static_cast<std::uint32_t>(model_.faces.size());
+    body.n_faces = static_cast<std::uint32_t>(from.faces.size());
+    body.repaired = from.repaired;
+    if (from.meant_solid && !from.solid) {
+        model_.warnings.push_back({"solid-not-closed",
+                                   "a solid in the file whose faces leave gaps: read as a shell",
+                                   body.id});
+    }
+    const BodyId id{model_.bodies.size()};
+    for (const PartFace& face : from.faces) place_face(face, id, place.to_model);
+    model_.bodies.push_back(std::move(body));
+}
+
+void ModelBuilder::place_face(const PartFace& from, BodyId body, const gp_Trsf& to_model) {
+    const double scale = to_model.ScaleFactor();
+    TriangleMesh& mesh = model_.mesh;
+    Face face;
+    face.body = body;
+    face.area_m2 = from.area_m2 * scale * scale;
+    face.planar = from.planar;
+    face.first_triangle = static_cast<std::uint32_t>(mesh.triangles.size());
+    face.n_triangles = static_cast<std::uint32_t>(from.triangles.size());
+    face.step_entity = from.step_entity;
+    face.name = from.name;
+    face.colour = from.colour;
+    const FaceId id{model_.faces.size()};
+    const auto first = static_cast<std::uint32_t>(mesh.vertices_m.size());
+    for (const Vec3& v : from.vertices_m) {
+        const gp_Pnt p = gp_Pnt(v.x(), v.y(), v.z()).Transformed(to_model);
+        mesh.vertices_m.emplace_back(p.X(), p.Y(), p.Z());
+    }
+    for (auto corners : from.triangles) {
+        if (to_model.IsNegative()) std::swap(corners[1], corners[2]);
+        mesh.triangles.push_back({first + corners[0], first + corners[1], first + corners[2]});
+        mesh.triangle_face.push_back(id);
+    }
+    model_.faces.push_back(std::move(face));
+}
+
+std::string ModelBuilder::unique_id(const std::string& name) {
+    if (ids_.insert(name).second) return name;
+    int& n = repeats_.try_emplace(name, 1).first->second;
+    while (true) {
+        std::string id = name + "-" + std::to_string(++n);
+        if (ids_.insert(id).second) return id;
+    }
+}
+
+}  // namespace
+
+AssemblyTally read_assembly(const OcctDocument& loaded, const StepReadOptions& options,
+                            Model& model) {
+    ModelBuilder builder(model, loaded.origins, options);
+    TDF_LabelSequence roots;
+    XCAFDoc_DocumentTool::ShapeTool(loaded.document->Main())->GetFreeShapes(roots);
+    for (const TDF_Label& root : roots) builder.walk_root(root);
+    return std::move(builder.tally);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,58 @@
+// Private to geometry/: a STEP file translated by the CAD kernel, with what the translation knows
+// about each face's origin in the file.
+#pragma once
+
+#include <TDocStd_Document.hxx>
+#include <cstdint>
+#include <string>
+#include <unordered_map>
+#include <vector>
+
+#include "geometry/model.hpp"
+#include "geometry/occt_session.hpp"
+
+class TopoDS_Shape;
+
+namespace noonshell {
+
+/// Where a shape came from in the file.
+struct ShapeOrigin {
+    std::uint32_t step_entity = 0;
+    std::string name;       ///< of the representation item; empty where the exporter put a filler
+    bool reversed = false;  ///< the file has the shape against its geometry's own direction
+};
+
+/// Origins by shape, whatever the shape's placement and orientation.
+class ShapeOrigins {
+  public:
+    void add(const TopoDS_Shape& shape, ShapeOrigin origin);
+    /// The origin of `shape`; a blank one where it is unknown.
+    const ShapeOrigin& of(const TopoDS_Shape& shape) const;
+
+  private:
+    std::unordered_map<const void*, ShapeOrigin> by_shape_;
+};
+
+/// A solid that stands in the file, whether or not an assembly places it.
+struct SolidInFile {
+    std::uint32_t step_entity = 0;
+    std::string name;
+    const void* shape = nullptr;  ///< identity of the kernel's shape; null if not translated
+};
+
+struct OcctDocument {
+    opencascade::handle<TDocStd_Document> document;  ///< lengths in metres
+    ShapeOrigins origins;                            ///< of faces, shells and solids
+    std::vector<SolidInFile> solids;
+    std::vector<std::string> length_units;    ///< named in the file, each once
+    std::vector<std::uint32_t> lost_mirrors;  ///< entities that mirror or scale an occurrence
+    std::uint32_t n_faulty = 0;               ///< entities with errors of syntax or content
+    std::uint32_t first_faulty = 0;           ///< number of the first of them
+    std::vector<LeftOut> not_translated;      ///< faces that the kernel could not make
+};
+
+/// Reads and translates `file`; `session` keeps the kernel quiet meanwhile. `utf8` false: names are
+/// read as ISO 8859-1. Throws InputError when the file does not parse or nothing can be translated.
+OcctDocument load_document(const std::string& file, bool utf8, OcctSession& session);
+
+}  // namespace noonshell

@@ -1,0 +1,273 @@
+#include "geometry/sides.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <map>
+#include <numbers>
+#include <optional>
+#include <tuple>
+
+#include "geometry/compass.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double degree = std::numbers::pi / 180.0;
+
+/// Horizontal parts of a unit normal below this count as level: 0.006 degrees of slope.
+constexpr double level_sine = 1e-4;
+
+/// Patches whose normals differ by less than this are counted as one direction when the leading
+/// directions of a body are sought [deg].
+constexpr double same_direction_deg = 1.0;
+
+constexpr double up_tilt_deg = 60.0;
+constexpr double down_tilt_deg = 120.0;
+
+bool within(const Vec3& a, const Vec3& b, double angle_deg) {
+    return a.dot(b) >= std::cos(angle_deg * degree) - 1e-9;
+}
+
+/// Patches that face one way.
+struct Direction {
+    Vec3 normal;
+    double area_m2 = 0;
+    std::vector<std::uint32_t> patches;
+};
+
+/// Directions by total area, the largest first; equals stay in patch order.
+std::vector<Direction> leading_directions(std::span<const Patch> patches) {
+    std::vector<Direction> directions;
+    for (std::uint32_t p = 0; p < patches.size(); ++p) {
+        const Vec3& normal = patches[p].frame.normal;
+        auto found = std::find_if(directions.begin(), directions.end(), [&](const Direction& d) {
+            return within(d.normal, normal, same_direction_deg);
+        });
+        if (found == directions.end()) found = directions.insert(found, {normal, 0, {}});
+        found->area_m2 += patches[p].area_m2;
+        found->patches.push_back(p);
+    }
+    // Whole square millimetres, so that rounding cannot swap faces of equal size.
+    std::stable_sort(directions.begin(), directions.end(),
+                     [](const Direction& a, const Direction& b) {
+                         return std::llround(a.area_m2 * 1e6) > std::llround(b.area_m2 * 1e6);
+                     });
+    return directions;
+}
+
+/// A side while it is being gathered.
+struct Seed {
+    Vec3 normal;         ///< of its leading direction
+    double outermost_m;  ///< of the whole body along that normal
+    std::vector<std::uint32_t> patches;
+
+    double depth_m(const Patch& patch) const { return outermost_m - normal.dot(patch.centroid_m); }
+};
+
+double outermost_along(std::span<const Patch> patches, const Vec3& normal) {
+    double outermost = -std::numeric_limits<double>::infinity();
+    for (const Patch& patch : patches) {
+        for (const ConvexPolygon& polygon : patch.outline) {
+            for (const Vec2& corner : polygon) {
+                outermost = std::max(outermost, normal.dot(patch.frame.to_space(corner)));
+            }
+        }
+    }
+    return outermost;
+}
+
+/// The seed whose outer plane the patch lies just under, as the slopes of profiled sheet do.
+Seed* seed_by_profile(std::vector<Seed>& seeds, const Patch& patch) {
+    Seed* nearest = nullptr;
+    for (Seed& seed : seeds) {
+        const double depth = seed.depth_m(patch);
+        if (depth > profile_depth_m || !within(seed.normal, patch.frame.normal, profile_angle_deg))
+            continue;
+        if (!nearest || depth < nearest->depth_m(patch)) nearest = &seed;
+    }
+    return nearest;
+}
+
+Seed* seed_by_normal(std::vector<Seed>& seeds, const Patch& patch) {
+    Seed* nearest = nullptr;
+    for (Seed& seed : seeds) {
+        if (!within(seed.normal, patch.frame.normal, side_angle_deg)) continue;
+        if (!nearest ||
+            seed.normal.dot(patch.frame.normal) > nearest->normal.dot(patch.frame.normal) + 1e-9)
+            nearest = &seed;
+    }
+    return nearest;
+}
+
+std::vector<Seed> gather(std::span<const Patch> patches) {
+    std::vector<Seed> seeds;
+    for (const Direction& direction : leading_directions(patches)) {
+        std::vector<std::uint32_t> unplaced;
+        for (const std::uint32_t p : direction.patches) {
+            Seed* seed = seed_by_profile(seeds, patches[p]);
+            if (!seed) seed = seed_by_normal(seeds, patches[p]);
+            if (seed)
+                seed->patches.push_back(p);
+            else
+                unplaced.push_back(p);
+        }
+        if (!unplaced.empty()) {
+            seeds.push_back({direction.normal, outermost_along(patches, direction.normal),
+                             std::move(unplaced)});
+        }
+    }
+    return seeds;
+}
+
+bool is_level(const Side& side) {
+    return std::hypot(side.normal.x(), side.normal.y()) < level_sine;
+}
+
+std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg) {
+    std::vector<Side> sides;
+    for (Seed& seed : gather(patches)) {
+        Side side;
+        side.patches = std::move(seed.patches);
+        std::sort(side.patches.begin(), side.patches.end());
+        Vec3 area_vector = Vec3::Zero();
+        for (const std::uint32_t p : side.patches) {
+            side.area_m2 += patches[p].area_m2;
+            area_vector += patches[p].area_m2 * patches[p].frame.normal;
+        }
+        side.normal = area_vector.normalized();
+        side.tilt_deg = tilt_of_deg(side.normal);
+        side.azimuth_deg = is_level(side) ? 0.0 : compass_azimuth_deg(side.normal, north_deg);
+        sides.push_back(std::move(side));
+    }
+    return sides;
+}
+
+double lowest_z(std::span<const Patch> patches, const Side& side) {
+    double lowest = std::numeric_limits<double>::infinity();
+    for (const std::uint32_t p : side.patches) {
+        lowest = std::min(lowest, patches[p].centroid_m.z());
+    }
+    return lowest;
+}
+
+std::string with_compass(std::string_view stem, const Side& side) {
+    std::string name(stem);
+    if (!is_level(side)) name += "-" + std::string(compass_point(side.azimuth_deg));
+    return name;
+}
+
+bool faces_up(const Side& side) {
+    return side.tilt_deg < up_tilt_deg;
+}
+bool faces_down(const Side& side) {
+    return side.tilt_deg > down_tilt_deg;
+}
+
+/// Puts sides in order: by rank, then azimuth, then first patch; numbers repeated names.
+void order_and_number(std::vector<Side>& sides,
+                      const std::map<std::string_view, int>& rank_of_stem) {
+    const auto key = [&](const Side& side) {
+        const std::string_view name = side.name;
+        return std::tuple(rank_of_stem.at(name.substr(0, name.find('-'))), side.azimuth_deg,
+                          side.patches.front());
+    };
+    std::sort(sides.begin(), sides.end(),
+              [&](const Side& a, const Side& b) { return key(a) < key(b); });
+    std::map<std::string, int> seen;
+    for (Side& side : sides) {
+        const int count = ++seen[side.name];
+        if (count > 1) side.name += "-" + std::to_string(count);
+    }
+}
+
+/// The two large sides of a plate, as indices; the second is missing for a sheet seen from one
+/// side.
+struct PlateSides {
+    std::size_t first = 0;
+    std::optional<std::size_t> second;
+};
+
+PlateSides large_sides(const std::vector<Side>& sides) {
+    PlateSides large;
+    // Level sides win over upright ones of the same size: a cube lies.
+    const auto weight = [](const Side& side) {
+        const bool upright = !faces_up(side) && !faces_down(side);
+        return side.area_m2 * (upright ? 1.0 : 1.0001);
+    };
+    for (std::size_t s = 1; s < sides.size(); ++s) {
+        if (weight(sides[s]) > weight(sides[large.first]) * (1 + 1e-9)) large.first = s;
+    }
+    for (std::size_t s = 0; s < sides.size(); ++s) {
+        const double turned = sides[s].normal.dot(sides[large.first].normal);
+        if (turned > -std::cos(side_angle_deg * degree)) continue;
+        if (!large.second || sides[s].area_m2 > sides[*large.second].area_m2 * (1 + 1e-9))
+            large.second = s;
+    }
+    return large;
+}
+
+std::string shade_side_name(const Side& side, bool is_large, bool upright_plate) {
+    if (upright_plate) {
+        if (is_large) return with_compass("side", side);
+        if (faces_up(side)) return "top";
+        return faces_down(side) ? "underside" : with_compass("edge", side);
+    }
+    if (is_large) return side.tilt_deg <= 90 ? "top" : "underside";
+    return with_compass("edge", side);
+}
+
+}  // namespace
+
+double tilt_of_deg(const Vec3& normal) {
+    return std::atan2(std::hypot(normal.x(), normal.y()), normal.z()) / degree;
+}
+
+std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
+    std::vector<Side> sides = plain_sides(patches, north_deg);
+    std::optional<std::size_t> floor;
+    std::size_t n_roofs = 0, n_down = 0;
+    for (std::size_t s = 0; s < sides.size(); ++s) {
+        n_roofs += faces_up(sides[s]) ? 1 : 0;
+        if (!faces_down(sides[s])) continue;
+        ++n_down;
+        if (!floor || lowest_z(patches, sides[s]) < lowest_z(patches, sides[*floor]) - 1e-6)
+            floor = s;
+    }
+    for (std::size_t s = 0; s < sides.size(); ++s) {
+        Side& side = sides[s];
+        if (faces_up(side)) {
+            side.kind = SurfaceKind::roof;
+            side.name = n_roofs > 1 ? with_compass("roof", side) : "roof";
+        } else if (floor == s) {
+            side.kind = SurfaceKind::floor;
+            side.name = "floor";
+        } else if (faces_down(side)) {
+            side.kind = SurfaceKind::soffit;
+            side.name = n_down > 2 ? with_compass("soffit", side) : "soffit";
+        } else {
+            side.kind = SurfaceKind::wall;
+            side.name = with_compass("wall", side);
+        }
+    }
+    order_and_number(sides, {{"roof", 0}, {"wall", 1}, {"soffit", 2}, {"floor", 3}});
+    return sides;
+}
+
+std::vector<Side> shade_sides(std::span<const Patch> patches, double north_deg) {
+    std::vector<Side> sides = plain_sides(patches, north_deg);
+    if (sides.empty()) return sides;
+    const PlateSides large = large_sides(sides);
+    const bool upright = !faces_up(sides[large.first]) && !faces_down(sides[large.first]);
+    for (std::size_t s = 0; s < sides.size(); ++s) {
+        sides[s].kind = SurfaceKind::shade;
+        sides[s].name = shade_side_name(sides[s], s == large.first || large.second == s, upright);
+    }
+    order_and_number(sides, {{"top", 0}, {"side", 1}, {"edge", 2}, {"underside", 3}});
+    return sides;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,49 @@
+// Which side of a body each patch lies on, and what that side is called.
+// Conventions: azimuth in degrees clockwise from true north; tilt 0 faces up, 90 vertical, 180
+// faces down; `north_deg` is the compass azimuth of the model's +Y axis.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "geometry/envelope.hpp"
+#include "geometry/patches.hpp"
+
+namespace noonshell {
+
+/// Patches that turn less than this from a side's leading direction belong to that side [deg].
+inline constexpr double side_angle_deg = 30.0;
+
+/// Profiled sheet: a steeper strip still belongs to a side when it lies no deeper than this below
+/// the side's outermost plane [m], up to `profile_angle_deg`. End walls of freight containers have
+/// slopes of some 63 degrees and 46 mm depth; by their normals alone they would go to the long
+/// walls.
+inline constexpr double profile_depth_m = 0.10;
+inline constexpr double profile_angle_deg = 75.0;
+
+/// One side of a body: the patches that make up one surface.
+struct Side {
+    std::vector<std::uint32_t> patches;  ///< indices into the patches given, ascending
+    std::string name;                    ///< "roof", "wall-sw", "top", "edge-n-2"
+    SurfaceKind kind = SurfaceKind::wall;
+    Vec3 normal{0, 0, 1};  ///< area-weighted mean, unit length
+    double area_m2 = 0;
+    double tilt_deg = 0;
+    double azimuth_deg = 0;  ///< 0 for level sides
+};
+
+/// 0 faces up, 90 vertical, 180 faces down. `normal` has unit length.
+double tilt_of_deg(const Vec3& normal);
+
+/// Sides of a unit: roofs (tilt below 60 degrees), walls by azimuth, soffits, floor (the lowest
+/// side that faces down).
+std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg);
+
+/// Sides of a shade, all of kind shade. A lying plate has top, edges and underside; an upright one
+/// has top, two sides, edges and underside.
+std::vector<Side> shade_sides(std::span<const Patch> patches, double north_deg);
+
+}  // namespace noonshell

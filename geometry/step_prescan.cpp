@@ -1,0 +1,146 @@
+#include "geometry/step_prescan.hpp"
+
+#include <algorithm>
+#include <cctype>
+#include <fstream>
+#include <iterator>
+#include <string_view>
+#include <system_error>
+
+#include "geometry/diagnostics.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr std::string_view opening = "ISO-10303-21;";
+constexpr std::string_view closing = "END-ISO-10303-21";
+constexpr std::string_view whole_file = "a STEP file (ISO 10303-21)";
+
+[[noreturn]] void refuse(const std::filesystem::path& file, std::string_view expected,
+                         std::string seen) {
+    throw InputError({.file = file.string(), .line = {}, .column = {}, .entity = {}},
+                     std::string(expected), std::move(seen));
+}
+
+std::string read_whole(const std::filesystem::path& file) {
+    std::error_code trouble;
+    const auto status = std::filesystem::status(file, trouble);
+    if (status.type() == std::filesystem::file_type::not_found) {
+        refuse(file, whole_file, "no such file");
+    }
+    if (trouble) refuse(file, whole_file, trouble.message());
+    if (std::filesystem::is_directory(status)) refuse(file, whole_file, "a folder");
+    if (!std::filesystem::is_regular_file(status)) {
+        refuse(file, whole_file, "something that is not a regular file");
+    }
+    std::ifstream in(file, std::ios::binary);
+    if (!in) refuse(file, whole_file, "a file that cannot be opened for reading");
+    std::string text{std::istreambuf_iterator<char>(in), {}};
+    if (in.bad()) refuse(file, whole_file, "a file that cannot be read to its end");
+    return text;
+}
+
+/// Replaces comments by nothing and line breaks by spaces; quoted text is kept as it is.
+std::string without_comments(std::string_view text) {
+    std::string out;
+    bool quoted = false;
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        if (!quoted && text.substr(i, 2) == "/*") {
+            const auto end = text.find("*/", i + 2);
+            if (end == text.npos) break;
+            i = end + 1;
+            continue;
+        }
+        if (text[i] == '\'') quoted = !quoted;
+        out += std::isspace(static_cast<unsigned char>(text[i])) ? ' ' : text[i];
+    }
+    return out;
+}
+
+/// The first few characters, made printable, for a message.
+std::string excerpt(std::string_view text) {
+    std::string out;
+    for (const char c : text.substr(0, 24)) {
+        out += std::isprint(static_cast<unsigned char>(c)) ? c : '.';
+    }
+    return "a file that begins with \"" + out + "\"";
+}
+
+std::string schema_identifier(std::string_view text) {
+    // The header is short; a generous limit keeps the scan cheap for large files.
+    constexpr std::size_t longest_header = 1u << 20;
+    const std::string header = without_comments(text.substr(0, longest_header));
+    const auto at = header.find("FILE_SCHEMA");
+    if (at == header.npos) return {};
+    const auto begin = header.find('\'', at);
+    if (begin == header.npos) return {};
+    const auto end = header.find_first_of("' {.", begin + 1);
+    std::string name = header.substr(begin + 1, end == header.npos ? end : end - begin - 1);
+    std::ranges::transform(name, name.begin(), [](unsigned char c) { return std::toupper(c); });
+    return name;
+}
+
+std::string protocol_of(std::string_view schema) {
+    if (schema.starts_with("CONFIG_CONTROL_DESIGN") || schema.starts_with("AP203")) return "AP203";
+    if (schema.starts_with("AUTOMOTIVE_DESIGN") || schema.starts_with("AP214")) return "AP214";
+    if (schema.starts_with("AP242")) return "AP242";
+    return {};
+}
+
+}  // namespace
+
+bool is_valid_utf8(std::string_view bytes) {
+    const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(bytes[i]); };
+    for (std::size_t i = 0; i < bytes.size();) {
+        const unsigned lead = byte(i);
+        const std::size_t n = lead < 0x80   ? 1
+                              : lead < 0xC2 ? 0
+                              : lead < 0xE0 ? 2
+                              : lead < 0xF0 ? 3
+                              : lead < 0xF5 ? 4
+                                            : 0;
+        if (n == 0 || i + n > bytes.size()) return false;
+        for (std::size_t k = 1; k < n; ++k) {
+            if ((byte(i + k) & 0xC0u) != 0x80u) return false;
+        }
+        if ((lead == 0xE0 && byte(i + 1) < 0xA0) || (lead == 0xED && byte(i + 1) > 0x9F) ||
+            (lead == 0xF0 && byte(i + 1) < 0x90) || (lead == 0xF4 && byte(i + 1) > 0x8F)) {
+            return false;
+        }
+        i += n;
+    }
+    return true;
+}
+
+StepHeader prescan_step(const std::filesystem::path& file) {
+    const std::string text = read_whole(file);
+    if (text.empty()) refuse(file, whole_file, "an empty file");
+
+    std::string_view body = text;
+    if (body.starts_with("\xEF\xBB\xBF")) body.remove_prefix(3);
+    const std::string start = without_comments(body.substr(0, 4096));
+    const auto first = start.find_first_not_of(' ');
+    if (first == start.npos || !std::string_view(start).substr(first).starts_with(opening)) {
+        refuse(file, "a STEP file that begins with ISO-10303-21", excerpt(body));
+    }
+    if (body.rfind(closing) == body.npos) {
+        refuse(file, "END-ISO-10303-21 at the end of the file",
+               "a file cut short after " + std::to_string(text.size()) + " bytes");
+    }
+
+    StepHeader header;
+    const std::string schema = schema_identifier(body);
+    if (schema.starts_with("IFC")) {
+        refuse(file, "a schema of AP203, AP214 or AP242 in FILE_SCHEMA", schema);
+    }
+    const std::string protocol = protocol_of(schema);
+    header.known_schema = !protocol.empty();
+    header.schema = schema.empty()        ? "unknown"
+                    : header.known_schema ? protocol + " (" + schema + ")"
+                                          : "unknown (" + schema + ")";
+    header.utf8 = is_valid_utf8(body);
+    return header;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,24 @@
+// A cheap look at a STEP file before the CAD kernel sees it: is it there, whole, and STEP at all?
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+namespace noonshell {
+
+/// What the header of a STEP file says.
+struct StepHeader {
+    std::string schema;         ///< as reported in Model::schema, e.g. "AP214 (AUTOMOTIVE_DESIGN)"
+    bool known_schema = false;  ///< one of AP203, AP214, AP242
+    bool utf8 = true;           ///< false: bytes that are not UTF-8 stand in the file
+};
+
+/// Reads the file once. Throws InputError when it is missing, a folder, unreadable, empty, without
+/// the opening keyword ISO-10303-21, without the closing keyword END-ISO-10303-21 (cut short), or
+/// of a schema that holds no mechanical geometry (a building data model, for example).
+StepHeader prescan_step(const std::filesystem::path& file);
+
+/// True when the bytes are well-formed UTF-8 (no overlong forms, no surrogates).
+bool is_valid_utf8(std::string_view bytes);
+
+}  // namespace noonshell

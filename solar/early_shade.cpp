@@ -1,0 +1,235 @@
+#include "solar/early_shade.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "solar/ray_scene.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double turn = 2 * std::numbers::pi;
+/// Past this many obstacles the tests cost more than the rays they may save.
+constexpr std::size_t most_obstacles = 48;
+
+std::uint32_t sector_of(double azimuth_rad) {
+    const double n = EarlyShade::sectors;
+    const double sector = std::floor(azimuth_rad / turn * n);
+    return static_cast<std::uint32_t>(
+               static_cast<std::int64_t>(sector - n * std::floor(sector / n))) %
+           EarlyShade::sectors;
+}
+
+struct Bounds {
+    Vec3 low = Vec3::Constant(std::numeric_limits<double>::infinity());
+    Vec3 high = Vec3::Constant(-std::numeric_limits<double>::infinity());
+
+    void include(const Vec3& p) {
+        low = low.cwiseMin(p);
+        high = high.cwiseMax(p);
+    }
+    bool empty() const { return low.x() > high.x(); }
+};
+
+/// Bounds of what lies in front of a plane.
+Bounds in_front(std::span<const std::array<Vec3, 3>> triangles, const Vec3& normal,
+                double offset_m) {
+    Bounds bounds;
+    for (const auto& triangle : triangles) {
+        for (std::size_t k = 0; k < 3; ++k) {
+            const Vec3 &a = triangle[k], &b = triangle[(k + 1) % 3];
+            const double height_a = normal.dot(a) - offset_m, height_b = normal.dot(b) - offset_m;
+            if (height_a > 0) bounds.include(a);
+            if ((height_a > 0) != (height_b > 0)) {
+                bounds.include(a + height_a / (height_a - height_b) * (b - a));
+            }
+        }
+    }
+    return bounds;
+}
+
+/// Upper bound of rise over run to any point of a box; infinite above the zero point.
+float steepest_slope(const Vec3& low, const Vec3& high) {
+    const Eigen::Vector2d nearest =
+        low.head<2>().cwiseMax(Eigen::Vector2d::Zero()).cwiseMax(-high.head<2>());
+    constexpr double rounding = 1 + 1e-6;
+    return static_cast<float>(rounding * high.z() / std::max(1e-30, nearest.norm()));
+}
+
+}  // namespace
+
+SunVector sun_vector(const Vec3& direction) {
+    constexpr float least = 1e-20F;
+    SunVector sun;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+        const auto d = static_cast<float>(direction[static_cast<int>(axis)]);
+        sun.direction[axis] = d;
+        sun.inverse[axis] = 1.0F / (std::abs(d) < least ? std::copysign(least, d) : d);
+    }
+    sun.slope = static_cast<float>(direction.z() / std::max(1e-20, direction.head<2>().norm()));
+    sun.sector = sector_of(std::atan2(direction.y(), direction.x()));
+    return sun;
+}
+
+void EarlyShade::set_group(std::span<const Vec3> points_m, const Vec3& normal) {
+    n_points_ = points_m.size();
+    obstacles_.clear();
+    planes_.clear();
+    for (auto& list : by_sector_) list.clear();
+    Bounds box;
+    double plane_m = std::numeric_limits<double>::infinity();
+    for (const Vec3& p : points_m) {
+        box.include(p);
+        plane_m = std::min(plane_m, normal.dot(p));
+    }
+    low_ = box.low;
+    high_ = box.high;
+    plane_m -= 0.5 * ray_offset_m;  // rays start above this and only climb
+    for (const auto& part : casters_->parts()) {
+        const Vec3 furthest = (normal.array() > 0).select(part.high, part.low);
+        const bool below = part.high.z() + casters_->margin_m() < low_.z();
+        if (below || normal.dot(furthest) <= plane_m) continue;
+        const Bounds bounds = in_front(casters_->triangles_of(part), normal, plane_m);
+        if (!bounds.empty()) add_obstacle(part, points_m, bounds.low, bounds.high);
+    }
+    for (auto& list : by_sector_) {
+        std::stable_sort(list.begin(), list.end(), [&](std::uint32_t a, std::uint32_t b) {
+            return obstacles_[a].steepest > obstacles_[b].steepest;
+        });
+    }
+}
+
+void EarlyShade::add_obstacle(const ShadeCasters::Part& part, std::span<const Vec3> points_m,
+                              const Vec3& low, const Vec3& high) {
+    const Vec3 margin = Vec3::Constant(casters_->margin_m());
+    const Vec3 from = low - high_ - margin, to = high - low_ + margin;
+    if (to.z() < 0) return;
+    Obstacle obstacle;
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+        obstacle.low[axis] = static_cast<float>(from[static_cast<int>(axis)]);
+        obstacle.high[axis] = static_cast<float>(to[static_cast<int>(axis)]);
+    }
+    obstacle.steepest = steepest_slope(from, to);
+    obstacle.planes_begin = static_cast<std::uint32_t>(planes_.size());
+    for (const auto& plane : casters_->planes_of(part)) {
+        Plane& own = planes_.emplace_back();
+        const Eigen::Vector3f n = plane.normal.cast<float>();
+        own.normal = {n.x(), n.y(), n.z()};
+        own.heights_m.resize(static_cast<Eigen::Index>(n_points_));
+        for (std::size_t p = 0; p < n_points_; ++p) {
+            own.heights_m[static_cast<Eigen::Index>(p)] =
+                static_cast<float>(plane.normal.dot(points_m[p]) - plane.offset_m);
+        }
+        own.highest_m = own.heights_m.maxCoeff();
+    }
+    obstacle.planes_end = static_cast<std::uint32_t>(planes_.size());
+    obstacles_.push_back(obstacle);
+    add_to_sectors(obstacle);
+}
+
+void EarlyShade::add_to_sectors(const Obstacle& obstacle) {
+    const auto index = static_cast<std::uint32_t>(obstacles_.size() - 1);
+    const double x0 = static_cast<double>(obstacle.low[0]),
+                 x1 = static_cast<double>(obstacle.high[0]);
+    const double y0 = static_cast<double>(obstacle.low[1]),
+                 y1 = static_cast<double>(obstacle.high[1]);
+    if (x0 <= 0 && x1 >= 0 && y0 <= 0 && y1 >= 0) {
+        for (auto& list : by_sector_) list.push_back(index);
+        return;
+    }
+    const double middle = std::atan2(0.5 * (y0 + y1), 0.5 * (x0 + x1));
+    double least = 0, most = 0;
+    for (const double x : {x0, x1}) {
+        for (const double y : {y0, y1}) {
+            const double apart = std::remainder(std::atan2(y, x) - middle, turn);
+            least = std::min(least, apart);
+            most = std::max(most, apart);
+        }
+    }
+    constexpr double rounding = 1e-6;
+    const std::uint32_t first = sector_of(middle + least - rounding);
+    const std::uint32_t last = sector_of(middle + most + rounding);
+    for (std::uint32_t s = first;; s = (s + 1) % sectors) {
+        by_sector_[s].push_back(index);
+        if (s == last) break;
+    }
+}
+
+bool EarlyShade::touches(const Obstacle& obstacle, const SunVector& sun) {
+    float enter = 0, leave = std::numeric_limits<float>::max();
+    for (std::size_t axis = 0; axis < 3; ++axis) {
+        const float a = obstacle.low[axis] * sun.inverse[axis];
+        const float b = obstacle.high[axis] * sun.inverse[axis];
+        enter = std::max(enter, std::min(a, b));
+        leave = std::min(leave, std::max(a, b));
+    }
+    return enter <= leave;
+}
+
+/// Clips the points' rays by the planes of a convex body [Cyrus & Beck 1978].
+void EarlyShade::clip(const Obstacle& obstacle, const SunVector& sun) {
+    constexpr float far = std::numeric_limits<float>::max();
+    constexpr float parallel = 1e-6F;
+    const auto n = static_cast<Eigen::Index>(n_points_);
+    const auto margin = static_cast<float>(casters_->margin_m());
+    enter_sure_.setZero(n);
+    enter_perhaps_.setZero(n);
+    leave_sure_.setConstant(n, far);
+    leave_perhaps_.setConstant(n, far);
+    for (std::uint32_t i = obstacle.planes_begin; i < obstacle.planes_end; ++i) {
+        const Plane& plane = planes_[i];
+        const float speed = plane.normal[0] * sun.direction[0] +
+                            plane.normal[1] * sun.direction[1] + plane.normal[2] * sun.direction[2];
+        if (std::abs(speed) < parallel) {
+            // Within the scene such a ray nears the plane by less than this; none but those
+            // certainly behind it can be sure to hit.
+            const float deep = 1e-3F + 4.0F * margin;
+            enter_sure_ = (plane.heights_m > -deep).select(far, enter_sure_);
+            continue;
+        }
+        const float per_speed = -1.0F / speed;
+        const float slack = margin * std::abs(per_speed);
+        if (speed < 0 && plane.highest_m < -margin) continue;  // entered behind the points
+        const auto crossing = plane.heights_m * per_speed;
+        if (speed < 0) {
+            enter_sure_ = enter_sure_.max(crossing + slack);
+            enter_perhaps_ = enter_perhaps_.max(crossing - slack);
+        } else {
+            leave_sure_ = leave_sure_.min(crossing - slack);
+            leave_perhaps_ = leave_perhaps_.min(crossing + slack);
+        }
+    }
+}
+
+GroupLight EarlyShade::answer(const SunVector& sun, std::uint8_t* blocked) {
+    bool touched = false;
+    std::size_t tested = 0;
+    for (const std::uint32_t index : by_sector_[sun.sector]) {
+        const Obstacle& obstacle = obstacles_[index];
+        if (obstacle.steepest < sun.slope) break;
+        if (++tested > most_obstacles) return GroupLight::open;
+        if (!touches(obstacle, sun)) continue;
+        if (obstacle.planes_begin == obstacle.planes_end) return GroupLight::open;
+        clip(obstacle, sun);
+        if (touched) {
+            sure_m_ = sure_m_.max(leave_sure_ - enter_sure_);
+            perhaps_m_ = perhaps_m_.max(leave_perhaps_ - enter_perhaps_);
+        } else {
+            sure_m_ = leave_sure_ - enter_sure_;
+            perhaps_m_ = leave_perhaps_ - enter_perhaps_;
+        }
+        touched = true;
+        if (sure_m_.minCoeff() > 0) return GroupLight::dark;
+    }
+    if (!touched || perhaps_m_.maxCoeff() < 0) return GroupLight::lit;
+    // Whatever is surely hit is perhaps hit too: in doubt is what is only perhaps hit.
+    if ((sure_m_ <= 0 && perhaps_m_ >= 0).any()) return GroupLight::open;
+    for (std::size_t p = 0; p < n_points_; ++p) {
+        blocked[p] = sure_m_[static_cast<Eigen::Index>(p)] > 0 ? 1 : 0;
+    }
+    return GroupLight::each;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,167 @@
+#include "solar/sampling.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "solar/ray_scene.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// [joe2008] first four dimensions: degree s, coefficient a and initial odd numbers m of the
+/// primitive polynomials. The first dimension is the binary radical inverse.
+using Directions = std::array<std::uint32_t, 32>;
+
+struct Polynomial {
+    int degree;
+    std::uint32_t coefficient;
+    std::array<std::uint32_t, 3> initial;
+};
+
+constexpr std::array<Polynomial, 3> polynomials{{{1, 0, {1, 0, 0}},  //
+                                                 {2, 1, {1, 3, 0}},  //
+                                                 {3, 1, {1, 3, 1}}}};
+
+constexpr Directions radical_inverse() {
+    Directions v{};
+    for (int k = 0; k < 32; ++k) v[static_cast<std::size_t>(k)] = 1u << (31 - k);
+    return v;
+}
+
+constexpr Directions direction_numbers(const Polynomial& polynomial) {
+    Directions v{};
+    const auto s = static_cast<std::size_t>(polynomial.degree);
+    for (std::size_t k = 0; k < s; ++k) v[k] = polynomial.initial[k] << (31 - k);
+    for (std::size_t k = s; k < 32; ++k) {
+        v[k] = v[k - s] ^ (v[k - s] >> s);
+        for (std::size_t j = 1; j < s; ++j) {
+            if (((polynomial.coefficient >> (s - 1 - j)) & 1u) != 0) v[k] ^= v[k - j];
+        }
+    }
+    return v;
+}
+
+constexpr std::array<Directions, sobol_dimensions> sobol_directions{
+    radical_inverse(), direction_numbers(polynomials[0]), direction_numbers(polynomials[1]),
+    direction_numbers(polynomials[2])};
+
+/// Steele, Lea & Flood 2014, the finaliser of their generator: well mixed bits from a counter.
+constexpr std::uint64_t mix(std::uint64_t x) {
+    x += 0x9e3779b97f4a7c15u;
+    x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9u;
+    x = (x ^ (x >> 27)) * 0x94d049bb133111ebu;
+    return x ^ (x >> 31);
+}
+
+double area_of(const std::array<Vec3, 3>& triangle) {
+    return 0.5 * (triangle[1] - triangle[0]).cross(triangle[2] - triangle[0]).norm();
+}
+
+/// The corner of `triangle` that `other` does not have, or -1 when they do not share just an edge.
+int corner_apart(const std::array<Vec3, 3>& triangle, const std::array<Vec3, 3>& other,
+                 double tolerance) {
+    int apart = -1, shared = 0;
+    for (int k = 0; k < 3; ++k) {
+        const Vec3& corner = triangle[static_cast<std::size_t>(k)];
+        const bool common = std::any_of(other.begin(), other.end(), [&](const Vec3& p) {
+            return (p - corner).norm() <= tolerance;
+        });
+        if (common) {
+            ++shared;
+        } else {
+            apart = k;
+        }
+    }
+    return shared == 2 ? apart : -1;
+}
+
+}  // namespace
+
+std::array<double, sobol_dimensions> sobol_point(
+    std::uint32_t index, const std::array<std::uint32_t, sobol_dimensions>& shift) {
+    std::array<std::uint32_t, sobol_dimensions> bits = shift;
+    for (std::size_t k = 0; index != 0; ++k, index >>= 1) {
+        if ((index & 1u) == 0) continue;
+        for (std::size_t d = 0; d < bits.size(); ++d) bits[d] ^= sobol_directions[d][k];
+    }
+    std::array<double, sobol_dimensions> point{};
+    for (std::size_t d = 0; d < bits.size(); ++d) point[d] = bits[d] * 0x1p-32;
+    return point;
+}
+
+std::array<std::uint32_t, sobol_dimensions> digit_shift(std::uint64_t seed) {
+    const std::uint64_t a = mix(2 * seed), b = mix(2 * seed + 1);
+    return {static_cast<std::uint32_t>(a >> 32), static_cast<std::uint32_t>(a),
+            static_cast<std::uint32_t>(b >> 32), static_cast<std::uint32_t>(b)};
+}
+
+FacetSampler::FacetSampler(const FacetArrays& facets, std::size_t facet) {
+    const std::uint32_t begin = facets.triangle_begin[facet];
+    const std::uint32_t end = facets.triangle_begin[facet + 1];
+    NOONSHELL_CHECK_LT(begin, end);
+    triangles_ = std::span(facets.triangles_m).subspan(begin, end - begin);
+    double total = 0;
+    for (const auto& triangle : triangles_) {
+        total += area_of(triangle);
+        cumulative_area_.push_back(total);
+    }
+    NOONSHELL_CHECK_GT(total, 0.0);
+    if (triangles_.size() != 2) return;
+    // Two halves of a parallelogram: one smooth map keeps the points' spread better than two.
+    const double tolerance = 1e-9 * (1 + triangles_[0][0].norm());
+    const int apart = corner_apart(triangles_[0], triangles_[1], tolerance);
+    const int far = corner_apart(triangles_[1], triangles_[0], tolerance);
+    if (apart < 0 || far < 0) return;
+    const auto k = static_cast<std::size_t>(apart);
+    corner_ = triangles_[0][k];
+    edge_u_ = triangles_[0][(k + 1) % 3] - corner_;
+    edge_v_ = triangles_[0][(k + 2) % 3] - corner_;
+    const Vec3 opposite = triangles_[1][static_cast<std::size_t>(far)];
+    if ((corner_ + edge_u_ + edge_v_ - opposite).norm() <= tolerance) cumulative_area_.clear();
+}
+
+Vec3 FacetSampler::point(double u, double v) const {
+    if (cumulative_area_.empty()) return corner_ + u * edge_u_ + v * edge_v_;
+    const double area = u * cumulative_area_.back();
+    const auto found = std::upper_bound(cumulative_area_.begin(), cumulative_area_.end() - 1, area);
+    const auto t = static_cast<std::size_t>(found - cumulative_area_.begin());
+    const double before = t == 0 ? 0 : cumulative_area_[t - 1];
+    const double along = (area - before) / (cumulative_area_[t] - before);
+    // Square to triangle, Turk in Graphics Gems (1990), p. 24: (1 - s, s (1 - v), s v).
+    const double s = std::sqrt(std::clamp(along, 0.0, 1.0));
+    const auto& [a, b, c] = triangles_[t];
+    return (1 - s) * a + s * (1 - v) * b + s * v * c;
+}
+
+std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count) {
+    const FacetSampler sampler(facets, facet);
+    const auto shift = digit_shift(facet);
+    const Vec3 off = ray_offset_m * facets.normal[facet];
+    std::vector<Vec3> points;
+    points.reserve(count);
+    for (std::uint32_t i = 0; i < count; ++i) {
+        const auto p = sobol_point(i, shift);
+        points.push_back(sampler.point(p[0], p[1]) + off);
+    }
+    return points;
+}
+
+Tangents tangents_of(const Vec3& normal) {
+    // Duff et al. 2017, "Building an orthonormal basis, revisited": no normal is a special case.
+    const double sign = std::copysign(1.0, normal.z());
+    const double a = -1.0 / (sign + normal.z());
+    const double b = normal.x() * normal.y() * a;
+    return {Vec3(1 + sign * normal.x() * normal.x() * a, sign * b, -sign * normal.x()),
+            Vec3(b, sign + normal.y() * normal.y() * a, -normal.y())};
+}
+
+Vec3 cosine_direction(const Vec3& normal, const Tangents& tangents, double u, double v) {
+    const double radius = std::sqrt(u), angle = 2 * std::numbers::pi * v;
+    return radius * std::cos(angle) * tangents.u + radius * std::sin(angle) * tangents.v +
+           std::sqrt(1 - u) * normal;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,53 @@
+// Low-discrepancy points in facets and cosine-weighted directions of a hemisphere.
+#pragma once
+
+#include <array>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "geometry/envelope.hpp"
+#include "geometry/vec3.hpp"
+
+namespace noonshell {
+
+inline constexpr int sobol_dimensions = 4;
+
+/// Point `index` of the Sobol sequence in four dimensions with the direction numbers of [joe2008]
+/// (its first four dimensions), shifted digit by digit with `shift`: every run of 2^k points that
+/// starts at a multiple of 2^k stays as evenly spread as the sequence itself. Each value in [0, 1).
+std::array<double, sobol_dimensions> sobol_point(
+    std::uint32_t index, const std::array<std::uint32_t, sobol_dimensions>& shift);
+
+/// A shift of its own for each `seed`, the same on every machine.
+std::array<std::uint32_t, sobol_dimensions> digit_shift(std::uint64_t seed);
+
+/// Maps the unit square onto one facet so that equal areas stay equal.
+class FacetSampler {
+  public:
+    /// An empty or zero-area facet is a fault of the caller and raises InvariantError.
+    FacetSampler(const FacetArrays& facets, std::size_t facet);
+
+    /// Point of the facet [m, model axes]; u and v in [0, 1).
+    Vec3 point(double u, double v) const;
+
+  private:
+    Vec3 corner_, edge_u_, edge_v_;  // when the facet is a parallelogram
+    std::span<const std::array<Vec3, 3>> triangles_;
+    std::vector<double> cumulative_area_;  // empty for a parallelogram
+};
+
+/// `count` points spread evenly over a facet, moved ray_offset_m along its normal; the same for the
+/// same facet number and shape, different between facets.
+std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count);
+
+/// Two unit vectors that make a right-handed frame with a unit normal.
+struct Tangents {
+    Vec3 u, v;
+};
+Tangents tangents_of(const Vec3& normal);
+
+/// Direction about `normal` with density cos(angle) / pi for u, v uniform in [0, 1).
+Vec3 cosine_direction(const Vec3& normal, const Tangents& tangents, double u, double v);
+
+}  // namespace noonshell

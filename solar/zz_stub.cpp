@@ -1,1 +1,0 @@
-// compiled once so that the folder is a library

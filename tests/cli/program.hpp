@@ -1,0 +1,151 @@
+// Runs the built program in a child process and gives back what it printed and how it ended.
+#pragma once
+
+#include <fcntl.h>
+#include <gtest/gtest.h>
+#include <poll.h>
+#include <sys/resource.h>
+#include <sys/wait.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <array>
+#include <atomic>
+#include <csignal>
+#include <filesystem>
+#include <fstream>
+#include <map>
+#include <sstream>
+#include <stdexcept>
+#include <string>
+#include <thread>
+#include <vector>
+
+namespace noonshell::test {
+
+struct Outcome {
+    int status = -1;  ///< exit status; -1 when a signal ended the program
+    std::string out, err;
+};
+
+struct Limits {
+    rlim_t largest_file_bytes = RLIM_INFINITY;
+    std::string out_file{};  ///< standard output goes here instead of into Outcome::out
+};
+
+/// A program that is still running.
+class Program {
+  public:
+    explicit Program(std::vector<std::string> arguments, const Limits& limits = {}) {
+        if (pipe(out_.data()) != 0 || pipe(err_.data()) != 0) throw std::runtime_error("no pipe");
+        child_ = fork();
+        if (child_ == 0) become(std::move(arguments), limits);
+        close(out_[1]);
+        close(err_[1]);
+        // A full pipe would stop the child: both are drained all the time.
+        drains_.emplace_back([this] { drain(out_[0], outcome_.out); });
+        drains_.emplace_back([this] { drain(err_[0], outcome_.err); });
+    }
+    Program(const Program&) = delete;
+    Program& operator=(const Program&) = delete;
+
+    void send(int signal) const { kill(child_, signal); }
+
+    Outcome wait() {
+        int state = 0;
+        waitpid(child_, &state, 0);
+        for (std::thread& drain : drains_) drain.join();
+        outcome_.status = WIFEXITED(state) ? WEXITSTATUS(state) : -1;
+        return outcome_;
+    }
+
+  private:
+    [[noreturn]] void become(std::vector<std::string> arguments, const Limits& limits) const {
+        dup2(out_[1], STDOUT_FILENO);
+        dup2(err_[1], STDERR_FILENO);
+        for (const int end : {out_[0], out_[1], err_[0], err_[1]}) close(end);
+        if (!limits.out_file.empty()) dup2(open(limits.out_file.c_str(), O_WRONLY), STDOUT_FILENO);
+        const rlimit size{limits.largest_file_bytes, limits.largest_file_bytes};
+        setrlimit(RLIMIT_FSIZE, &size);
+        arguments.insert(arguments.begin(), NOONSHELL_BINARY_DIR "/noonshell");
+        std::vector<char*> argv;
+        for (std::string& argument : arguments) argv.push_back(argument.data());
+        argv.push_back(nullptr);
+        execv(argv[0], argv.data());
+        _exit(127);
+    }
+
+    static void drain(int end, std::string& text) {
+        std::array<char, 4096> buffer{};
+        while (true) {
+            const ssize_t n = read(end, buffer.data(), buffer.size());
+            if (n <= 0) break;
+            text.append(buffer.data(), static_cast<std::size_t>(n));
+        }
+        close(end);
+    }
+
+    std::array<int, 2> out_{}, err_{};
+    pid_t child_ = 0;
+    Outcome outcome_;
+    std::vector<std::thread> drains_;
+};
+
+inline Outcome run_program(std::vector<std::string> arguments, const Limits& limits = {}) {
+    return Program(std::move(arguments), limits).wait();
+}
+
+/// A folder of its own for each test, removed at the end.
+class Folder {
+  public:
+    Folder() {
+        const auto* test = testing::UnitTest::GetInstance()->current_test_info();
+        std::string name = std::string("noonshell-") + test->test_suite_name() + "-" +
+                           test->name() + "-" + std::to_string(getpid());
+        std::replace(name.begin(), name.end(), '/', '-');
+        path_ = std::filesystem::temp_directory_path() / name;
+        std::filesystem::remove_all(path_);
+        std::filesystem::create_directories(path_);
+    }
+    ~Folder() { std::filesystem::remove_all(path_); }
+    Folder(const Folder&) = delete;
+    Folder& operator=(const Folder&) = delete;
+
+    std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
+    const std::filesystem::path& path() const { return path_; }
+
+    std::string write(const std::string& name, const std::string& content) const {
+        std::ofstream(path_ / name, std::ios::binary) << content;
+        return (path_ / name).string();
+    }
+
+  private:
+    std::filesystem::path path_;
+};
+
+inline std::string content_of(const std::filesystem::path& file) {
+    std::ifstream stream(file, std::ios::binary);
+    std::ostringstream text;
+    text << stream.rdbuf();
+    return text.str();
+}
+
+/// Every file below a folder with its bytes: equal maps mean that nothing was touched or left over.
+inline std::map<std::string, std::string> bytes_below(const std::filesystem::path& folder) {
+    std::map<std::string, std::string> bytes;
+    if (!std::filesystem::exists(folder)) return bytes;
+    for (const auto& entry : std::filesystem::recursive_directory_iterator(folder)) {
+        const std::string name = entry.path().lexically_relative(folder).string();
+        bytes[name] = entry.is_regular_file() ? content_of(entry.path()) : "folder";
+    }
+    return bytes;
+}
+
+/// One line "noonshell: error: ..." and nothing else.
+inline void expect_one_error_line(const Outcome& outcome, const std::string& part) {
+    EXPECT_EQ(outcome.err.rfind("noonshell: error: ", 0), 0u) << outcome.err;
+    EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
+    EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err << "lacks: " << part;
+}
+
+}  // namespace noonshell::test

@@ -1,0 +1,210 @@
+// `run` on a small site: files, documents, warnings, and what happens when it cannot finish.
+#include <gtest/gtest.h>
+
+#include <chrono>
+#include <nlohmann/json.hpp>
+#include <set>
+#include <sstream>
+#include <string>
+
+#include "tests/cli/program.hpp"
+#include "tests/cli/small_site.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test;
+using Json = nlohmann::json;
+
+struct QuickRun {
+    Folder folder;
+    std::string site = write_site(folder, quick_site_toml());
+    std::filesystem::path out = folder / "out";
+
+    Outcome operator()(std::vector<std::string> more = {}, const Limits& limits = {}) const {
+        std::vector<std::string> arguments{"run", site, "--out", out.string()};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        return run_program(arguments, limits);
+    }
+};
+
+TEST(Run, WritesItsFilesAndPrintsTheSameDocument) {
+    const QuickRun run;
+    const Outcome outcome = run({"--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_TRUE(outcome.err.empty()) << outcome.err;
+    const auto files = bytes_below(run.out);
+    ASSERT_EQ(files.size(), 2u);
+    EXPECT_EQ(files.at("summary.json"), outcome.out);
+    EXPECT_EQ(files.count("surfaces.csv"), 1u);
+    Json document = Json::parse(outcome.out);
+    for (const char* key : {"version", "site", "period", "surfaces", "units", "balance", "warnings",
+                            "inputs", "cautions"})
+        EXPECT_TRUE(document.contains(key)) << key;
+    EXPECT_EQ(document["period"]["hours"], 24);
+    EXPECT_EQ(document["period"]["from"], "2023-07-21T00:00+02:00");  // Cairo's standard time
+    EXPECT_EQ(document["period"]["to"], "2023-07-22T00:00+02:00");
+    EXPECT_EQ(document["units"].size(), 2u);
+}
+
+TEST(Run, PrintsAPageWithDefaultsWarningsAndCautions) {
+    const QuickRun run;
+    const Outcome outcome = run();
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_TRUE(outcome.err.empty()) << outcome.err;
+    for (const char* part :
+         {"unit-1/roof", "white coating", "Taken by default", "room.cooling_set_point_c",
+          "Warnings", "licensed engineer", "wind uplift", "fire-stopping", "burns skin",
+          "heat stroke", "summary.json"})
+        EXPECT_NE(outcome.out.find(part), std::string::npos) << part << " not in\n" << outcome.out;
+    EXPECT_EQ(outcome.out.find('\033'), std::string::npos) << "no colours, no cursor moves";
+}
+
+TEST(Run, RepeatsToTheByteAtAnyThreadCountAndFolder) {
+    const QuickRun run;
+    ASSERT_EQ(run({"--threads", "1"}).status, 0);
+    const auto one = bytes_below(run.out);
+    ASSERT_EQ(run({"--threads", "2"}).status, 0);
+    EXPECT_EQ(bytes_below(run.out), one);
+    EXPECT_EQ(one.at("summary.json").find(run.folder.path().string()), std::string::npos)
+        << "results name no folder of this machine";
+}
+
+TEST(Run, SurfacesAddUp) {
+    const QuickRun run;
+    const Outcome outcome = run({"--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const Json document = Json::parse(outcome.out);
+    EXPECT_LT(document["balance"]["solar_residual"].get<double>(), 1e-3);
+    EXPECT_LT(document["balance"]["heat_residual"].get<double>(), 1e-3);
+    std::set<int> ranks;
+    for (const Json& surface : document["surfaces"]) {
+        const Json& sun = surface["sun"];
+        const auto value = [&sun](const char* key) { return sun[key].get<double>(); };
+        EXPECT_NEAR(value("total_kwh_m2"),
+                    value("direct_kwh_m2") + value("sky_kwh_m2") + value("ground_kwh_m2") +
+                        value("bounced_kwh_m2"),
+                    1e-9);
+        EXPECT_LE(value("direct_kwh_m2"), value("unshaded_direct_kwh_m2") * (1 + 1e-6) + 1e-9);
+        EXPECT_LE(value("sun_hours_h"), 24.0);
+        EXPECT_LE(surface["exposed_area_m2"].get<double>(),
+                  surface["area_m2"].get<double>() * (1 + 1e-9));
+        // Absorbed is the absorptance of the shipped bare sheet, 0.7, of what falls on it.
+        EXPECT_NEAR(surface["heat"]["absorbed_kwh_m2"].get<double>(), 0.7 * value("total_kwh_m2"),
+                    0.002 * value("total_kwh_m2") + 1e-9)
+            << surface["id"];
+        if (!surface["rank"].is_null()) ranks.insert(surface["rank"].get<int>());
+    }
+    ASSERT_FALSE(ranks.empty());
+    EXPECT_EQ(*ranks.begin(), 1);
+    EXPECT_EQ(*ranks.rbegin(), static_cast<int>(ranks.size())) << "ranks are 1, 2, 3, ...";
+}
+
+TEST(Run, CsvAndJsonAgree) {
+    const QuickRun run;
+    const Outcome outcome = run({"--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const Json document = Json::parse(outcome.out);
+    std::istringstream lines(content_of(run.out / "surfaces.csv"));
+    std::string line;
+    const auto fields_of = [](std::string text) {
+        if (!text.empty() && text.back() == '\r') text.pop_back();
+        std::vector<std::string> fields;
+        std::string field;
+        std::istringstream stream(text + ",");
+        while (std::getline(stream, field, ',')) fields.push_back(field);
+        return fields;
+    };
+    std::getline(lines, line);
+    const std::vector<std::string> heads = fields_of(line);
+    std::size_t s = 0;
+    for (; std::getline(lines, line); ++s) {
+        const std::vector<std::string> fields = fields_of(line);
+        ASSERT_EQ(fields.size(), heads.size()) << line;
+        const Json& surface = document["surfaces"].at(s);
+        EXPECT_EQ(fields[0], surface["id"].get<std::string>());
+        for (std::size_t c = 0; c < heads.size(); ++c) {
+            for (const Json& part : {surface, surface["sun"], surface["heat"]}) {
+                if (!part.contains(heads[c]) || !part[heads[c]].is_number()) continue;
+                EXPECT_EQ(std::stod(fields[c]), part[heads[c]].get<double>()) << heads[c];
+            }
+        }
+    }
+    EXPECT_EQ(s, document["surfaces"].size());
+}
+
+TEST(Run, WarnsOfWeatherForTheOtherHemisphere) {
+    const Folder folder;
+    // Invented normals with their hottest months in June to August, at 27 degrees south.
+    const std::string site =
+        write_site(folder,
+                   "[site]\nlatitude_deg = -27\nlongitude_deg = 30\ntime_zone = \"+02:00\"\n"
+                   "[model]\nfile = \"site.step\"\nfacet_size_m = 3\n[weather]\n"
+                   "mean_high_c = [20, 22, 26, 32, 37, 40, 42, 41, 37, 32, 26, 21]\n"
+                   "mean_low_c = [6, 7, 10, 15, 20, 23, 25, 25, 22, 18, 12, 7]\n"
+                   "dew_point_c = [2, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2, 2]\n"
+                   "wind_m_s = [3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3, 3]\n"
+                   "tau_b = [0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4, 0.4]\n"
+                   "tau_d = [2.2, 2.2, 2.2, 2.2, 2.2, 2.2, 2.2, 2.2, 2.2, 2.2, 2.2, 2.2]\n" +
+                       coarse_toml);
+    const Outcome outcome = run_program({"run", site, "--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    bool warned = false;
+    for (const Json& warning : Json::parse(outcome.out)["warnings"])
+        warned = warned || warning["code"] == "weather-wrong-hemisphere";
+    EXPECT_TRUE(warned);
+    EXPECT_TRUE(std::filesystem::exists(folder / "site-results/summary.json"))
+        << "without --out the results stand beside the site file";
+}
+
+TEST(Run, RefusesAFolderThatCannotBeWritten) {
+    const QuickRun run;
+    const std::string file = run.folder.write("file", "kept");
+    const auto before = bytes_below(run.folder.path());
+    for (const std::string& out : {file, file + "/below", std::string("/proc/none/below")}) {
+        const Outcome outcome = run_program({"run", run.site, "--out", out});
+        EXPECT_EQ(outcome.status, 3);
+        EXPECT_TRUE(outcome.out.empty());
+        expect_one_error_line(outcome, out + ": expected a folder");
+    }
+    EXPECT_EQ(bytes_below(run.folder.path()), before);
+}
+
+// A limit on the size of files stands for a full disk.
+TEST(Run, LeavesEarlierResultsWhenTheDiskIsFull) {
+    const QuickRun run;
+    ASSERT_EQ(run().status, 0);
+    const auto before = bytes_below(run.out);
+    const Outcome outcome = run({}, {.largest_file_bytes = 1000});
+    EXPECT_EQ(outcome.status, 3);
+    EXPECT_TRUE(outcome.out.empty()) << outcome.out;
+    expect_one_error_line(outcome, "summary.json: expected room to write");
+    EXPECT_EQ(bytes_below(run.out), before);
+}
+
+// A run that takes minutes when it is let alone.
+TEST(Run, InterruptedLeavesEarlierResults) {
+    const QuickRun run;
+    ASSERT_EQ(run().status, 0);
+    const auto before = bytes_below(run.out);
+    run.folder.write(
+        "site.toml",
+        place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 0.05\n" + design_day_toml +
+            "[run]\nsun_step_min = 0.5\npoints_per_facet = 256\nrays_per_facet = 16\n");
+    for (const int signal : {SIGINT, SIGTERM}) {
+        Program program({"run", run.site, "--out", run.out.string(), "--json"});
+        std::this_thread::sleep_for(std::chrono::seconds(2));
+        const auto sent = std::chrono::steady_clock::now();
+        program.send(signal);
+        const Outcome outcome = program.wait();
+        const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - sent;
+        EXPECT_EQ(outcome.status, 130);
+        EXPECT_TRUE(outcome.out.empty());
+        expect_one_error_line(outcome, "interrupted");
+        EXPECT_LT(taken.count(), 20.0);
+        EXPECT_EQ(bytes_below(run.out), before);
+    }
+}
+
+}  // namespace
+}  // namespace noonshell

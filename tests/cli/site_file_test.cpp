@@ -1,0 +1,239 @@
+// The site file: values arrive in SI, what is left out is recorded, what is wrong is named with its
+// line and column.
+#include "cli/site_file.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+#include <variant>
+
+namespace noonshell {
+namespace {
+
+SiteFile parse(const std::string& toml) {
+    return parse_site_file(toml, "folder/site.toml");
+}
+
+const InputRecord* record(const SiteFile& site, const std::string& key) {
+    const auto found = std::find_if(site.inputs.begin(), site.inputs.end(),
+                                    [&key](const InputRecord& r) { return r.key == key; });
+    return found == site.inputs.end() ? nullptr : &*found;
+}
+
+TEST(SiteFile, ReadsTheLeastThatWorks) {
+    const SiteFile site = parse(R"([site]
+north_deg = 23.0
+ground_albedo = 0.35
+
+[model]
+file = "station.step"
+units = ["unit-*"]
+shades = ["canopy*", "fin"]
+
+[weather]
+file = "year.csv"
+)");
+    EXPECT_DOUBLE_EQ(site.site.north_deg, 23);
+    EXPECT_DOUBLE_EQ(site.model.envelope.north_deg, 23);
+    EXPECT_DOUBLE_EQ(site.site.ground_albedo, 0.35);
+    EXPECT_FALSE(site.site.latitude_deg.has_value());
+    EXPECT_EQ(site.model.file, "folder/station.step");
+    EXPECT_EQ(site.model.patterns.shades, (std::vector<std::string>{"canopy*", "fin"}));
+    EXPECT_EQ(std::get<WeatherFile>(site.weather.kind).file, "folder/year.csv");
+    EXPECT_FALSE(site.treatments.empty());
+}
+
+TEST(SiteFile, RecordsEveryValueWithItsOrigin) {
+    const SiteFile site = parse("[site]\nnorth_deg = 23.0\n");
+    const InputRecord* given = record(site, "site.north_deg");
+    ASSERT_NE(given, nullptr);
+    EXPECT_EQ(given->origin, InputOrigin::site_file);
+    EXPECT_EQ(given->source, "site.toml:2:13");
+    EXPECT_EQ(std::get<double>(given->value), 23.0);
+    for (const char* key : {"site.ground_albedo", "model.facet_size_m", "room.cooling_set_point_c",
+                            "run.sun_step_min", "plan.electricity_price_per_kwh"}) {
+        const InputRecord* taken = record(site, key);
+        ASSERT_NE(taken, nullptr) << key;
+        EXPECT_EQ(taken->origin, InputOrigin::by_default) << key;
+        EXPECT_FALSE(taken->source.empty()) << key;
+    }
+}
+
+TEST(SiteFile, ConvertsToSiOnce) {
+    const SiteFile site = parse(R"(
+[[material]]
+name = "foam"
+conductivity_w_mk = 0.03
+density_kg_m3 = 30
+specific_heat_j_kgk = 1400
+
+[[construction]]
+name = "lined wall"
+surfaces = ["*/wall*"]
+layers = [{ material = "steel", thickness_mm = 1.6 }, { resistance_m2k_w = 0.18 },
+          { material = "foam", thickness_mm = 50 }]
+
+[[treatment]]
+name = "screen"
+kind = "vented cladding"
+cost_per_m2 = 40
+sheet = "aluminium"
+sheet_thickness_mm = 0.7
+gap_mm = 40
+opening_mm2_per_m = 15000
+
+[run]
+sun_step_min = 5
+heat_step_min = 7.5
+output = "out"
+)");
+    const Construction& wall = site.constructions.at(0).construction;
+    ASSERT_EQ(wall.layers.size(), 3u);
+    EXPECT_DOUBLE_EQ(wall.layers[0].thickness_m, 0.0016);
+    EXPECT_DOUBLE_EQ(wall.layers[1].resistance(), 0.18);
+    EXPECT_DOUBLE_EQ(wall.layers[2].resistance(), 0.050 / 0.03);
+    const VentedCladding& screen = site.treatments.at(0).cladding.value();
+    EXPECT_DOUBLE_EQ(screen.sheet.thickness_m, 0.0007);
+    EXPECT_EQ(screen.sheet.material.name, "aluminium");
+    EXPECT_DOUBLE_EQ(screen.gap_depth_m, 0.040);
+    EXPECT_DOUBLE_EQ(screen.opening_m2_per_m, 0.015);
+    EXPECT_DOUBLE_EQ(site.run.sun_step_s, 300);
+    EXPECT_DOUBLE_EQ(site.run.heat_step_s, 450);
+    EXPECT_EQ(site.run.output, "folder/out");
+}
+
+TEST(SiteFile, ReadsNormalsAsTablesAndAsArrays) {
+    std::string tables, arrays = "[weather]\n";
+    for (int m = 0; m < 12; ++m)
+        tables += "[[weather.month]]\nmean_high_c = " + std::to_string(20 + m) +
+                  "\nmean_low_c = 5\ndew_point_c = 3\nwind_m_s = 3\ntau_b = 0.4\ntau_d = 2.1\n";
+    arrays += "mean_high_c = [20, 21, 22, 23, 24, 25, 26, 27, 28, 29, 30, 31]\n";
+    for (const char* key :
+         {"mean_low_c = 5", "dew_point_c = 3", "wind_m_s = 3", "tau_b = 0.4", "tau_d = 2.1"}) {
+        const std::string line = key;
+        const std::string name = line.substr(0, line.find(' '));
+        const std::string value = line.substr(line.rfind(' ') + 1);
+        arrays += name + " = [" + value;
+        for (int m = 1; m < 12; ++m) arrays += ", " + value;
+        arrays += "]\n";
+    }
+    const auto a = std::get<TypicalYear>(parse(tables).weather.kind);
+    const auto b = std::get<TypicalYear>(parse(arrays).weather.kind);
+    for (std::size_t m = 0; m < 12; ++m) {
+        EXPECT_DOUBLE_EQ(a.months[m].mean_high_c, 20.0 + static_cast<double>(m));
+        EXPECT_DOUBLE_EQ(a.months[m].mean_high_c, b.months[m].mean_high_c);
+        EXPECT_DOUBLE_EQ(a.months[m].tau_d, b.months[m].tau_d);
+    }
+}
+
+TEST(SiteFile, ReadsGainsAsOneNumberOrByHour) {
+    for (const double gain : parse("room.gains_w_m2 = 7").room.settings.gains_w_m2)
+        EXPECT_EQ(gain, 7.0);
+    const SiteFile site = parse(
+        "[room]\ngains_w_m2 = [0,1,2,3,4,5,6,7,8,9,10,11,12,13,14,15,16,17,18,19,20,21,22,23]");
+    for (std::size_t h = 0; h < 24; ++h)
+        EXPECT_EQ(site.room.settings.gains_w_m2[h], static_cast<double>(h));
+}
+
+struct BadFile {
+    const char* name;
+    std::string toml;
+    std::size_t line, column;
+    const char* expected;  // part of it
+    const char* seen;      // part of it
+};
+
+std::string name_of_case(const testing::TestParamInfo<BadFile>& bad) {
+    return bad.param.name;
+}
+
+class BadSiteFile : public testing::TestWithParam<BadFile> {};
+
+TEST_P(BadSiteFile, IsRefusedWithItsPlace) {
+    const BadFile& bad = GetParam();
+    try {
+        parse(bad.toml);
+        FAIL() << "accepted";
+    } catch (const InputError& error) {
+        EXPECT_EQ(error.place().file, "folder/site.toml");
+        EXPECT_EQ(error.place().line, bad.line) << error.what();
+        EXPECT_EQ(error.place().column, bad.column) << error.what();
+        EXPECT_NE(error.expected().find(bad.expected), std::string::npos) << error.what();
+        EXPECT_NE(error.seen().find(bad.seen), std::string::npos) << error.what();
+        EXPECT_EQ(std::string(error.what()).find('\n'), std::string::npos) << error.what();
+    }
+}
+
+const std::string material_head = "[[material]]\nname = \"m\"\n";
+const std::string wall_head = "[[construction]]\nname = \"w\"\n";
+const std::string coat_head = "[[treatment]]\nname = \"t\"\nkind = \"coating\"\ncost_per_m2 = 1\n";
+
+INSTANTIATE_TEST_SUITE_P(
+    Places, BadSiteFile,
+    testing::Values(
+        BadFile{"syntax", "[site\n", 1, 6, "TOML", "table header"},
+        BadFile{"twice", "[run]\noutput = \"a\"\noutput = \"b\"\n", 3, 1, "TOML", "output"},
+        BadFile{"unknown_table", "[sit]\nx = 1\n", 1, 2, "\"site\"", "\"sit\""},
+        BadFile{"unknown_key", "[site]\n  latitude = 3\n", 2, 3, "\"latitude_deg\"",
+                "\"latitude\""},
+        BadFile{"first_unknown_key", "[site]\nzzz = 1\naaa = 1\n", 2, 1, "known key", "\"zzz\""},
+        BadFile{"unknown_in_layer", wall_head + "layers = [{ materiel = \"steel\" }]\n", 3, 13,
+                "\"material\"", "\"materiel\""},
+        BadFile{"unknown_material", wall_head + "layers = [{ material = \"stel\" }]\n", 3, 24,
+                "\"steel\"", "\"stel\""},
+        BadFile{"latitude", "[site]\nlatitude_deg = 90.5\n", 2, 16, "from -90 to 90", "90.5"},
+        BadFile{"longitude", "[site]\nlongitude_deg = -181\n", 2, 17, "from -180 to 180", "-181"},
+        BadFile{"albedo", "[site]\nground_albedo = 1.2\n", 2, 17, "from 0 to 1", "1.2"},
+        BadFile{"not_a_number", "[site]\nnorth_deg = nan\n", 2, 13, "number", "nan"},
+        BadFile{"infinite", "[site]\nelevation_m = inf\n", 2, 15, "number", "inf"},
+        BadFile{"text_for_number", "[site]\nnorth_deg = \"10\"\n", 2, 13, "number", "\"10\""},
+        BadFile{"number_for_text", "[model]\nfile = 7\n", 2, 8, "text", "7"},
+        BadFile{"text_for_patterns", "[model]\nunits = \"u*\"\n", 2, 9, "array", "\"u*\""},
+        BadFile{"number_in_patterns", "[model]\nunits = [\"u*\", 3]\n", 2, 16, "texts", "3"},
+        BadFile{"table_for_number", "[site.north_deg]\nx = 1\n", 1, 1, "number", "table"},
+        BadFile{"value_for_table", "site = 3\n", 1, 8, "table", "3"},
+        BadFile{"facet_size", "[model]\nfacet_size_m = 0\n", 2, 16, "number", "0"},
+        BadFile{"zero_thickness",
+                wall_head + "layers = [{ material = \"steel\", thickness_mm = 0 }]\n", 3, 48,
+                "above 0", "0"},
+        BadFile{"negative_thickness",
+                wall_head + "layers = [{ material = \"steel\", thickness_mm = -2 }]\n", 3, 48,
+                "above 0", "-2"},
+        BadFile{"no_layers", wall_head, 1, 1, "layer", "nothing"},
+        BadFile{"empty_layers", wall_head + "layers = []\n", 3, 10, "layer", "nothing"},
+        BadFile{"zero_conductivity", material_head + "conductivity_w_mk = 0\n", 3, 21, "above 0",
+                "0"},
+        BadFile{"no_density", material_head + "conductivity_w_mk = 1\n", 1, 1, "above 0",
+                "nothing"},
+        BadFile{"sun_step", "[run]\nsun_step_min = 7\n", 2, 16, "divide 60", "7"},
+        BadFile{"heat_step", "[run]\nheat_step_min = 30\n", 2, 17, "15", "30"},
+        BadFile{"rays", "[run]\nrays_per_facet = 500\n", 2, 18, "power of two", "500"},
+        BadFile{"fraction_of_points", "[run]\npoints_per_facet = 1.5\n", 2, 20, "whole", "1.5"},
+        BadFile{"two_weathers", "[weather]\nfile = \"a\"\n[weather.design_day]\n", 3, 1, "one of",
+                "both"},
+        BadFile{"eleven_months", "[weather]\nmean_high_c = [1,2,3,4,5,6,7,8,9,10,11]\n", 2, 15,
+                "12 numbers", "11"},
+        BadFile{"day_of_month", "[weather.design_day]\nmonth = 2\nday = 30\n", 3, 7, "28", "30"},
+        BadFile{"no_peak", "[weather.design_day]\nmonth = 7\n", 1, 1, "number", "nothing"},
+        BadFile{"fill_without_file", "[weather]\nlongest_fill_h = 3\n", 2, 18, "no longest_fill_h",
+                "set"},
+        BadFile{"set_points", "[room]\nheating_set_point_c = 27\n", 2, 23, "no higher", "27"},
+        BadFile{"twenty_three_gains", "[room]\ngains_w_m2 = [1, 2, 3]\n", 2, 14, "24 numbers", "3"},
+        BadFile{"kind_of_cooling", "[room]\ncooling = \"big\"\n", 2, 11, "\"ideal\"", "\"big\""},
+        BadFile{"kind_of_treatment", "[[treatment]]\nname = \"t\"\nkind = \"paint\"\n", 3, 8,
+                "\"coating\"", "\"paint\""},
+        BadFile{"no_cost", "[[treatment]]\nname = \"t\"\nkind = \"coating\"\n", 1, 1, "number",
+                "nothing"},
+        BadFile{"negative_cost", "[[treatment]]\nname=\"t\"\nkind=\"coating\"\ncost_per_m2 = -1\n",
+                4, 15, "0 or more", "-1"},
+        BadFile{"foreign_key", coat_head + "gap_mm = 50\n", 5, 10, "no gap_mm", "set"},
+        BadFile{"ageing_upward", coat_head + "new_reflectance = 0.5\naged_reflectance = 0.6\n", 6,
+                20, "no higher", "0.6"},
+        BadFile{"name_twice", coat_head + coat_head, 6, 8, "not used before", "\"t\""},
+        BadFile{"price", "[plan]\nelectricity_price_per_kwh = -0.1\n", 2, 29, "0 or more", "-0.1"}),
+    name_of_case);
+
+}  // namespace
+}  // namespace noonshell

@@ -1,0 +1,256 @@
+// Which side of a body its faces lie on, and the compass names.
+#include "geometry/sides.hpp"
+
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <numbers>
+
+#include "geometry/compass.hpp"
+#include "tests/support/box_model.hpp"
+
+namespace noonshell {
+namespace {
+
+using test_models::add_face;
+using test_models::Box;
+using test_models::box_model;
+using test_models::BoxModel;
+using test_models::finish_body;
+using ::testing::ElementsAre;
+
+const Vec3 container_m(6.058, 2.438, 2.591);
+
+std::vector<Side> sides_of(const Box& box, double north_deg) {
+    const BoxModel boxes = box_model({box});
+    const auto patches = planar_patches(boxes.model, BodyId(0));
+    return box.role == Role::unit ? unit_sides(patches, north_deg)
+                                  : shade_sides(patches, north_deg);
+}
+
+std::vector<std::string> names(const std::vector<Side>& sides) {
+    std::vector<std::string> result;
+    for (const Side& side : sides) result.push_back(side.name);
+    return result;
+}
+
+TEST(CompassPoint, EachOwns45DegreesWithTheLowerBoundIncluded) {
+    EXPECT_EQ(compass_point(0), "n");
+    EXPECT_EQ(compass_point(22.499999), "n");
+    EXPECT_EQ(compass_point(22.5), "ne");
+    EXPECT_EQ(compass_point(67.499999), "ne");
+    EXPECT_EQ(compass_point(90), "e");
+    EXPECT_EQ(compass_point(135), "se");
+    EXPECT_EQ(compass_point(180), "s");
+    EXPECT_EQ(compass_point(225), "sw");
+    EXPECT_EQ(compass_point(270), "w");
+    EXPECT_EQ(compass_point(315), "nw");
+    EXPECT_EQ(compass_point(337.5), "n");
+    EXPECT_EQ(compass_point(359.999999), "n");
+}
+
+TEST(CompassAzimuth, RunsClockwiseFromNorthAndAddsTheModelsTurn) {
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({0, 1, 0}, 0), 0);
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({1, 0, 0}, 0), 90);
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({0, -1, 0}, 23), 203);
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({-1, 0, 0}, 90), 0);
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({-1e-13, 1, 0}, 0), 0);  // not 360
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({0, 1, 0}, -725), 355);
+    EXPECT_DOUBLE_EQ(compass_azimuth_deg({0, 0, 1}, 40), 0);
+}
+
+TEST(UnitSides, BoxHasARoofFourWallsAndAFloor) {
+    const auto sides = sides_of({"u", {1, 2, 3}, container_m}, 0);
+    EXPECT_THAT(names(sides), ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "floor"));
+    EXPECT_NEAR(sides[0].area_m2, 6.058 * 2.438, 1e-12);
+    EXPECT_NEAR(sides[1].area_m2, 6.058 * 2.591, 1e-12);
+    EXPECT_NEAR(sides[2].area_m2, 2.438 * 2.591, 1e-12);
+    EXPECT_EQ(sides[0].kind, SurfaceKind::roof);
+    EXPECT_EQ(sides[1].kind, SurfaceKind::wall);
+    EXPECT_EQ(sides[5].kind, SurfaceKind::floor);
+    EXPECT_DOUBLE_EQ(sides[0].tilt_deg, 0);
+    EXPECT_DOUBLE_EQ(sides[1].tilt_deg, 90);
+    EXPECT_DOUBLE_EQ(sides[5].tilt_deg, 180);
+}
+
+TEST(UnitSides, NamesFollowTheModelsNorth) {
+    const Box box{"u", {0, 0, 0}, container_m};
+    EXPECT_THAT(names(sides_of(box, 23)),
+                ElementsAre("roof", "wall-ne", "wall-se", "wall-sw", "wall-nw", "floor"));
+    EXPECT_THAT(names(sides_of(box, 22)),
+                ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "floor"));
+    EXPECT_THAT(names(sides_of(box, 45)),
+                ElementsAre("roof", "wall-ne", "wall-se", "wall-sw", "wall-nw", "floor"));
+    EXPECT_THAT(names(sides_of(box, 90)),
+                ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "floor"));
+    // The long wall on +Y looks east when +Y points east.
+    EXPECT_NEAR(sides_of(box, 90)[2].area_m2, 6.058 * 2.591, 1e-12);
+}
+
+TEST(UnitSides, TurningModelAndNorthTogetherChangesNothing) {
+    // A turn counter-clockwise by d lessens azimuths by d; a north of +d makes up for it.
+    const auto still = sides_of({"u", {0, 0, 0}, container_m, 0}, 23);
+    for (const double turn : {7.0, 22.5, 45.0, 90.0, 123.4, 200.0, 337.5}) {
+        const auto turned = sides_of({"u", {0, 0, 0}, container_m, turn}, 23 + turn);
+        EXPECT_EQ(names(turned), names(still)) << "turned by " << turn;
+        for (std::size_t s = 0; s < still.size(); ++s) {
+            EXPECT_DOUBLE_EQ(turned[s].azimuth_deg, still[s].azimuth_deg);
+            EXPECT_NEAR(turned[s].area_m2, still[s].area_m2, 1e-12);
+        }
+    }
+}
+
+TEST(UnitSides, WallsOnACompassBoundaryAreNamedAlikeAfterAnyTurn) {
+    for (const double turn : {0.0, 13.0, 77.7, 181.0}) {
+        EXPECT_THAT(names(sides_of({"u", {0, 0, 0}, container_m, turn}, 22.5 + turn)),
+                    ElementsAre("roof", "wall-ne", "wall-se", "wall-sw", "wall-nw", "floor"));
+    }
+}
+
+TEST(UnitSides, TwelveSidedPlanJoinsWallsWithin30Degrees) {
+    BoxModel out;
+    test_models::Polygon3 plan;
+    for (int k = 0; k < 12; ++k) {
+        const double angle = 2 * std::numbers::pi * k / 12;
+        plan.emplace_back(3 * std::cos(angle), 3 * std::sin(angle), 0);
+    }
+    test_models::add_prism(out, "drum", plan, 2.5);
+    const auto patches = planar_patches(out.model, BodyId(0));
+    const auto sides = unit_sides(patches, 0);
+    std::size_t n_patches = 0, n_walls = 0;
+    for (const Side& side : sides) {
+        n_patches += side.patches.size();
+        n_walls += side.kind == SurfaceKind::wall ? 1 : 0;
+        for (const std::uint32_t p : side.patches) {
+            EXPECT_GE(patches[p].frame.normal.dot(side.normal), std::cos(std::numbers::pi / 4));
+        }
+    }
+    EXPECT_EQ(n_patches, patches.size());
+    // Leading directions lie more than 30 degrees apart, here 60 or more: at most 6 sides. Each
+    // gathers itself and at most a neighbour to either hand: at least 4.
+    EXPECT_GE(n_walls, 4u);
+    EXPECT_LE(n_walls, 6u);
+}
+
+TEST(UnitSides, PitchedRoofHasTwoRoofsNamedByCompass) {
+    // Ridge along X, slopes of 35 degrees to +Y and -Y.
+    BoxModel out;
+    const double l = 6, w = 2.4, h = 2.5, r = h + w / 2 * std::tan(35 * std::numbers::pi / 180);
+    test_models::start_body(out, "hut", Role::unit);
+    const Vec3 a(0, 0, 0), b(l, 0, 0), c(l, w, 0), d(0, w, 0);
+    const Vec3 up(0, 0, h), r0(0, w / 2, r), r1(l, w / 2, r);
+    add_face(out.model, {{a, d, c, b}});
+    add_face(out.model, {{a, b, b + up, a + up}});
+    add_face(out.model, {{c, d, d + up, c + up}});
+    add_face(out.model, {{b, c, c + up, r1, b + up}});
+    add_face(out.model, {{d, a, a + up, r0, d + up}});
+    add_face(out.model, {{a + up, b + up, r1, r0}});
+    add_face(out.model, {{c + up, d + up, r0, r1}});
+    finish_body(out);
+    const auto sides = unit_sides(planar_patches(out.model, BodyId(0)), 0);
+    EXPECT_THAT(names(sides),
+                ElementsAre("roof-n", "roof-s", "wall-n", "wall-e", "wall-s", "wall-w", "floor"));
+    EXPECT_NEAR(sides[0].tilt_deg, 35, 1e-9);
+}
+
+TEST(UnitSides, OverhangingPartHasASoffitAboveTheFloor) {
+    // A wedge-like underside: level floor and a strip that rises by 45 degrees (tilt 135).
+    BoxModel out;
+    test_models::start_body(out, "u", Role::unit);
+    const auto at = [](double x, double y, double z) { return Vec3(x, y, z); };
+    const double l = 4;
+    // Profile in x-z, counter-clockwise seen from -y: floor, rising soffit, wall, roof, wall.
+    const std::vector<std::pair<double, double>> profile{{0, 0}, {2, 0}, {3, 1}, {3, 3}, {0, 3}};
+    test_models::Polygon3 front, back;
+    for (std::size_t k = 0; k < profile.size(); ++k) {
+        const auto [x0, z0] = profile[k];
+        const auto [x1, z1] = profile[(k + 1) % profile.size()];
+        front.push_back(at(x0, 0, z0));
+        back.insert(back.begin(), at(x0, l, z0));
+        add_face(out.model, {{at(x0, 0, z0), at(x0, l, z0), at(x1, l, z1), at(x1, 0, z1)}});
+    }
+    add_face(out.model, {front});
+    add_face(out.model, {back});
+    finish_body(out);
+    EXPECT_NEAR(out.model.bodies[0].volume_m3, l * (3 * 3 - 0.5), 1e-12);  // outward faces
+    const auto sides = unit_sides(planar_patches(out.model, BodyId(0)), 0);
+    EXPECT_THAT(names(sides),
+                ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "soffit", "floor"));
+    EXPECT_NEAR(sides[5].tilt_deg, 135, 1e-9);
+}
+
+/// A box 4 m by 2 m by 2.5 m whose face on +X is profiled sheet: flats and slopes that run up.
+BoxModel profiled_end(double pitch_m, double flat_m, double depth_m, int n_pitches) {
+    BoxModel out;
+    test_models::start_body(out, "u", Role::unit);
+    const double h = 2.5, x = 4, slope = pitch_m / 2 - flat_m, width = pitch_m * n_pitches;
+    std::vector<Vec3> line;  // from y = 0 to y = width along the outer side
+    for (int k = 0; k < n_pitches; ++k) {
+        const double y = k * pitch_m;
+        line.insert(line.end(), {{x, y, 0},
+                                 {x, y + flat_m, 0},
+                                 {x - depth_m, y + flat_m + slope, 0},
+                                 {x - depth_m, y + 2 * flat_m + slope, 0}});
+    }
+    line.emplace_back(x, width, 0);
+    const Vec3 up(0, 0, h);
+    std::vector<test_models::Polygon3> upper, lower;
+    for (std::size_t k = 0; k + 1 < line.size(); ++k) {
+        const Vec3 p = line[k], q = line[k + 1], p0(0, p.y(), 0), q0(0, q.y(), 0);
+        add_face(out.model, {{p, q, q + up, p + up}});
+        upper.push_back({p0 + up, p + up, q + up, q0 + up});
+        lower.push_back({q0, q, p, p0});
+    }
+    add_face(out.model, upper);
+    add_face(out.model, lower);
+    const Vec3 o(0, 0, 0), r(0, width, 0), a = line.front(), b = line.back();
+    add_face(out.model, {{o, a, a + up, o + up}});
+    add_face(out.model, {{b, r, r + up, b + up}});
+    add_face(out.model, {{r, o, o + up, r + up}});
+    finish_body(out);
+    return out;
+}
+
+TEST(UnitSides, ProfiledSheetIsOneSideHoweverSteepItsSlopes) {
+    // Wall and end-wall profiles of steel freight containers (industry specification: flats 72 mm,
+    // slopes 68 mm, depth 36 mm; end walls flats 104-110 mm, slopes 20 mm, depth 45 mm).
+    struct Profile {
+        double flat_m, slope_m, depth_m;
+    };
+    for (const Profile& profile : {Profile{0.072, 0.067, 0.036}, Profile{0.107, 0.020, 0.0456}}) {
+        const double pitch = 2 * (profile.flat_m + profile.slope_m);
+        const BoxModel out = profiled_end(pitch, profile.flat_m, profile.depth_m, 8);
+        const auto sides = unit_sides(planar_patches(out.model, BodyId(0)), 0);
+        ASSERT_THAT(names(sides),
+                    ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "floor"));
+        const double developed =
+            2 * (profile.flat_m + std::hypot(profile.slope_m, profile.depth_m)) / pitch;
+        EXPECT_NEAR(sides[2].area_m2, 8 * pitch * 2.5 * developed, 1e-9);
+        EXPECT_EQ(sides[2].patches.size(), 4u * 8u);
+        EXPECT_NEAR(sides[2].azimuth_deg, 90, 1e-6);
+        EXPECT_NEAR(sides[1].area_m2, 4 * 2.5, 1e-9);
+    }
+}
+
+TEST(ShadeSides, LyingPlateHasTopEdgesAndUnderside) {
+    const auto sides = sides_of({"canopy", {0, 0, 3}, {6, 3, 0.1}, 0, Role::shade}, 45);
+    EXPECT_THAT(names(sides),
+                ElementsAre("top", "edge-ne", "edge-se", "edge-sw", "edge-nw", "underside"));
+    for (const Side& side : sides) EXPECT_EQ(side.kind, SurfaceKind::shade);
+}
+
+TEST(ShadeSides, UprightPlateHasTwoLargeSides) {
+    const auto sides = sides_of({"fin", {0, 0, 0}, {0.05, 2, 3}, 0, Role::shade}, -45);
+    EXPECT_THAT(names(sides),
+                ElementsAre("top", "side-ne", "side-sw", "edge-se", "edge-nw", "underside"));
+}
+
+TEST(ShadeSides, CubeLies) {
+    const auto sides = sides_of({"block", {0, 0, 0}, {1, 1, 1}, 17, Role::shade}, 17);
+    EXPECT_THAT(names(sides),
+                ElementsAre("top", "edge-n", "edge-e", "edge-s", "edge-w", "underside"));
+}
+
+}  // namespace
+}  // namespace noonshell

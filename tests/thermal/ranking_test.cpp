@@ -1,0 +1,124 @@
+// Effects of single treatments against whole re-runs, order, symmetry and repeatability.
+#include "thermal/ranking.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cstring>
+
+#include "tests/support/row_of_units.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test_models;
+
+std::vector<Treatment> two_treatments() {
+    Treatment white;
+    white.name = "white coat";
+    white.cost_per_m2 = 10;
+    Treatment wrap;
+    wrap.name = "wrap";
+    wrap.kind = TreatmentKind::outside_insulation;
+    wrap.cost_per_m2 = 70;
+    wrap.aged_reflectance = 0.4;
+    wrap.added = {{{"foam", 0.03, 30, 1400, "test"}, 0.05, std::nullopt}};
+    return {white, wrap};
+}
+
+struct Ranked {
+    Row row;
+    Trace trace;
+    Response before;
+    Ranking ranking;
+
+    explicit Ranked(unsigned threads = 0) {
+        before = simulate(row.inputs(), row.building, {}, &trace);
+        RankingOptions options;
+        options.threads = threads;
+        ranking =
+            rank_surfaces(row.inputs(), row.building, two_treatments(), before, trace, options);
+    }
+};
+
+TEST(Ranking, EveryExposedRoofAndWallIsTried) {
+    const Ranked r;
+    // 3 roofs and 12 walls less the 4 in contact; floors do not match the patterns.
+    EXPECT_EQ(r.ranking.effects.size(), 2u * (3 + 12 - 4));
+    EXPECT_EQ(r.ranking.order.size(), 11u);
+    EXPECT_EQ(r.ranking.rank[5], 0u);
+}
+
+/// The part re-run leaves rooms beyond the neighbours as they were; here every unit is a neighbour
+/// of the middle one, so its effects must equal those of a whole run, and those of the end units
+/// differ only by what the far end would feel.
+TEST(Ranking, EffectsEqualWholeReRuns) {
+    const Ranked r;
+    for (const Effect& e : r.ranking.effects) {
+        Building changed = r.row.building;
+        const std::size_t s = e.surface.index();
+        changed.exposed[s] = treated(changed.exposed[s], two_treatments()[e.treatment]);
+        const Response after = simulate(r.row.inputs(), changed);
+        double saved = 0;
+        for (std::size_t u = 0; u < 3; ++u) saved += r.before.cooling_j[u] - after.cooling_j[u];
+        EXPECT_NEAR(e.saves_cooling_j, saved, 0.01 * std::abs(saved))
+            << r.row.envelope.surfaces[s].id;
+        const std::size_t unit = r.row.envelope.surfaces[s].unit.index();
+        EXPECT_NEAR(e.saves_peak_w,
+                    r.before.peak_cooling_w[unit].value - after.peak_cooling_w[unit].value, 2.0);
+    }
+}
+
+/// On bare steel in the sun the white roof is the first purchase (common practice, no source).
+TEST(Ranking, WhiteRoofComesFirst) {
+    const Ranked r;
+    const std::size_t first = r.ranking.order.front().index();
+    EXPECT_EQ(r.row.envelope.surfaces[first].kind, SurfaceKind::roof);
+    double best = -1;
+    std::size_t best_treatment = 99;
+    for (const Effect& e : r.ranking.effects) {
+        if (e.surface.index() == first && e.saves_kwh_per_cost() > best) {
+            best = e.saves_kwh_per_cost();
+            best_treatment = e.treatment;
+        }
+    }
+    EXPECT_EQ(best_treatment, 0u);
+    EXPECT_EQ(r.ranking.rank[first], 1u);
+}
+
+TEST(Ranking, OrderFallsAndRanksCountUp) {
+    const Ranked r;
+    std::vector<double> best(18, -1e300);
+    for (const Effect& e : r.ranking.effects) {
+        best[e.surface.index()] = std::max(best[e.surface.index()], e.saves_kwh_per_cost());
+    }
+    for (std::size_t i = 0; i + 1 < r.ranking.order.size(); ++i) {
+        EXPECT_GE(best[r.ranking.order[i].index()], best[r.ranking.order[i + 1].index()]);
+        EXPECT_EQ(r.ranking.rank[r.ranking.order[i].index()], i + 1);
+    }
+}
+
+TEST(Ranking, SameBytesWithOneAndTwoThreads) {
+    const Ranked one(1), two(2);
+    ASSERT_EQ(one.ranking.effects.size(), two.ranking.effects.size());
+    for (std::size_t i = 0; i < one.ranking.effects.size(); ++i) {
+        const Effect &a = one.ranking.effects[i], &b = two.ranking.effects[i];
+        EXPECT_EQ(std::memcmp(&a.saves_cooling_j, &b.saves_cooling_j, sizeof(double)), 0);
+        EXPECT_EQ(std::memcmp(&a.saves_peak_w, &b.saves_peak_w, sizeof(double)), 0);
+        EXPECT_EQ(std::memcmp(&a.lowers_peak_steel_k, &b.lowers_peak_steel_k, sizeof(double)), 0);
+    }
+}
+
+TEST(Ranking, StopFlagInterrupts) {
+    Row row;
+    Trace trace;
+    const Response before = simulate(row.inputs(), row.building, {}, &trace);
+    const std::atomic<bool> stop{true};
+    RankingOptions options;
+    options.stop = &stop;
+    EXPECT_THROW(
+        rank_surfaces(row.inputs(), row.building, two_treatments(), before, trace, options),
+        Interrupted);
+}
+
+}  // namespace
+}  // namespace noonshell

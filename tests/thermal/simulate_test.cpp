@@ -1,0 +1,276 @@
+// The whole heat run against a second integrator, closed forms, conservation and symmetry.
+#include "thermal/simulate.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "tests/support/row_of_units.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test_models;
+
+constexpr double sigma = 5.670374419e-8;
+
+/// One bare steel box without plant, written as plain differential equations and integrated by the
+/// classical fourth-order Runge-Kutta method with a step far below the steel's settling time: no
+/// part of the program's solver is used.
+class ReferenceBox {
+  public:
+    ReferenceBox(const Envelope& envelope, const Surroundings& around, double steel_j_m2k,
+                 double air_j_k)
+        : envelope_(envelope), around_(around), steel_j_m2k_(steel_j_m2k), air_j_k_(air_j_k) {}
+
+    using State = std::array<double, 7>;  // six sheets, room air [C]
+
+    /// Hourly means of the room's air after warm-up; `roof` receives those of the roof sheet.
+    std::vector<double> run(double warm_up_h, std::vector<double>& roof) const {
+        State x;
+        x.fill(around_.air_c.back());
+        const double dt = 5;
+        std::vector<double> air;
+        const auto per_hour = static_cast<int>(3600 / dt);
+        const int first = -static_cast<int>(warm_up_h);
+        for (int hour = first; hour < static_cast<int>(n_hours); ++hour) {
+            double air_sum = 0, roof_sum = 0;
+            for (int i = 0; i < per_hour; ++i) {
+                const double t = hour + i * dt / 3600;
+                const State k1 = rate(x, t, hour);
+                const State k2 = rate(moved(x, k1, dt / 2), t + dt / 7200, hour);
+                const State k3 = rate(moved(x, k2, dt / 2), t + dt / 7200, hour);
+                const State k4 = rate(moved(x, k3, dt), t + dt / 3600, hour);
+                for (std::size_t n = 0; n < 7; ++n) {
+                    x[n] += dt / 6 * (k1[n] + 2 * k2[n] + 2 * k3[n] + k4[n]);
+                }
+                air_sum += x[6];
+                roof_sum += x[0];
+            }
+            if (hour >= 0) {
+                air.push_back(air_sum / per_hour);
+                roof.push_back(roof_sum / per_hour);
+            }
+        }
+        return air;
+    }
+
+  private:
+    static State moved(const State& x, const State& k, double dt) {
+        State y;
+        for (std::size_t n = 0; n < 7; ++n) y[n] = x[n] + dt * k[n];
+        return y;
+    }
+
+    State rate(const State& x, double t, int hour) const {
+        const double air_c = air_at(t);
+        const auto h = static_cast<std::size_t>((hour + 48) % 48);
+        // Radiant node: sum of A hr (T_i - T_m) = 0, hr at the mean of the two temperatures.
+        double radiant = x[6];
+        std::array<double, 6> hr{};
+        for (int loop = 0; loop < 3; ++loop) {
+            double top = 0, bottom = 0;
+            for (std::size_t k = 0; k < 6; ++k) {
+                hr[k] = 4 * 0.9 * sigma * std::pow((x[k] + radiant) / 2 + 273.15, 3);
+                top += envelope_.surfaces[k].area_m2 * hr[k] * x[k];
+                bottom += envelope_.surfaces[k].area_m2 * hr[k];
+            }
+            radiant = top / bottom;
+        }
+        State k{};
+        double into_air = 0;
+        for (std::size_t n = 0; n < 6; ++n) {
+            const Surface& s = envelope_.surfaces[n];
+            const double warm = std::clamp(0.5 + 0.5 * (x[n] - x[6]) / 0.5, 0.0, 1.0);
+            const double hot = n == 0 ? 0.7 : (n == 5 ? 5.0 : 2.5);
+            const double cold = n == 0 ? 5.0 : (n == 5 ? 0.7 : 2.5);
+            const double inside = (cold + warm * (hot - cold)) * (x[n] - x[6]);
+            const double sky = (1 + std::cos(s.tilt_deg * std::numbers::pi / 180)) / 2;
+            const double longwave = sky * sigma * std::pow(air_c - 20 + 273.15, 4) +
+                                    (1 - sky) * sigma * std::pow(air_c + 5 + 273.15, 4);
+            const double outside = 0.7 * light_at(h, s) +
+                                   0.9 * (longwave - sigma * std::pow(x[n] + 273.15, 4)) +
+                                   (4 + 4 * 1.5) * (air_c - x[n]);
+            k[n] = (outside - inside - hr[n] * (x[n] - radiant)) / steel_j_m2k_;
+            into_air += s.area_m2 * inside;
+        }
+        k[6] = into_air / air_j_k_;
+        return k;
+    }
+
+    const Envelope& envelope_;
+    const Surroundings& around_;
+    double steel_j_m2k_, air_j_k_;
+};
+
+struct Worst {
+    double air_k = 0, roof_k = 0;
+};
+
+Worst against_reference(double step_s) {
+    Envelope envelope;
+    add_free_unit(envelope, "box", {6.058, 2.438, 2.591});
+    const ExchangeMatrix exchange = free_exchange(envelope);
+    const Exposure exposure = exposure_of(envelope, n_hours, light_at);
+    Surroundings around = surroundings_of(n_hours, step_s, 4 + 4 * 1.5, air_at, 20, 5);
+    around.convection = OutsideConvection::iso_6946;
+    Building building = bare_building(envelope, sheet_of(0.002, 50, 7800, 450));
+    HeatOptions options;
+    options.warm_up_days = 4;
+    const Response response = simulate({envelope, exchange, exposure, around}, building, options);
+
+    const double air_j_k = 1.2 * 1006 * envelope.units[0].volume_m3 +
+                           building.rooms[0].furniture_j_m2k * envelope.units[0].floor_area_m2;
+    std::vector<double> roof;
+    const std::vector<double> air =
+        ReferenceBox(envelope, around, 0.002 * 7800 * 450, air_j_k).run(96, roof);
+    Worst worst;
+    for (std::size_t h = 0; h < n_hours; ++h) {
+        worst.air_k =
+            std::max(worst.air_k, std::abs(static_cast<double>(response.air_c[h]) - air[h]));
+        worst.roof_k = std::max(worst.roof_k,
+                                std::abs(static_cast<double>(response.outside_c[h * 6]) - roof[h]));
+    }
+    return worst;
+}
+
+TEST(Simulate, BareBoxAgreesWithAFineRungeKuttaRun) {
+    const Worst coarse = against_reference(600);
+    const Worst fine = against_reference(100);
+    // Hourly means, worst of two days; the steel settles in five minutes and the sun jumps from
+    // hour to hour, so the worst hour is harsher than any smooth problem.
+    EXPECT_LT(coarse.air_k, 0.10);
+    EXPECT_LT(coarse.roof_k, 0.11);
+    EXPECT_LT(fine.air_k, coarse.air_k / 4);
+    EXPECT_LT(fine.roof_k, coarse.roof_k / 5);
+}
+
+TEST(Simulate, EveryJouleIsAccountedFor) {
+    const Row row;
+    const Response r = simulate(row.inputs(), row.building);
+    EXPECT_LT(r.outside_residual, 1e-3);
+    for (const RoomBalance& room : r.room_balance) {
+        EXPECT_GT(room.passed_j, 1e6);
+        EXPECT_LT(room.residual(), 1e-6);
+    }
+    EXPECT_LT(r.heat_residual(), 1e-3);
+    // What the surfaces send in is what the rooms receive.
+    double by_surface = 0, by_room = 0;
+    for (const double j : r.inward_j) by_surface += j;
+    for (const RoomBalance& room : r.room_balance) by_room += room.through_envelope_j;
+    EXPECT_NEAR(by_surface, by_room, 1e-6 * std::abs(by_room));
+}
+
+TEST(Simulate, MirroredUnitsAnswerAlike) {
+    Row row;
+    // Without the ground contact and with the same light on east and west, left mirrors right.
+    row.envelope.contacts.pop_back();
+    row.envelope.surfaces[5].exposed_area_m2 = row.envelope.surfaces[5].area_m2;
+    row.exposure = exposure_of(row.envelope, n_hours, [](std::size_t h, const Surface& s) {
+        Surface turned = s;
+        turned.azimuth_deg = 0;
+        return light_at(h, turned);
+    });
+    const Response r = simulate(row.inputs(), row.building);
+    EXPECT_GT(r.cooling_j[0], 1e6);
+    EXPECT_NEAR(r.cooling_j[0], r.cooling_j[2], 1e-6 * r.cooling_j[0]);
+    EXPECT_NE(r.cooling_j[0], r.cooling_j[1]);
+}
+
+TEST(Simulate, PlantHoldsItsSetPoints) {
+    Row row;
+    const Response r = simulate(row.inputs(), row.building);
+    for (const float air : r.air_c) {
+        EXPECT_LE(air, 26.0f + 1e-4f);
+        EXPECT_GE(air, 20.0f - 1e-4f);
+    }
+    for (RoomSettings& room : row.building.rooms) room.cooled = false;
+    const Response hot = simulate(row.inputs(), row.building);
+    EXPECT_EQ(hot.cooling_j[0], 0);
+    EXPECT_GT(hot.peak_air_c[0].value, 30);
+}
+
+TEST(Simulate, APartWithNothingChangedRepeatsTheWhole) {
+    const Row row;
+    Trace trace;
+    const Response whole = simulate(row.inputs(), row.building, {}, &trace);
+    const std::vector<std::uint8_t> only_middle{0, 1, 0};
+    const ReflectanceChange none{SurfaceId::none(), 0, std::vector<double>(18, 0.0)};
+    const Response part = simulate_part(row.inputs(), row.building, {}, only_middle, trace, none);
+    // The trace is kept in single precision.
+    EXPECT_NEAR(part.cooling_j[1], whole.cooling_j[1], 1e-4 * whole.cooling_j[1]);
+    for (std::size_t h = 0; h < n_hours; ++h) {
+        EXPECT_NEAR(part.outside_c[h * 18 + 6], whole.outside_c[h * 18 + 6], 2e-3);
+    }
+}
+
+TEST(Simulate, ReflectanceChangeIsTheSameAsMoreOrLessLight) {
+    const Row row;
+    Trace trace;
+    simulate(row.inputs(), row.building, {}, &trace);
+    // Surface 6 (middle roof) turns brighter by 0.3 and lights surface 12 (right roof) with a
+    // coupling of 0.2: the same as adding that light by hand.
+    ReflectanceChange change{SurfaceId(6), 0.3, std::vector<double>(18, 0.0)};
+    change.coupling[12] = 0.2;
+    const std::vector<std::uint8_t> all{1, 1, 1};
+    const Response a = simulate_part(row.inputs(), row.building, {}, all, trace, change);
+    Row by_hand;
+    for (std::size_t h = 0; h < n_hours; ++h) {
+        by_hand.exposure.bounced_w_m2[h * 18 + 12] +=
+            0.2 * 0.3 * by_hand.exposure.direct_w_m2[h * 18 + 6];
+    }
+    const Response b = simulate_part(by_hand.inputs(), by_hand.building, {}, all, trace,
+                                     {SurfaceId::none(), 0, std::vector<double>(18, 0.0)});
+    EXPECT_NEAR(a.cooling_j[2], b.cooling_j[2], 1e-9 * b.cooling_j[2]);
+    EXPECT_GT(a.cooling_j[2], 0);
+}
+
+/// Common physics of signs (common practice): white is cooler by day, insulation lowers the heat
+/// that comes in, wind cools hot steel.
+TEST(Simulate, SignsOfTheRemedies) {
+    Row row;
+    const Response bare = simulate(row.inputs(), row.building);
+    Building white = row.building;
+    for (Construction& c : white.exposed) c.outside_absorptance = 0.4;
+    const Response w = simulate(row.inputs(), white);
+    EXPECT_LT(w.peak_outside_c[6].value, bare.peak_outside_c[6].value - 10);
+    EXPECT_LT(w.cooling_j[1], bare.cooling_j[1]);
+    EXPECT_GE(w.heating_j[1], bare.heating_j[1]);
+
+    Building wrapped = row.building;
+    const Material foam{"test foam", 0.03, 30, 1400, "test"};
+    for (Construction& c : wrapped.exposed) {
+        c.layers.insert(c.layers.begin(), {foam, 0.05, std::nullopt});
+    }
+    const Response i = simulate(row.inputs(), wrapped);
+    EXPECT_LT(i.cooling_j[1], 0.6 * bare.cooling_j[1]);
+    EXPECT_LT(i.peak_steel_c[6].value, bare.peak_steel_c[6].value - 10);  // steel is inside now
+    EXPECT_GT(i.peak_outside_c[6].value, bare.peak_outside_c[6].value);   // the new face is not
+
+    Row windy;
+    windy.around = surroundings_of(n_hours, 600, 30, air_at, 18, 8);
+    const Response blown = simulate(windy.inputs(), windy.building);
+    EXPECT_LT(blown.peak_outside_c[6].value, bare.peak_outside_c[6].value - 3);
+}
+
+/// A vented cladding in front of a wall: its sheet runs hotter than the bare steel did, the steel
+/// behind it cooler, and the outside balance still closes.
+TEST(Simulate, VentedCladdingShadesTheSteel) {
+    Row row;
+    const Response bare = simulate(row.inputs(), row.building);
+    Building clad = row.building;
+    VentedCladding cladding;
+    cladding.sheet = {{"test sheet", 160, 2800, 880, "test"}, 0.001, std::nullopt};
+    clad.exposed[6 + 3].cladding = cladding;  // south wall of the middle unit
+    const Response c = simulate(row.inputs(), clad);
+    EXPECT_LT(c.peak_steel_c[6 + 3].value, bare.peak_steel_c[6 + 3].value);
+    EXPECT_LT(c.inward_j[6 + 3], bare.inward_j[6 + 3]);
+    EXPECT_LT(c.cooling_j[1], bare.cooling_j[1]);
+    EXPECT_LT(c.heat_residual(), 1e-3);
+}
+
+}  // namespace
+}  // namespace noonshell

@@ -1,0 +1,65 @@
+#include "thermal/building.hpp"
+
+#include <string>
+#include <utility>
+
+#include "geometry/diagnostics.hpp"
+
+namespace noonshell {
+
+namespace {
+
+void check_room(const RoomSettings& room, const std::string& unit) {
+    const auto fail = [&unit](const char* key, const char* expected, double seen) {
+        throw InputError({.entity = "[room] " + std::string(key) + " of " + unit}, expected,
+                         std::to_string(seen));
+    };
+    if (!(room.cooling_set_point_c >= room.heating_set_point_c)) {
+        fail("cooling_set_point_c", "a value not below heating_set_point_c",
+             room.cooling_set_point_c);
+    }
+    if (!(room.air_change_per_h >= 0 && room.air_change_per_h <= 100)) {
+        fail("air_change_per_h", "0 to 100", room.air_change_per_h);
+    }
+    if (!(room.furniture_j_m2k >= 0)) {
+        fail("furniture_j_m2k", "0 or more", room.furniture_j_m2k);
+    }
+    if (!(room.gains_radiant_share >= 0 && room.gains_radiant_share <= 1)) {
+        fail("gains_radiant_share", "0 to 1", room.gains_radiant_share);
+    }
+    if (!(room.cooling_efficiency > 0)) {
+        fail("cooling_efficiency", "more than 0", room.cooling_efficiency);
+    }
+    if (!(room.heating_efficiency > 0)) {
+        fail("heating_efficiency", "more than 0", room.heating_efficiency);
+    }
+    for (const double gain : room.gains_w_m2) {
+        if (!(gain >= 0)) fail("gains_w_m2", "0 or more", gain);
+    }
+}
+
+}  // namespace
+
+Building plain_building(std::vector<Construction> by_surface, std::vector<RoomSettings> rooms) {
+    return {by_surface, std::move(by_surface), std::move(rooms)};
+}
+
+std::vector<double> outside_reflectance(const Building& building) {
+    std::vector<double> reflectance;
+    reflectance.reserve(building.exposed.size());
+    for (const Construction& c : building.exposed) reflectance.push_back(1 - c.outside_absorptance);
+    return reflectance;
+}
+
+void validate(const Building& building, const Envelope& envelope) {
+    NOONSHELL_CHECK_EQ(building.exposed.size(), envelope.surfaces.size());
+    NOONSHELL_CHECK_EQ(building.covered.size(), envelope.surfaces.size());
+    NOONSHELL_CHECK_EQ(building.rooms.size(), envelope.units.size());
+    for (const Construction& c : building.exposed) validate(c);
+    for (const Construction& c : building.covered) validate(c);
+    for (std::size_t u = 0; u < building.rooms.size(); ++u) {
+        check_room(building.rooms[u], envelope.units[u].id);
+    }
+}
+
+}  // namespace noonshell

@@ -1,0 +1,42 @@
+// What the heat side is told about the building: constructions by surface and settings by room.
+#pragma once
+
+#include <array>
+#include <vector>
+
+#include "geometry/envelope.hpp"
+#include "thermal/construction.hpp"
+
+namespace noonshell {
+
+struct RoomSettings {
+    bool cooled = true;
+    bool heated = true;
+    double cooling_set_point_c = 26.0;
+    double heating_set_point_c = 20.0;
+    double air_change_per_h = 0.5;        ///< outdoor air by leaks, referred to the room's volume
+    std::array<double, 24> gains_w_m2{};  ///< people, lamps, equipment, by hour 0-1, 1-2, ... local
+    double gains_radiant_share = 0.5;     ///< the rest warms the air straight away
+    double furniture_j_m2k = 20000.0;     ///< heat capacity per floor area lumped with the air
+    double cooling_efficiency = 3.0;      ///< heat taken out per electricity
+    double heating_efficiency = 1.0;      ///< heat delivered per electricity (resistance heater)
+};
+
+/// `exposed` holds on the part of a surface that meets the open; `covered` on the part in contact
+/// with a neighbour or the ground, which no treatment reaches.
+struct Building {
+    std::vector<Construction> exposed;  ///< #surfaces
+    std::vector<Construction> covered;  ///< #surfaces; unused for shades
+    std::vector<RoomSettings> rooms;    ///< #units
+};
+
+/// The same construction on both parts of every surface.
+Building plain_building(std::vector<Construction> by_surface, std::vector<RoomSettings> rooms);
+
+/// Outside solar reflectance of every surface's exposed part, #surfaces.
+std::vector<double> outside_reflectance(const Building& building);
+
+/// Throws InputError when sizes do not match the envelope or a value is out of range.
+void validate(const Building& building, const Envelope& envelope);
+
+}  // namespace noonshell

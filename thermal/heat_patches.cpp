@@ -1,0 +1,220 @@
+#include "thermal/heat_patches.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+#include <numbers>
+
+#include "geometry/diagnostics.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double still_gap_least_m = 1e-4;  // closer faces touch
+constexpr double soil_depth_m = 1.0;        // between a floor on the ground and the deep ground
+
+/// Keeps one LayeredWall per distinct build-up: 72 bare walls share a matrix.
+class WallStore {
+  public:
+    WallStore(double step_s, int refine, std::vector<LayeredWall>& walls)
+        : step_s_(step_s), refine_(refine), walls_(walls) {}
+
+    std::size_t index_of(const std::vector<Layer>& layers) {
+        std::vector<double> key;
+        for (const Layer& l : layers) {
+            key.insert(key.end(), {l.resistance(), l.heat_capacity_j_m2k(), l.thickness_m});
+        }
+        const auto [found, is_new] = known_.try_emplace(key, walls_.size());
+        if (is_new) walls_.emplace_back(layers, step_s_, refine_);
+        return found->second;
+    }
+
+  private:
+    double step_s_;
+    int refine_;
+    std::vector<LayeredWall>& walls_;
+    std::map<std::vector<double>, std::size_t> known_;
+};
+
+double radians(double degrees) {
+    return degrees * std::numbers::pi / 180.0;
+}
+
+/// Seen from the room, a roof's inside face looks down: warm, it sends heat down.
+InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
+                       const Construction& construction) {
+    const Surface& surface = envelope.surfaces[id.index()];
+    HeatFlow warm = HeatFlow::horizontal, cool = HeatFlow::horizontal;
+    if (surface.tilt_deg < 60) {
+        warm = HeatFlow::down;
+        cool = HeatFlow::up;
+    } else if (surface.tilt_deg > 120) {
+        warm = HeatFlow::up;
+        cool = HeatFlow::down;
+    }
+    return {.surface = id,
+            .unit = surface.unit,
+            .area_m2 = area_m2,
+            .emittance = construction.inside_emittance,
+            .warm_w_m2k = inside_convection_w_m2k(warm),
+            .cool_w_m2k = inside_convection_w_m2k(cool)};
+}
+
+OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, SurfaceId id,
+                   const Construction& construction) {
+    const Surface& surface = envelope.surfaces[id.index()];
+    return {.surface = id,
+            .area_m2 = surface.exposed_area_m2,
+            .share_of_surface = surface.exposed_area_m2 / surface.area_m2,
+            .absorptance = construction.outside_absorptance,
+            .face = outside_face(surface.tilt_deg, construction.outside_emittance),
+            .tilt_deg = surface.tilt_deg,
+            .azimuth_deg = surface.azimuth_deg,
+            .sky_share = exchange.surface_sky_share[id.index()],
+            .ground_share = exchange.surface_ground_share[id.index()],
+            .context_share = exchange.surface_context_share[id.index()]};
+}
+
+/// Length along the slope and rise of the gap behind a cladding that covers the whole surface.
+GapGeometry gap_geometry(const Envelope& envelope, SurfaceId id, const VentedCladding& cladding) {
+    const Surface& surface = envelope.surfaces[id.index()];
+    // A wall's run from bottom to top, from the extent of its facets along the slope.
+    const Vec3 normal = surface.normal;
+    Vec3 uphill = Vec3(0, 0, 1) - normal * normal.z();
+    const bool level = uphill.norm() < 1e-6;
+    double length_m = std::sqrt(surface.area_m2);
+    if (!level) {
+        uphill.normalize();
+        double lowest = 1e300, highest = -1e300;
+        for (std::uint32_t f = surface.first_facet; f < surface.first_facet + surface.n_facets;
+             ++f) {
+            for (auto t = envelope.facets.triangle_begin[f];
+                 t < envelope.facets.triangle_begin[f + 1]; ++t) {
+                for (const Vec3& corner : envelope.facets.triangles_m[t]) {
+                    lowest = std::min(lowest, corner.dot(uphill));
+                    highest = std::max(highest, corner.dot(uphill));
+                }
+            }
+        }
+        length_m = highest - lowest;
+    }
+    return {.depth_m = cladding.gap_depth_m,
+            .flow_length_m = length_m,
+            .height_m = level ? 0.0 : length_m * std::abs(std::sin(radians(surface.tilt_deg))),
+            .opening_m2_per_m = cladding.opening_m2_per_m,
+            .inner_emittance = cladding.inner_emittance};
+}
+
+/// Layers from the room of `a` through the gap into the room of `b`.
+std::vector<Layer> between_rooms(const Construction& a, const Construction& b, double gap_m) {
+    std::vector<Layer> layers(a.layers.rbegin(), a.layers.rend());
+    if (gap_m > still_gap_least_m) {
+        Layer air;
+        air.material.name = "still air";
+        air.thickness_m = gap_m;
+        air.resistance_m2k_w = still_air_layer_m2k_w(gap_m, HeatFlow::horizontal,
+                                                     a.outside_emittance, b.outside_emittance, 25);
+        layers.push_back(air);
+    }
+    layers.insert(layers.end(), b.layers.begin(), b.layers.end());
+    return layers;
+}
+
+std::vector<Layer> floor_on_ground(const Construction& floor) {
+    const Material* soil = find_material("moist soil");
+    NOONSHELL_CHECK_EQ(soil != nullptr, true);
+    std::vector<Layer> layers{{*soil, soil_depth_m, std::nullopt}};
+    layers.insert(layers.end(), floor.layers.begin(), floor.layers.end());
+    return layers;
+}
+
+OpenPatch open_patch(const Envelope& envelope, const ExchangeMatrix& exchange,
+                     const Building& building, SurfaceId id, WallStore& store) {
+    const Construction& construction = building.exposed[id.index()];
+    const Construction& base = building.covered[id.index()];
+    OpenPatch patch{.outside = open_face(envelope, exchange, id, construction),
+                    .inside = inside_face(
+                        envelope, id, envelope.surfaces[id.index()].exposed_area_m2, construction),
+                    .wall = store.index_of(construction.layers),
+                    .steel_layer = construction.layers.size() -
+                                   std::min(construction.layers.size(), base.layers.size())};
+    if (construction.cladding) {
+        patch.clad = true;
+        patch.gap = gap_geometry(envelope, id, *construction.cladding);
+        patch.sheet_capacity_j_m2k = construction.cladding->sheet.heat_capacity_j_m2k();
+    }
+    return patch;
+}
+
+void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const Building& building,
+                Patches& out) {
+    std::map<BodyId, std::size_t> known;
+    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+        const Surface& surface = envelope.surfaces[s];
+        if (surface.unit.valid() || surface.exposed_area_m2 <= 0) continue;
+        const auto [found, is_new] = known.try_emplace(surface.body, out.shades.size());
+        if (is_new) out.shades.push_back({.body = surface.body});
+        ShadeSheet& sheet = out.shades[found->second];
+        const Construction& construction = building.exposed[s];
+        sheet.faces.push_back(open_face(envelope, exchange, SurfaceId(s), construction));
+        double per_area = 0;
+        for (const Layer& layer : construction.layers) per_area += layer.heat_capacity_j_m2k();
+        // Each sheet has two sides, so its surfaces carry half its capacity each.
+        sheet.capacity_j_k += 0.5 * per_area * surface.area_m2;
+    }
+}
+
+}  // namespace
+
+Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
+                     const Building& building, double step_s, int refine,
+                     std::span<const std::uint8_t> active) {
+    Patches out;
+    WallStore store(step_s, refine, out.walls);
+    const auto is_active = [&active](UnitId unit) {
+        return unit.valid() && (active.empty() || active[unit.index()]);
+    };
+    const auto surface_of = [&envelope](SurfaceId id) -> const Surface& {
+        return envelope.surfaces[id.index()];
+    };
+    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+        const Surface& surface = envelope.surfaces[s];
+        if (is_active(surface.unit) && surface.exposed_area_m2 > 1e-9) {
+            out.open.push_back(open_patch(envelope, exchange, building, SurfaceId(s), store));
+        }
+    }
+    for (const Contact& contact : envelope.contacts) {
+        if (contact.on_ground()) {
+            if (!is_active(surface_of(contact.a).unit)) continue;
+            const Construction& floor = building.covered[contact.a.index()];
+            out.ground.push_back({inside_face(envelope, contact.a, contact.area_m2, floor),
+                                  store.index_of(floor_on_ground(floor))});
+            continue;
+        }
+        const UnitId unit_a = surface_of(contact.a).unit, unit_b = surface_of(contact.b).unit;
+        if (unit_a.valid() && unit_b.valid()) {
+            if (!is_active(unit_a) && !is_active(unit_b)) continue;
+            const Construction& a = building.covered[contact.a.index()];
+            const Construction& b = building.covered[contact.b.index()];
+            out.shared.push_back({inside_face(envelope, contact.a, contact.area_m2, a),
+                                  inside_face(envelope, contact.b, contact.area_m2, b),
+                                  store.index_of(between_rooms(a, b, contact.gap_m))});
+            continue;
+        }
+        for (const SurfaceId id : {contact.a, contact.b}) {
+            if (!is_active(surface_of(id).unit)) continue;
+            OpenPatch patch = open_patch(envelope, exchange, building, id, store);
+            patch.sheltered = true;
+            patch.clad = false;
+            patch.wall = store.index_of(building.covered[id.index()].layers);
+            patch.steel_layer = 0;
+            patch.outside.area_m2 = patch.inside.area_m2 = contact.area_m2;
+            out.open.push_back(patch);
+        }
+    }
+    if (active.empty()) add_shades(envelope, exchange, building, out);
+    return out;
+}
+
+}  // namespace noonshell

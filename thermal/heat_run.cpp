@@ -1,0 +1,501 @@
+#include "thermal/heat_run.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "geometry/diagnostics.hpp"
+#include "thermal/longwave.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double room_air_heat_j_m3k = 1.2 * 1006.0;
+// Inside convection turns from its warm to its cool value over this difference to the air, so that
+// a face at air temperature does not flip from step to step.
+constexpr double turn_over_k = 0.5;
+
+double sigma_t4(double celsius) {
+    const double kelvin = celsius + kelvin_at_0_c;
+    return stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin * kelvin;
+}
+
+/// Right-hand side of the two-step formula: C (2 T0 - T-1 / 2) / dt.
+double bdf2_history(double capacity, double now, double before, double step_s) {
+    return capacity * (2.0 * now - 0.5 * before) / step_s;
+}
+
+}  // namespace
+
+HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+                 std::span<const std::uint8_t> active, const Trace* given,
+                 const ReflectanceChange* change)
+    : in_(inputs),
+      building_(building),
+      options_(options),
+      given_(given),
+      change_(change),
+      patches_(make_patches(inputs.envelope, inputs.exchange, building, inputs.surroundings.step_s,
+                            options.refine, active)),
+      step_s_(inputs.surroundings.step_s) {
+    const Surroundings& around = in_.surroundings;
+    const double start_c = around.air_c.back();
+    for (const OpenPatch& p : patches_.open) {
+        const LayeredWall& wall = patches_.walls[p.wall];
+        open_.push_back({wall.uniform_state(start_c), start_c, start_c, start_c, start_c});
+        open_particular_.emplace_back(wall.n_cells());
+    }
+    for (const SharedPatch& p : patches_.shared) {
+        const LayeredWall& wall = patches_.walls[p.wall];
+        shared_wall_.push_back(wall.uniform_state(start_c));
+        shared_particular_.emplace_back(wall.n_cells());
+    }
+    for (const GroundPatch& p : patches_.ground) {
+        const LayeredWall& wall = patches_.walls[p.wall];
+        ground_wall_.push_back(wall.steady_state(around.deep_ground_c, around.deep_ground_c));
+        ground_particular_.emplace_back(wall.n_cells());
+    }
+    open_step_.resize(patches_.open.size());
+    conditions_.resize(patches_.open.size());
+    open_faces_.resize(patches_.open.size());
+    open_inside_c_.assign(patches_.open.size(), start_c);
+    ground_faces_.resize(patches_.ground.size());
+    ground_inside_c_.assign(patches_.ground.size(), start_c);
+    shared_step_.resize(patches_.shared.size());
+    shared_port_.resize(patches_.shared.size());
+    shared_inside_c_.assign(patches_.shared.size(), {start_c, start_c});
+    shade_c_.assign(patches_.shades.size(), start_c);
+    shade_before_c_ = shade_c_;
+    emitted_.assign(in_.envelope.surfaces.size(), sigma_t4(start_c));
+
+    const std::size_t n_units = in_.envelope.units.size();
+    rooms_.resize(n_units);
+    air_now_c_.assign(n_units, start_c);
+    air_before_c_ = air_now_c_;
+    for (std::size_t u = 0; u < n_units; ++u) {
+        const Unit& unit = in_.envelope.units[u];
+        air_capacity_j_k_.push_back(room_air_heat_j_m3k * unit.volume_m3 +
+                                    building.rooms[u].furniture_j_m2k * unit.floor_area_m2);
+        rooms_[u].active = active.empty() || active[u];
+        rooms_[u].air_c = rooms_[u].radiant_c = start_c;
+    }
+    shared_begin_.push_back(0);
+    for (std::size_t u = 0; u < n_units; ++u) {
+        for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+            const SharedPatch& p = patches_.shared[k];
+            if (p.a.unit.index() == u || p.b.unit.index() == u) {
+                shared_of_room_.push_back(static_cast<std::uint32_t>(k));
+            }
+        }
+        shared_begin_.push_back(static_cast<std::uint32_t>(shared_of_room_.size()));
+    }
+    flows_.outside_c.resize(patches_.open.size());
+    flows_.wall_face_c.resize(patches_.open.size());
+    flows_.open_inward_w.resize(patches_.open.size());
+    flows_.ground_inward_w.resize(patches_.ground.size());
+    flows_.shared_a_w.resize(patches_.shared.size());
+    flows_.shared_b_w.resize(patches_.shared.size());
+    flows_.shade_c.resize(patches_.shades.size());
+}
+
+void HeatRun::advance(std::size_t step, bool account) {
+    begin_step(step);
+    flows_.settled = false;
+    for (int loop = 0; loop < options_.most_inner_loops && !flows_.settled; ++loop) {
+        for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+            fill_films(patches_.open[p].inside, open_inside_c_[p], open_faces_[p]);
+            line_open(p, step);
+        }
+        fill_rooms(step);
+        const int sweeps = solve_rooms(rooms_, shared_step_, shared_of_room_, shared_begin_);
+        double moved = 0;
+        for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+            moved = std::max(moved, close_open(p));
+        }
+        flows_.settled = sweeps > 0 && moved < options_.settle_k;
+    }
+    finish_step(step, account);
+}
+
+void HeatRun::begin_step(std::size_t step) {
+    set_conditions(step);
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        OpenInStep& s = open_step_[p];
+        OpenState& state = open_[p];
+        s.port = patches_.walls[patches_.open[p].wall].prepare(state.wall, open_particular_[p]);
+        s.wall_guess_c = 2 * state.face_c - state.face_before_c;
+        s.guess_c =
+            patches_.open[p].clad ? 2 * state.sheet_c - state.sheet_before_c : s.wall_guess_c;
+    }
+    for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+        shared_port_[k] =
+            patches_.walls[patches_.shared[k].wall].prepare(shared_wall_[k], shared_particular_[k]);
+    }
+    for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
+        const GroundPatch& p = patches_.ground[k];
+        const TwoPort port = patches_.walls[p.wall].prepare(ground_wall_[k], ground_particular_[k]);
+        FaceInStep& face = ground_faces_[k];
+        fill_films(p.inside, ground_inside_c_[k], face);
+        face.slope_w_m2k = port.bb;
+        face.source_w_m2 = port.r_b + port.ab * in_.surroundings.deep_ground_c;
+    }
+    add_shared_faces();
+}
+
+double HeatRun::incident_w_m2(const OpenFace& face, std::size_t hour) const {
+    const Exposure& e = in_.exposure;
+    const auto total = [&e](std::size_t at) {
+        return e.direct_w_m2[at] + e.sky_w_m2[at] + e.ground_w_m2[at] + e.bounced_w_m2[at];
+    };
+    double incident = total(e.at(hour, face.surface));
+    if (change_ != nullptr && change_->surface.valid()) {
+        const double changed = total(e.at(hour, change_->surface));
+        const double now =
+            changed / (1 - change_->coupling[change_->surface.index()] * change_->change);
+        incident += change_->coupling[face.surface.index()] * change_->change * now;
+    }
+    return incident;
+}
+
+/// Sun taken in per exposed area at the end of a step; the exposure counts covered parts as dark.
+/// The two-step formula wants the value at the end of the step, so a step that ends where two hours
+/// meet takes the mean of both: the energy of each hour is kept and nothing lags by half a step.
+double HeatRun::absorbed_by(const OpenFace& face, std::size_t step) const {
+    const Surroundings& around = in_.surroundings;
+    const std::size_t hour = step / around.steps_per_hour;
+    double incident = incident_w_m2(face, hour);
+    if ((step + 1) % around.steps_per_hour == 0) {
+        incident = 0.5 * (incident + incident_w_m2(face, (hour + 1) % around.n_hours));
+    }
+    return face.absorptance * incident / face.share_of_surface;
+}
+
+FaceConditions HeatRun::conditions_of(const OpenFace& face, std::size_t step) const {
+    const Surroundings& around = in_.surroundings;
+    const ExchangeMatrix& x = in_.exchange;
+    const std::size_t hour = step / around.steps_per_hour;
+    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
+                      face.ground_share * around.ground_longwave_w_m2[step] +
+                      face.context_share * sigma_t4(around.air_c[step]);
+    const std::size_t s = face.surface.index();
+    for (auto k = x.surface_row_begin[s]; k < x.surface_row_begin[s + 1]; ++k) {
+        longwave += x.surface_share[k] * emitted_[x.surface_column[k].index()];
+    }
+    const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
+                                                       : wind_side(face.tilt_deg, face.azimuth_deg,
+                                                                   around.wind_from_deg[hour]);
+    const auto& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
+                         : side == WindSide::leeward ? around.forced_leeward_w_m2k
+                                                     : around.forced_unknown_w_m2k;
+    return {.absorbed_w_m2 = absorbed_by(face, step),
+            .longwave_in_w_m2 = longwave,
+            .air_c = around.air_c[step],
+            .forced_w_m2k = forced[hour]};
+}
+
+void HeatRun::set_conditions(std::size_t step) {
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        if (!patches_.open[p].sheltered) {
+            conditions_[p] = conditions_of(patches_.open[p].outside, step);
+        }
+    }
+}
+
+/// Films and cladding of one open patch at its guessed temperatures, reduced to q - h T at the
+/// wall.
+void HeatRun::line_open(std::size_t p, std::size_t step) {
+    const OpenPatch& patch = patches_.open[p];
+    OpenInStep& s = open_step_[p];
+    if (patch.sheltered) {
+        s.h = s.q = 0;
+    } else {
+        const FaceLine line =
+            linearise(patch.outside.face, in_.surroundings.convection, conditions_[p], s.guess_c);
+        s.h = line.h_w_m2k;
+        s.q = line.q_w_m2;
+        if (patch.clad) {
+            OpenState& state = open_[p];
+            const double outdoor_c = in_.surroundings.air_c[step];
+            const GapNetwork gap =
+                vented_gap(patch.gap, s.guess_c, s.wall_guess_c, outdoor_c, state.air_speed_m_s);
+            state.air_speed_m_s = gap.air_speed_m_s;
+            const double inertia = 1.5 * patch.sheet_capacity_j_m2k / step_s_;
+            const double slope = inertia + line.h_w_m2k + gap.link_w_m2k + gap.loss_w_m2k;
+            const double past = bdf2_history(patch.sheet_capacity_j_m2k, state.sheet_c,
+                                             state.sheet_before_c, step_s_);
+            s.sheet_fixed = (line.q_w_m2 + past + gap.loss_w_m2k * outdoor_c) / slope;
+            s.sheet_per_wall = gap.link_w_m2k / slope;
+            s.q = gap.loss_w_m2k * outdoor_c + gap.link_w_m2k * s.sheet_fixed;
+            s.h = gap.loss_w_m2k + gap.link_w_m2k * (1 - s.sheet_per_wall);
+        }
+    }
+    const TwoPort& port = s.port;
+    const double kept = port.ab / (s.h + port.aa);
+    open_faces_[p].slope_w_m2k = (port.bb - port.ab) + kept * ((port.aa - port.ab) + s.h);
+    open_faces_[p].source_w_m2 = kept * (s.q + port.r_a) + port.r_b;
+}
+
+void HeatRun::fill_films(const InsideFace& face, double face_c, FaceInStep& out) const {
+    const RoomInStep& room = rooms_[face.unit.index()];
+    const double warm_share = std::clamp(0.5 + 0.5 * (face_c - room.air_c) / turn_over_k, 0.0, 1.0);
+    const double kelvin = 0.5 * (face_c + room.radiant_c) + kelvin_at_0_c;
+    out.area_m2 = face.area_m2;
+    out.convective_w_m2k = face.cool_w_m2k + warm_share * (face.warm_w_m2k - face.cool_w_m2k);
+    out.radiative_w_m2k = 4 * face.emittance * stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin;
+}
+
+void HeatRun::add_shared_faces() {
+    for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+        const SharedPatch& p = patches_.shared[k];
+        FaceInStep a, b;
+        fill_films(p.a, shared_inside_c_[k].a_c, a);
+        fill_films(p.b, shared_inside_c_[k].b_c, b);
+        const TwoPort& port = shared_port_[k];
+        shared_step_[k] = shared_in_step(port.aa, port.ab, port.bb, port.r_a, port.r_b, a, b);
+        shared_step_[k].room_a = p.a.unit.index();
+        shared_step_[k].room_b = p.b.unit.index();
+    }
+}
+
+double HeatRun::gains_w_m2(const RoomSettings& set, std::size_t step) const {
+    const Surroundings& around = in_.surroundings;
+    const std::size_t hour = step / around.steps_per_hour;
+    const double now = set.gains_w_m2[around.local_hour[hour]];
+    if ((step + 1) % around.steps_per_hour != 0) return now;
+    return 0.5 * (now + set.gains_w_m2[around.local_hour[(hour + 1) % around.n_hours]]);
+}
+
+void HeatRun::fill_rooms(std::size_t step) {
+    const Surroundings& around = in_.surroundings;
+    const std::size_t hour = step / around.steps_per_hour;
+    for (std::size_t u = 0; u < rooms_.size(); ++u) {
+        RoomInStep& room = rooms_[u];
+        if (!room.active) {
+            room.air_c = static_cast<double>(given_->room_air_c[step * rooms_.size() + u]);
+            room.radiant_c = static_cast<double>(given_->room_radiant_c[step * rooms_.size() + u]);
+            continue;
+        }
+        const RoomSettings& set = building_.rooms[u];
+        const Unit& unit = in_.envelope.units[u];
+        RoomInStep fresh;
+        fresh.air_c = room.air_c;
+        fresh.radiant_c = room.radiant_c;
+        fresh.inertia_w_k = 1.5 * air_capacity_j_k_[u] / step_s_;
+        fresh.inertia_w =
+            bdf2_history(air_capacity_j_k_[u], air_now_c_[u], air_before_c_[u], step_s_);
+        fresh.outdoor_w_k =
+            set.air_change_per_h * unit.volume_m3 * around.air_heat_j_m3k[hour] / 3600.0;
+        fresh.outdoor_c = around.air_c[step];
+        const double gains_w = gains_w_m2(set, step) * unit.floor_area_m2;
+        fresh.gains_radiant_w = set.gains_radiant_share * gains_w;
+        fresh.gains_air_w = gains_w - fresh.gains_radiant_w;
+        fresh.cooled = set.cooled;
+        fresh.heated = set.heated;
+        fresh.cooling_set_point_c = set.cooling_set_point_c;
+        fresh.heating_set_point_c = set.heating_set_point_c;
+        room = fresh;
+    }
+    add_open_and_ground_faces();
+}
+
+void HeatRun::add_open_and_ground_faces() {
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        rooms_[patches_.open[p].inside.unit.index()].add_face(open_faces_[p]);
+    }
+    for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
+        rooms_[patches_.ground[k].inside.unit.index()].add_face(ground_faces_[k]);
+    }
+    for (const SharedInStep& wall : shared_step_) {
+        for (const bool is_a : {true, false}) {
+            FaceInStep face = is_a ? wall.a : wall.b;
+            face.source_w_m2 = 0;  // depends on the other room: added in the sweeps
+            RoomInStep& room = rooms_[is_a ? wall.room_a : wall.room_b];
+            if (room.active) room.add_face(face);
+        }
+    }
+}
+
+/// Face temperatures of one open patch from its room's; returns how far its outermost face is from
+/// the guess that the films were taken at.
+double HeatRun::close_open(std::size_t p) {
+    const OpenPatch& patch = patches_.open[p];
+    OpenInStep& s = open_step_[p];
+    const RoomInStep& room = rooms_[patch.inside.unit.index()];
+    open_inside_c_[p] = open_faces_[p].temperature_c(room.air_c, room.radiant_c);
+    const double face_c = (s.q + s.port.r_a + s.port.ab * open_inside_c_[p]) / (s.h + s.port.aa);
+    const double outermost_c = patch.clad ? s.sheet_fixed + s.sheet_per_wall * face_c : face_c;
+    flows_.wall_face_c[p] = face_c;
+    flows_.outside_c[p] = outermost_c;
+    double moved = patch.sheltered ? 0 : std::abs(outermost_c - s.guess_c);
+    if (patch.clad) moved = std::max(moved, std::abs(face_c - s.wall_guess_c));
+    s.guess_c = outermost_c;
+    s.wall_guess_c = face_c;
+    return moved;
+}
+
+void HeatRun::finish_step(std::size_t step, bool account) {
+    flows_.outside_net_w = flows_.outside_wall_w = flows_.outside_passed_w = 0;
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        const OpenPatch& patch = patches_.open[p];
+        OpenState& state = open_[p];
+        const RoomInStep& room = rooms_[patch.inside.unit.index()];
+        const FaceInStep& face = open_faces_[p];
+        flows_.open_inward_w[p] =
+            face.area_m2 * (face.convective_w_m2k * (open_inside_c_[p] - room.air_c) +
+                            face.radiative_w_m2k * (open_inside_c_[p] - room.radiant_c));
+        if (account && !patch.sheltered) account_open(p);
+        patches_.walls[patch.wall].advance(state.wall, open_particular_[p], flows_.wall_face_c[p],
+                                           open_inside_c_[p]);
+        state.face_before_c = state.face_c;
+        state.face_c = flows_.wall_face_c[p];
+        state.sheet_before_c = state.sheet_c;
+        state.sheet_c = flows_.outside_c[p];
+    }
+    for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
+        const GroundPatch& patch = patches_.ground[k];
+        const RoomInStep& room = rooms_[patch.inside.unit.index()];
+        const FaceInStep& face = ground_faces_[k];
+        ground_inside_c_[k] = face.temperature_c(room.air_c, room.radiant_c);
+        flows_.ground_inward_w[k] =
+            face.area_m2 * (face.source_w_m2 - face.slope_w_m2k * ground_inside_c_[k]);
+        patches_.walls[patch.wall].advance(ground_wall_[k], ground_particular_[k],
+                                           in_.surroundings.deep_ground_c, ground_inside_c_[k]);
+    }
+    for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+        const SharedInStep& wall = shared_step_[k];
+        const SharedFaces faces = shared_faces(wall, rooms_);
+        shared_inside_c_[k] = faces;
+        const auto into = [this](const FaceInStep& f, double face_c, std::size_t r) {
+            return f.area_m2 * (f.convective_w_m2k * (face_c - rooms_[r].air_c) +
+                                f.radiative_w_m2k * (face_c - rooms_[r].radiant_c));
+        };
+        flows_.shared_a_w[k] = into(wall.a, faces.a_c, wall.room_a);
+        flows_.shared_b_w[k] = into(wall.b, faces.b_c, wall.room_b);
+        patches_.walls[patches_.shared[k].wall].advance(shared_wall_[k], shared_particular_[k],
+                                                        faces.a_c, faces.b_c);
+    }
+    for (std::size_t u = 0; u < rooms_.size(); ++u) {
+        air_before_c_[u] = air_now_c_[u];
+        air_now_c_[u] = rooms_[u].air_c;
+    }
+    advance_shades(step, account);
+    note_emitted(step);
+}
+
+/// Adds the exact outside balance of a patch and what its wall (and sheet) took; the two differ by
+/// what the linearisation left.
+void HeatRun::account_open(std::size_t p) {
+    const OpenPatch& patch = patches_.open[p];
+    const OpenInStep& s = open_step_[p];
+    const OpenState& state = open_[p];
+    const FaceConditions& around = conditions_[p];
+    const double area = patch.outside.area_m2;
+    const double exact =
+        net_heat_w_m2(patch.outside.face, in_.surroundings.convection, around, flows_.outside_c[p]);
+    double taken = s.port.aa * flows_.wall_face_c[p] - s.port.ab * open_inside_c_[p] - s.port.r_a;
+    if (patch.clad) {
+        const GapNetwork gap = vented_gap(patch.gap, flows_.outside_c[p], flows_.wall_face_c[p],
+                                          around.air_c, state.air_speed_m_s);
+        const double stored =
+            1.5 * patch.sheet_capacity_j_m2k / step_s_ * flows_.outside_c[p] -
+            bdf2_history(patch.sheet_capacity_j_m2k, state.sheet_c, state.sheet_before_c, step_s_);
+        taken += stored + gap.loss_w_m2k * (flows_.outside_c[p] - around.air_c) +
+                 gap.loss_w_m2k * (flows_.wall_face_c[p] - around.air_c);
+    }
+    flows_.outside_net_w += area * exact;
+    flows_.outside_wall_w += area * taken;
+    flows_.outside_passed_w +=
+        area * (around.absorbed_w_m2 + patch.outside.face.emittance * around.longwave_in_w_m2);
+}
+
+/// A shade is one sheet: all its faces share a temperature, found by Newton's method.
+void HeatRun::advance_shades(std::size_t step, bool account) {
+    for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
+        const ShadeSheet& sheet = patches_.shades[k];
+        double at_c = 2 * shade_c_[k] - shade_before_c_[k];
+        const double past =
+            bdf2_history(sheet.capacity_j_k, shade_c_[k], shade_before_c_[k], step_s_);
+        bool settled = false;
+        for (int loop = 0; loop < options_.most_inner_loops && !settled; ++loop) {
+            double slope = 1.5 * sheet.capacity_j_k / step_s_;
+            double source = past;
+            for (const OpenFace& face : sheet.faces) {
+                const FaceLine line = linearise(face.face, in_.surroundings.convection,
+                                                conditions_of(face, step), at_c);
+                slope += face.area_m2 * line.h_w_m2k;
+                source += face.area_m2 * line.q_w_m2;
+            }
+            const double next_c = source / slope;
+            settled = std::abs(next_c - at_c) < options_.settle_k;
+            at_c = next_c;
+        }
+        if (account) {
+            for (const OpenFace& face : sheet.faces) {
+                const FaceConditions around = conditions_of(face, step);
+                flows_.outside_net_w +=
+                    face.area_m2 *
+                    net_heat_w_m2(face.face, in_.surroundings.convection, around, at_c);
+                flows_.outside_passed_w +=
+                    face.area_m2 *
+                    (around.absorbed_w_m2 + face.face.emittance * around.longwave_in_w_m2);
+            }
+            flows_.outside_wall_w += 1.5 * sheet.capacity_j_k / step_s_ * at_c - past;
+        }
+        flows_.settled = flows_.settled && settled;
+        shade_before_c_[k] = shade_c_[k];
+        shade_c_[k] = at_c;
+        flows_.shade_c[k] = at_c;
+    }
+}
+
+/// Longwave that leaves every surface, for the coming step; surfaces outside this run as given.
+void HeatRun::note_emitted(std::size_t step) {
+    if (given_ != nullptr) {
+        const std::size_t n = emitted_.size();
+        for (std::size_t s = 0; s < n; ++s) {
+            emitted_[s] = static_cast<double>(given_->outside_longwave_w_m2[step * n + s]);
+        }
+    }
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        const OpenPatch& patch = patches_.open[p];
+        if (!patch.sheltered) {
+            emitted_[patch.outside.surface.index()] = sigma_t4(flows_.outside_c[p]);
+        }
+    }
+    for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
+        for (const OpenFace& face : patches_.shades[k].faces) {
+            emitted_[face.surface.index()] = sigma_t4(shade_c_[k]);
+        }
+    }
+}
+
+double HeatRun::steel_c(std::size_t open_patch) const {
+    const OpenPatch& patch = patches_.open[open_patch];
+    if (patch.steel_layer == 0) return flows_.wall_face_c[open_patch];
+    const std::size_t cell = patches_.walls[patch.wall].first_cell_of_layer(patch.steel_layer);
+    return open_[open_patch].wall.now_c[cell];
+}
+
+double HeatRun::room_stored_j(std::size_t room) const {
+    return air_capacity_j_k_[room] * (1.5 * air_now_c_[room] - 0.5 * air_before_c_[room]);
+}
+
+double HeatRun::room_outdoor_w(std::size_t room) const {
+    return rooms_[room].outdoor_w_k * (rooms_[room].outdoor_c - rooms_[room].air_c);
+}
+
+double HeatRun::room_gains_w(std::size_t room) const {
+    return rooms_[room].gains_air_w + rooms_[room].gains_radiant_w;
+}
+
+std::vector<double> HeatRun::wall_temperatures() const {
+    std::vector<double> all;
+    for (const OpenState& s : open_)
+        all.insert(all.end(), s.wall.now_c.begin(), s.wall.now_c.end());
+    for (const auto* list : {&shared_wall_, &ground_wall_}) {
+        for (const WallState& w : *list) all.insert(all.end(), w.now_c.begin(), w.now_c.end());
+    }
+    return all;
+}
+
+}  // namespace noonshell

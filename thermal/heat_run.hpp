@@ -1,0 +1,115 @@
+// State and one step of the heat run; simulate() drives it over the period.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <vector>
+
+#include "thermal/heat_patches.hpp"
+#include "thermal/room_solver.hpp"
+#include "thermal/simulate.hpp"
+
+namespace noonshell {
+
+/// What happened in one step, by patch; read by the recorder.
+struct StepFlows {
+    std::vector<double> outside_c;    ///< outermost face, #open patches
+    std::vector<double> wall_face_c;  ///< outer face of the wall (under a cladding), #open patches
+    std::vector<double> open_inward_w;           ///< #open patches
+    std::vector<double> ground_inward_w;         ///< #ground patches
+    std::vector<double> shared_a_w, shared_b_w;  ///< into the rooms of a and b, #shared patches
+    std::vector<double> shade_c;                 ///< #shades
+    double outside_net_w = 0;     ///< exact net heat into all open faces (when accounting)
+    double outside_wall_w = 0;    ///< the same as the walls and sheets took it
+    double outside_passed_w = 0;  ///< sum of magnitudes
+    bool settled = true;
+};
+
+class HeatRun {
+  public:
+    HeatRun(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+            std::span<const std::uint8_t> active, const Trace* given,
+            const ReflectanceChange* change);
+
+    /// Advances to the end of `step` (index into the period).
+    void advance(std::size_t step, bool account);
+
+    const StepFlows& flows() const { return flows_; }
+    const Patches& patches() const { return patches_; }
+    std::span<const RoomInStep> rooms() const { return rooms_; }
+    /// sigma T^4 of every surface's outermost face [W/m2], #surfaces.
+    std::span<const double> outside_longwave() const { return emitted_; }
+    double steel_c(std::size_t open_patch) const;
+    /// Air of a room at the end of the step before the last one [C].
+    double air_before_c(std::size_t room) const { return air_before_c_[room]; }
+    /// Heat stored in the air and furniture of a room, in the sense of the time scheme [J].
+    double room_stored_j(std::size_t room) const;
+    double room_outdoor_w(std::size_t room) const;
+    double room_gains_w(std::size_t room) const;
+    /// Temperatures of every wall cell, for comparing two instants.
+    std::vector<double> wall_temperatures() const;
+
+  private:
+    struct OpenState {
+        WallState wall;
+        double face_c, face_before_c;    // outer face of the wall
+        double sheet_c, sheet_before_c;  // cladding
+        double air_speed_m_s = 0;
+    };
+    struct OpenInStep {
+        TwoPort port;
+        double h = 0, q = 0;  // what meets the wall's outer face: q - h T
+        double guess_c = 0;   // outermost temperature that the films are taken at
+        double wall_guess_c = 0;
+        // Cladding: sheet temperature is sheet_fixed + sheet_per_wall * T_wall.
+        double sheet_fixed = 0, sheet_per_wall = 0;
+    };
+
+    void begin_step(std::size_t step);
+    void set_conditions(std::size_t step);
+    FaceConditions conditions_of(const OpenFace& face, std::size_t step) const;
+    void line_open(std::size_t p, std::size_t step);
+    void fill_rooms(std::size_t step);
+    void add_open_and_ground_faces();
+    void add_shared_faces();
+    double close_open(std::size_t p);
+    void finish_step(std::size_t step, bool account);
+    void account_open(std::size_t p);
+    void advance_shades(std::size_t step, bool account);
+    void note_emitted(std::size_t step);
+    void fill_films(const InsideFace& face, double face_c, FaceInStep& out) const;
+    double incident_w_m2(const OpenFace& face, std::size_t hour) const;
+    double absorbed_by(const OpenFace& face, std::size_t step) const;
+    double gains_w_m2(const RoomSettings& set, std::size_t step) const;
+
+    const HeatInputs& in_;
+    const Building& building_;
+    HeatOptions options_;
+    const Trace* given_;
+    const ReflectanceChange* change_;
+    Patches patches_;
+    double step_s_;
+
+    // State.
+    std::vector<OpenState> open_;
+    std::vector<WallState> shared_wall_, ground_wall_;
+    std::vector<double> open_inside_c_, ground_inside_c_;
+    std::vector<SharedFaces> shared_inside_c_;
+    std::vector<double> shade_c_, shade_before_c_;
+    std::vector<double> air_now_c_, air_before_c_;
+    std::vector<double> air_capacity_j_k_;
+    std::vector<double> emitted_;
+
+    // Work space of one step.
+    std::vector<FaceConditions> conditions_;
+    std::vector<OpenInStep> open_step_;
+    std::vector<FaceInStep> open_faces_, ground_faces_;
+    std::vector<SharedInStep> shared_step_;
+    std::vector<TwoPort> shared_port_;
+    std::vector<RoomInStep> rooms_;
+    std::vector<std::vector<double>> open_particular_, shared_particular_, ground_particular_;
+    std::vector<std::uint32_t> shared_of_room_, shared_begin_;
+    StepFlows flows_;
+};
+
+}  // namespace noonshell

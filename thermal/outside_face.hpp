@@ -1,0 +1,40 @@
+// The heat balance of one outside face: sun, longwave and convection, exact and as a straight line.
+#pragma once
+
+#include "thermal/outside_convection.hpp"
+
+namespace noonshell {
+
+/// What a face is; made once.
+struct OutsideFace {
+    double emittance = 0.9;
+    double natural_hot = 1.3;   ///< h = C |dT|^(1/3) when warmer than the air [W/(m2 K^(4/3))]
+    double natural_cool = 1.3;  ///< the same when cooler
+};
+
+OutsideFace outside_face(double tilt_deg, double emittance);
+
+/// What surrounds it during one step.
+struct FaceConditions {
+    double absorbed_w_m2 = 0;     ///< sun taken in
+    double longwave_in_w_m2 = 0;  ///< incident from sky, ground and other bodies
+    double air_c = 20;
+    double forced_w_m2k = 0;
+};
+
+/// Net heat into the face is q - h T, with T in Celsius.
+struct FaceLine {
+    double h_w_m2k = 0;
+    double q_w_m2 = 0;
+};
+
+/// The balance linearised at `at_c`: T to the fourth by its tangent, convection with the
+/// coefficient of that temperature.
+FaceLine linearise(const OutsideFace& face, OutsideConvection model, const FaceConditions& around,
+                   double at_c);
+
+/// Net heat into the face at a temperature, nothing linearised [W/m2].
+double net_heat_w_m2(const OutsideFace& face, OutsideConvection model, const FaceConditions& around,
+                     double at_c);
+
+}  // namespace noonshell

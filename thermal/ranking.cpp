@@ -1,0 +1,161 @@
+#include "thermal/ranking.hpp"
+
+#include <tbb/global_control.h>
+#include <tbb/parallel_for.h>
+#include <tbb/task_arena.h>
+
+#include <algorithm>
+#include <atomic>
+#include <limits>
+#include <mutex>
+#include <numeric>
+
+#include "geometry/diagnostics.hpp"
+#include "solar/reflectance_change.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double joules_per_kwh = 3.6e6;
+// A unit whose yearly light moves by less than this share keeps its base conditions.
+constexpr double light_that_counts = 2e-3;
+
+struct Trial {
+    SurfaceId surface;
+    std::size_t treatment;
+};
+
+/// Sum of incident light over the period by surface [#surfaces, W/m2 h].
+std::vector<double> light_sums(const Exposure& e) {
+    std::vector<double> sums(e.n_surfaces, 0.0);
+    for (std::size_t h = 0; h < e.n_hours; ++h) {
+        for (std::size_t s = 0; s < e.n_surfaces; ++s) {
+            const std::size_t at = e.at(h, SurfaceId(s));
+            sums[s] += e.direct_w_m2[at] + e.sky_w_m2[at] + e.ground_w_m2[at] + e.bounced_w_m2[at];
+        }
+    }
+    return sums;
+}
+
+/// The changed unit, its contact neighbours, and every unit whose light the change moves.
+std::vector<std::uint8_t> touched_units(const Envelope& envelope, const ReflectanceChange& change,
+                                        std::span<const double> light) {
+    std::vector<std::uint8_t> touched(envelope.units.size(), 0);
+    const auto unit_of = [&envelope](SurfaceId s) { return envelope.surfaces[s.index()].unit; };
+    const UnitId own = unit_of(change.surface);
+    touched[own.index()] = 1;
+    for (const Contact& c : envelope.contacts) {
+        if (c.on_ground() || !unit_of(c.a).valid() || !unit_of(c.b).valid()) continue;
+        if (unit_of(c.a) == own) touched[unit_of(c.b).index()] = 1;
+        if (unit_of(c.b) == own) touched[unit_of(c.a).index()] = 1;
+    }
+    const double emitted = std::abs(change.change) * light[change.surface.index()];
+    for (std::size_t j = 0; j < envelope.surfaces.size(); ++j) {
+        if (!unit_of(SurfaceId(j)).valid()) continue;
+        if (change.coupling[j] * emitted > light_that_counts * light[j]) {
+            touched[unit_of(SurfaceId(j)).index()] = 1;
+        }
+    }
+    return touched;
+}
+
+Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& trial,
+                 const Treatment& treatment, const Response& before, const Trace& trace,
+                 std::span<const double> reflectance, std::span<const double> light,
+                 const HeatOptions& options) {
+    const std::size_t s = trial.surface.index();
+    Building changed = base;
+    changed.exposed[s] = treated(base.exposed[s], treatment);
+    const ReflectanceChange change{
+        .surface = trial.surface,
+        .change = base.exposed[s].outside_absorptance - changed.exposed[s].outside_absorptance,
+        .coupling = light_coupling(inputs.exchange, reflectance, trial.surface)};
+    const std::vector<std::uint8_t> active = touched_units(inputs.envelope, change, light);
+    const Response after = simulate_part(inputs, changed, options, active, trace, change);
+
+    const Surface& surface = inputs.envelope.surfaces[s];
+    Effect effect{.surface = trial.surface,
+                  .treatment = trial.treatment,
+                  .cost = cost_of(treatment, surface.exposed_area_m2)};
+    for (std::size_t u = 0; u < active.size(); ++u) {
+        if (!active[u]) continue;
+        effect.saves_cooling_j += before.cooling_j[u] - after.cooling_j[u];
+        effect.adds_heating_j += after.heating_j[u] - before.heating_j[u];
+    }
+    const std::size_t unit = surface.unit.index();
+    effect.saves_peak_w = before.peak_cooling_w[unit].value - after.peak_cooling_w[unit].value;
+    effect.lowers_peak_steel_k = before.peak_steel_c[s].value - after.peak_steel_c[s].value;
+    return effect;
+}
+
+void put_in_order(Ranking& ranking, std::size_t n_surfaces) {
+    std::vector<double> best(n_surfaces, -std::numeric_limits<double>::infinity());
+    std::vector<std::uint8_t> tried(n_surfaces, 0);
+    for (const Effect& e : ranking.effects) {
+        best[e.surface.index()] = std::max(best[e.surface.index()], e.saves_kwh_per_cost());
+        tried[e.surface.index()] = 1;
+    }
+    for (std::size_t s = 0; s < n_surfaces; ++s) {
+        if (tried[s]) ranking.order.push_back(SurfaceId(s));
+    }
+    std::stable_sort(ranking.order.begin(), ranking.order.end(), [&best](SurfaceId a, SurfaceId b) {
+        return best[a.index()] > best[b.index()];
+    });
+    ranking.rank.assign(n_surfaces, 0);
+    for (std::size_t i = 0; i < ranking.order.size(); ++i) {
+        ranking.rank[ranking.order[i].index()] = static_cast<std::uint32_t>(i + 1);
+    }
+}
+
+}  // namespace
+
+double Effect::saves_kwh_per_cost() const {
+    const double kwh = saves_cooling_j / joules_per_kwh;
+    // Something for nothing comes first (or, when it harms, last).
+    if (cost <= 0) return kwh > 0 ? 1e12 : (kwh < 0 ? -1e12 : 0.0);
+    return kwh / cost;
+}
+
+Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
+                      const std::vector<Treatment>& treatments, const Response& base_response,
+                      const Trace& base_trace, const RankingOptions& options) {
+    for (const Treatment& t : treatments) validate(t);
+    std::vector<Trial> trials;
+    for (std::size_t s = 0; s < inputs.envelope.surfaces.size(); ++s) {
+        for (std::size_t t = 0; t < treatments.size(); ++t) {
+            if (fits(treatments[t], inputs.envelope.surfaces[s])) {
+                trials.push_back({SurfaceId(s), t});
+            }
+        }
+    }
+    HeatOptions heat = options.heat;
+    heat.keep_hours = heat.account = false;
+    heat.stop = options.stop;
+    heat.progress = nullptr;
+    const std::vector<double> reflectance = outside_reflectance(base);
+    const std::vector<double> light = light_sums(inputs.exposure);
+
+    Ranking ranking;
+    ranking.effects.resize(trials.size());
+    std::atomic<std::size_t> done{0};
+    std::mutex telling;
+    const auto run_one = [&](std::size_t i) {
+        ranking.effects[i] = run_trial(inputs, base, trials[i], treatments[trials[i].treatment],
+                                       base_response, base_trace, reflectance, light, heat);
+        const std::size_t so_far = ++done;
+        if (options.progress) {
+            const std::lock_guard lock(telling);
+            options.progress(static_cast<double>(so_far) / static_cast<double>(trials.size()));
+        }
+    };
+    tbb::task_arena arena(options.threads > 0 ? static_cast<int>(options.threads)
+                                              : tbb::task_arena::automatic);
+    arena.execute([&] {
+        tbb::parallel_for(std::size_t{0}, trials.size(), run_one, tbb::simple_partitioner{});
+    });
+    put_in_order(ranking, inputs.envelope.surfaces.size());
+    return ranking;
+}
+
+}  // namespace noonshell

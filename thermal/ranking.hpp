@@ -1,0 +1,44 @@
+// What each treatment does on each surface, alone, and which surface deserves money first.
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <vector>
+
+#include "thermal/simulate.hpp"
+#include "thermal/treatment.hpp"
+
+namespace noonshell {
+
+struct Effect {
+    SurfaceId surface;
+    std::size_t treatment = 0;  ///< index into the list given
+    double cost = 0;
+    double saves_cooling_j = 0;      ///< over the period, whole building
+    double adds_heating_j = 0;       ///< over the period, whole building
+    double saves_peak_w = 0;         ///< of the unit's largest cooling load
+    double lowers_peak_steel_k = 0;  ///< outside face of the steel under the treatment
+    double saves_kwh_per_cost() const;
+};
+
+struct Ranking {
+    std::vector<Effect> effects;      ///< by surface, then by treatment
+    std::vector<SurfaceId> order;     ///< best surface first; only surfaces with an effect
+    std::vector<std::uint32_t> rank;  ///< #surfaces, 1 = best; 0 = no treatment fits
+};
+
+struct RankingOptions {
+    HeatOptions heat;
+    unsigned threads = 0;
+    std::function<void(double)> progress;
+    const std::atomic<bool>* stop = nullptr;
+};
+
+/// Re-runs the period for every unit surface and every treatment that fits, each change alone. The
+/// run covers the changed unit, its contact neighbours and every unit whose sun the change moves;
+/// the rest keeps its base conditions. Order: saved cooling per cost, ties by surface number.
+Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
+                      const std::vector<Treatment>& treatments, const Response& base_response,
+                      const Trace& base_trace, const RankingOptions& options = {});
+
+}  // namespace noonshell

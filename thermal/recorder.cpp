@@ -1,0 +1,240 @@
+#include "thermal/recorder.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <utility>
+
+namespace noonshell {
+
+namespace {
+
+void raise_peak(Peak& peak, double value, std::size_t step) {
+    if (!(value <= peak.value)) peak = {value, step};  // the first one beats NaN
+}
+
+}  // namespace
+
+Recorder::Recorder(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+                   const HeatRun& run, Trace* trace)
+    : options_(options), step_s_(inputs.surroundings.step_s), trace_(trace) {
+    const std::size_t n_surfaces = inputs.envelope.surfaces.size();
+    const std::size_t n_units = inputs.envelope.units.size();
+    const std::size_t n_hours = inputs.surroundings.n_hours;
+    out_.n_hours = n_hours;
+    out_.n_surfaces = n_surfaces;
+    out_.n_units = n_units;
+    out_.steps_per_hour = inputs.surroundings.steps_per_hour;
+    if (options.keep_hours) {
+        out_.outside_c.assign(n_hours * n_surfaces, 0.0f);
+        out_.inward_w.assign(n_hours * n_surfaces, 0.0f);
+        out_.air_c.assign(n_hours * n_units, 0.0f);
+        out_.cooling_w.assign(n_hours * n_units, 0.0f);
+        out_.heating_w.assign(n_hours * n_units, 0.0f);
+    }
+    const Peak none{std::numeric_limits<double>::quiet_NaN(), 0};
+    out_.peak_outside_c.assign(n_surfaces, none);
+    out_.peak_steel_c.assign(n_surfaces, none);
+    out_.peak_inward_w.assign(n_surfaces, none);
+    out_.mean_outside_c.assign(n_surfaces, 0);
+    out_.inward_j.assign(n_surfaces, 0);
+    out_.peak_cooling_w.assign(n_units, Peak{});
+    out_.peak_heating_w.assign(n_units, Peak{});
+    out_.peak_air_c.assign(n_units, none);
+    out_.cooling_j.assign(n_units, 0);
+    out_.heating_j.assign(n_units, 0);
+    out_.room_balance.assign(n_units, {});
+    inward_w_.assign(n_surfaces, 0);
+    outside_c_.assign(n_surfaces, 0);
+    outside_before_c_ = outside_c_;
+    seen_.assign(n_surfaces, 0);
+    for (const OpenPatch& p : run.patches().open) {
+        if (!p.sheltered) seen_[p.outside.surface.index()] = 1;
+    }
+    for (const ShadeSheet& shade : run.patches().shades) {
+        for (const OpenFace& face : shade.faces) seen_[face.surface.index()] = 1;
+    }
+    note_absorbed(inputs, building);
+    if (trace_ != nullptr) {
+        const std::size_t n_steps = inputs.surroundings.n_steps();
+        trace_->outside_longwave_w_m2.assign(n_steps * n_surfaces, 0.0f);
+        trace_->room_air_c.assign(n_steps * n_units, 0.0f);
+        trace_->room_radiant_c.assign(n_steps * n_units, 0.0f);
+    }
+}
+
+void Recorder::note_absorbed(const HeatInputs& inputs, const Building& building) {
+    out_.absorbed_j_m2.assign(out_.n_surfaces, 0);
+    const Exposure& e = inputs.exposure;
+    for (std::size_t h = 0; h < out_.n_hours; ++h) {
+        for (std::size_t s = 0; s < out_.n_surfaces; ++s) {
+            const std::size_t at = e.at(h, SurfaceId(s));
+            out_.absorbed_j_m2[s] += 3600 * (e.direct_w_m2[at] + e.sky_w_m2[at] +
+                                             e.ground_w_m2[at] + e.bounced_w_m2[at]);
+        }
+    }
+    for (std::size_t s = 0; s < out_.n_surfaces; ++s) {
+        const Surface& surface = inputs.envelope.surfaces[s];
+        out_.absorbed_j_m2[s] *= surface.exposed_area_m2 > 0
+                                     ? building.exposed[s].outside_absorptance * surface.area_m2 /
+                                           surface.exposed_area_m2
+                                     : 0;
+    }
+}
+
+void Recorder::before_period(const HeatRun& run) {
+    room_stored_at_start_j_.clear();
+    for (std::size_t u = 0; u < out_.n_units; ++u) {
+        room_stored_at_start_j_.push_back(run.room_stored_j(u));
+    }
+    walls_at_start_c_ = run.wall_temperatures();
+    note_outside(run);
+}
+
+void Recorder::record(const HeatRun& run, std::size_t step) {
+    record_surfaces(run, step);
+    record_rooms(run, step);
+    if (trace_ != nullptr) record_trace(run, step);
+    if (!run.flows().settled) ++out_.steps_not_settled;
+    if (options_.account) {
+        const StepFlows& f = run.flows();
+        outside_gap_j_ += std::abs(f.outside_net_w - f.outside_wall_w) * step_s_;
+        outside_passed_j_ += f.outside_passed_w * step_s_;
+    }
+}
+
+/// Outermost face temperatures of this instant, one per surface.
+void Recorder::note_outside(const HeatRun& run) {
+    const Patches& parts = run.patches();
+    for (std::size_t p = 0; p < parts.open.size(); ++p) {
+        if (!parts.open[p].sheltered) {
+            outside_c_[parts.open[p].outside.surface.index()] = run.flows().outside_c[p];
+        }
+    }
+    for (std::size_t k = 0; k < parts.shades.size(); ++k) {
+        for (const OpenFace& face : parts.shades[k].faces) {
+            outside_c_[face.surface.index()] = run.flows().shade_c[k];
+        }
+    }
+}
+
+void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
+    const StepFlows& f = run.flows();
+    const Patches& parts = run.patches();
+    std::fill(inward_w_.begin(), inward_w_.end(), 0.0);
+    outside_before_c_ = outside_c_;
+    note_outside(run);
+    for (std::size_t p = 0; p < parts.open.size(); ++p) {
+        const std::size_t s = parts.open[p].outside.surface.index();
+        inward_w_[s] += f.open_inward_w[p];
+        if (parts.open[p].sheltered) continue;
+        raise_peak(out_.peak_steel_c[s], run.steel_c(p), step);
+    }
+    for (std::size_t k = 0; k < parts.ground.size(); ++k) {
+        inward_w_[parts.ground[k].inside.surface.index()] += f.ground_inward_w[k];
+    }
+    for (std::size_t k = 0; k < parts.shared.size(); ++k) {
+        inward_w_[parts.shared[k].a.surface.index()] += f.shared_a_w[k];
+        inward_w_[parts.shared[k].b.surface.index()] += f.shared_b_w[k];
+    }
+    for (std::size_t k = 0; k < parts.shades.size(); ++k) {
+        for (const OpenFace& face : parts.shades[k].faces) {
+            raise_peak(out_.peak_steel_c[face.surface.index()], f.shade_c[k], step);
+        }
+    }
+    const std::size_t row = step / out_.steps_per_hour * out_.n_surfaces;
+    const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
+    for (std::size_t s = 0; s < out_.n_surfaces; ++s) {
+        if (seen_[s]) {
+            raise_peak(out_.peak_outside_c[s], outside_c_[s], step);
+            out_.mean_outside_c[s] += outside_c_[s];
+        }
+        raise_peak(out_.peak_inward_w[s], inward_w_[s], step);
+        out_.inward_j[s] += inward_w_[s] * step_s_;
+        if (options_.keep_hours) {
+            // Mean over the step by the trapezoid: its end alone would lag by half a step.
+            out_.outside_c[row + s] +=
+                part * static_cast<float>(0.5 * (outside_before_c_[s] + outside_c_[s]));
+            out_.inward_w[row + s] += part * static_cast<float>(inward_w_[s]);
+        }
+    }
+}
+
+void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
+    const std::size_t row = step / out_.steps_per_hour * out_.n_units;
+    const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
+    for (std::size_t u = 0; u < out_.n_units; ++u) {
+        const RoomInStep& room = run.rooms()[u];
+        if (!room.active) continue;
+        const double cooling_w = std::max(0.0, -room.plant_w);
+        const double heating_w = std::max(0.0, room.plant_w);
+        raise_peak(out_.peak_cooling_w[u], cooling_w, step);
+        raise_peak(out_.peak_heating_w[u], heating_w, step);
+        raise_peak(out_.peak_air_c[u], room.air_c, step);
+        out_.cooling_j[u] += cooling_w * step_s_;
+        out_.heating_j[u] += heating_w * step_s_;
+        RoomBalance& balance = out_.room_balance[u];
+        balance.heating_j += heating_w * step_s_;
+        balance.cooling_j += cooling_w * step_s_;
+        balance.air_change_j += run.room_outdoor_w(u) * step_s_;
+        balance.gains_j += run.room_gains_w(u) * step_s_;
+        balance.passed_j +=
+            (cooling_w + heating_w + std::abs(run.room_outdoor_w(u)) + run.room_gains_w(u)) *
+            step_s_;
+        if (options_.keep_hours) {
+            out_.air_c[row + u] +=
+                part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
+            out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);
+            out_.heating_w[row + u] += part * static_cast<float>(heating_w);
+        }
+    }
+    const auto add_flow = [&](UnitId unit, double w) {
+        if (!run.rooms()[unit.index()].active) return;
+        out_.room_balance[unit.index()].through_envelope_j += w * step_s_;
+        out_.room_balance[unit.index()].passed_j += std::abs(w) * step_s_;
+    };
+    const StepFlows& f = run.flows();
+    const Patches& parts = run.patches();
+    for (std::size_t p = 0; p < parts.open.size(); ++p) {
+        add_flow(parts.open[p].inside.unit, f.open_inward_w[p]);
+    }
+    for (std::size_t k = 0; k < parts.ground.size(); ++k) {
+        add_flow(parts.ground[k].inside.unit, f.ground_inward_w[k]);
+    }
+    for (std::size_t k = 0; k < parts.shared.size(); ++k) {
+        add_flow(parts.shared[k].a.unit, f.shared_a_w[k]);
+        add_flow(parts.shared[k].b.unit, f.shared_b_w[k]);
+    }
+}
+
+void Recorder::record_trace(const HeatRun& run, std::size_t step) {
+    for (std::size_t s = 0; s < out_.n_surfaces; ++s) {
+        trace_->outside_longwave_w_m2[step * out_.n_surfaces + s] =
+            static_cast<float>(run.outside_longwave()[s]);
+    }
+    for (std::size_t u = 0; u < out_.n_units; ++u) {
+        trace_->room_air_c[step * out_.n_units + u] = static_cast<float>(run.rooms()[u].air_c);
+        trace_->room_radiant_c[step * out_.n_units + u] =
+            static_cast<float>(run.rooms()[u].radiant_c);
+    }
+}
+
+Response Recorder::finish(const HeatRun& run) {
+    const double n_steps = static_cast<double>(out_.n_hours * out_.steps_per_hour);
+    for (std::size_t s = 0; s < out_.n_surfaces; ++s) {
+        out_.mean_outside_c[s] =
+            seen_[s] ? out_.mean_outside_c[s] / n_steps : std::numeric_limits<double>::quiet_NaN();
+    }
+    for (std::size_t u = 0; u < out_.n_units; ++u) {
+        out_.room_balance[u].stored_j = run.room_stored_j(u) - room_stored_at_start_j_[u];
+    }
+    out_.outside_residual = outside_passed_j_ > 0 ? outside_gap_j_ / outside_passed_j_ : 0;
+    const std::vector<double> now_c = run.wall_temperatures();
+    for (std::size_t i = 0; i < now_c.size(); ++i) {
+        out_.worst_change_k =
+            std::max(out_.worst_change_k, std::abs(now_c[i] - walls_at_start_c_[i]));
+    }
+    return std::move(out_);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,38 @@
+// Turns the steps of a heat run into the response: hourly means, peaks, sums and balances.
+#pragma once
+
+#include "thermal/heat_run.hpp"
+#include "thermal/response.hpp"
+
+namespace noonshell {
+
+class Recorder {
+  public:
+    Recorder(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+             const HeatRun& run, Trace* trace);
+
+    void before_period(const HeatRun& run);
+    void record(const HeatRun& run, std::size_t step);
+    Response finish(const HeatRun& run);
+
+  private:
+    void note_outside(const HeatRun& run);
+    void record_surfaces(const HeatRun& run, std::size_t step);
+    void record_rooms(const HeatRun& run, std::size_t step);
+    void record_trace(const HeatRun& run, std::size_t step);
+    void note_absorbed(const HeatInputs& inputs, const Building& building);
+
+    HeatOptions options_;
+    double step_s_;
+    Trace* trace_;
+    Response out_;
+    std::vector<double> inward_w_;   // of this step, #surfaces
+    std::vector<double> outside_c_;  // at the end of this step, #surfaces
+    std::vector<double> outside_before_c_;
+    std::vector<double> room_stored_at_start_j_;
+    std::vector<double> walls_at_start_c_;
+    std::vector<std::uint8_t> seen_;  // surfaces that this run covers
+    double outside_gap_j_ = 0, outside_passed_j_ = 0;
+};
+
+}  // namespace noonshell

@@ -1,0 +1,72 @@
+// What the heat run answers with. Hour-major flat arrays.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+#include "geometry/diagnostics.hpp"
+#include "geometry/ids.hpp"
+
+namespace noonshell {
+
+/// A largest value and the step at whose end it stood; NaN where there was nothing to look at (the
+/// outside of a surface that is wholly covered).
+struct Peak {
+    double value = 0;
+    std::size_t step = 0;
+};
+
+/// Energy that passed through one room over the period [J]; `residual()` is what does not add up,
+/// as a share of what passed.
+struct RoomBalance {
+    double through_envelope_j = 0;  ///< into the room from all its inside faces
+    double air_change_j = 0;
+    double gains_j = 0;
+    double heating_j = 0;
+    double cooling_j = 0;  ///< taken out, positive
+    double stored_j = 0;   ///< change over the period
+    double passed_j = 0;   ///< sum of the magnitudes of all flows
+    double residual() const;
+};
+
+struct Response {
+    std::size_t n_hours = 0, n_surfaces = 0, n_units = 0;
+    std::size_t steps_per_hour = 0;
+
+    // Surfaces: [hour * n_surfaces + surface], means over the hour.
+    std::vector<float> outside_c;  ///< outermost face of the exposed part
+    std::vector<float> inward_w;   ///< heat from the whole surface into its room; 0 for shades
+
+    // Units: [hour * n_units + unit], means over the hour.
+    std::vector<float> air_c, cooling_w, heating_w;
+
+    // Over the whole period.
+    std::vector<Peak> peak_outside_c;    ///< #surfaces, of the outermost face
+    std::vector<Peak> peak_steel_c;      ///< #surfaces, of the steel under any treatment
+    std::vector<Peak> peak_inward_w;     ///< #surfaces
+    std::vector<double> mean_outside_c;  ///< #surfaces
+    std::vector<double> inward_j;        ///< #surfaces, net over the period
+    std::vector<double> absorbed_j_m2;   ///< #surfaces, sun taken in per exposed area
+    std::vector<Peak> peak_cooling_w, peak_heating_w, peak_air_c;  ///< #units
+    std::vector<double> cooling_j, heating_j;                      ///< #units
+    std::vector<RoomBalance> room_balance;                         ///< #units
+    double outside_residual = 0;  ///< gap of the outside balances (sun, longwave, convection,
+                                  ///< conduction, storage), share of what passed
+    double worst_change_k = 0;  ///< periodic weather: largest change of a wall between the start of
+                                ///< the period and its end
+    std::size_t steps_not_settled = 0;  ///< steps whose inner loop ended above its tolerance
+    std::vector<Warning> warnings;
+
+    double heat_residual() const;  ///< worst of the outside and all room residuals
+};
+
+/// Conditions along a run that another run may take as given: step-major.
+struct Trace {
+    std::vector<float> outside_longwave_w_m2;  ///< sigma T^4 of outermost faces,
+                                               ///< [step * n_surfaces + surface]
+    std::vector<float> room_air_c;             ///< [step * n_units + unit]
+    std::vector<float> room_radiant_c;         ///< [step * n_units + unit]
+};
+
+}  // namespace noonshell

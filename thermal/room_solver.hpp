@@ -1,0 +1,75 @@
+// The rooms of one step: air and radiant temperatures of every room together, with the walls
+// between rooms and the plant's limits.
+//
+// Each room has an air node and a radiant node (area-weighted star for longwave among inside
+// faces). An inside face i obeys  A'_i T_si + film = r'_i, so
+//   T_si = (r'_i + hc T_air + hr T_rad) / (A'_i + hc + hr),
+// and the room's two balances are linear in T_air and T_rad. Rooms that share walls are solved by
+// sweeps in fixed order until they no longer move.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <span>
+#include <vector>
+
+namespace noonshell {
+
+/// One inside face during one step.
+struct FaceInStep {
+    double area_m2 = 0;
+    double slope_w_m2k =
+        0;  ///< A': heat that leaves the wall's inner end falls by this per K of the face
+    double source_w_m2 = 0;  ///< r': heat that leaves it with the face at 0 C
+    double convective_w_m2k = 0, radiative_w_m2k = 0;
+
+    double weight() const { return 1.0 / (slope_w_m2k + convective_w_m2k + radiative_w_m2k); }
+    double temperature_c(double air_c, double radiant_c) const {
+        return (source_w_m2 + convective_w_m2k * air_c + radiative_w_m2k * radiant_c) * weight();
+    }
+};
+
+/// Two faces of one wall between rooms: each face's source gains `link` times the other's film
+/// term.
+struct SharedInStep {
+    FaceInStep a, b;  ///< slopes with the other side eliminated; sources without it
+    std::size_t room_a = 0, room_b = 0;
+    double link = 0;    ///< how much of the film heat of b's room reaches face a
+    double link_b = 0;  ///< and the other way
+};
+
+/// One room during one step: sums over its own faces plus air, plant and gains.
+struct RoomInStep {
+    bool active = true;
+    // Sums over the room's faces, filled by add_face.
+    double air_air_w_k = 0, air_radiant_w_k = 0, radiant_radiant_w_k = 0;
+    double air_source_w = 0, radiant_source_w = 0;
+    double inertia_w_k = 0;  ///< 3/2 C / dt
+    double inertia_w = 0;    ///< C (2 T0 - T-1 / 2) / dt
+    double outdoor_w_k = 0, outdoor_c = 0;
+    double gains_air_w = 0, gains_radiant_w = 0;
+    bool cooled = false, heated = false;
+    double cooling_set_point_c = 26, heating_set_point_c = 20;
+    // Unknowns: in as a guess (or as given, where not active), out as the solution.
+    double air_c = 20, radiant_c = 20;
+    double plant_w = 0;  ///< heating positive, cooling negative
+
+    void add_face(const FaceInStep& face);
+};
+
+/// Links the two faces of a wall with two-port (aa, ab, bb, r_a, r_b); films must be set.
+SharedInStep shared_in_step(double aa, double ab, double bb, double r_a, double r_b,
+                            const FaceInStep& film_a, const FaceInStep& film_b);
+
+/// Solves all active rooms. Returns the number of sweeps, or 0 when they did not settle to 1e-8 K.
+int solve_rooms(std::span<RoomInStep> rooms, std::span<const SharedInStep> shared,
+                std::span<const std::uint32_t> shared_of_room,
+                std::span<const std::uint32_t> shared_begin);
+
+/// Face temperatures of both sides once the rooms are known.
+struct SharedFaces {
+    double a_c = 0, b_c = 0;
+};
+SharedFaces shared_faces(const SharedInStep& wall, std::span<const RoomInStep> rooms);
+
+}  // namespace noonshell

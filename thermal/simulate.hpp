@@ -1,0 +1,54 @@
+// The year of the whole building: outside balances, conduction, rooms, contacts and plant.
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <span>
+
+#include "geometry/envelope.hpp"
+#include "solar/exchange.hpp"
+#include "solar/exposure.hpp"
+#include "thermal/building.hpp"
+#include "thermal/response.hpp"
+#include "thermal/surroundings.hpp"
+
+namespace noonshell {
+
+struct HeatOptions {
+    int refine = 1;          ///< multiplies the cells of every wall
+    double settle_k = 0.02;  ///< inner loop ends when outside faces move less [K]
+    int most_inner_loops = 12;
+    double warm_up_days = 20;  ///< taken from the end of the period when it is periodic
+    bool keep_hours = true;    ///< fill the hourly arrays of the response
+    bool account = true;       ///< fill room_balance and outside_residual
+    const std::atomic<bool>* stop = nullptr;
+    std::function<void(double)> progress;  ///< share done 0..1
+};
+
+/// What a run is about; all of it must outlive the run.
+struct HeatInputs {
+    const Envelope& envelope;
+    const ExchangeMatrix& exchange;
+    const Exposure& exposure;
+    const Surroundings& surroundings;
+};
+
+/// Runs every unit. Fills `trace` when it is given.
+Response simulate(const HeatInputs& inputs, const Building& building,
+                  const HeatOptions& options = {}, Trace* trace = nullptr);
+
+/// A change to the sun of one run: `added_w_m2` [hour * n_surfaces + surface] would be large, so a
+/// change of reflectance is passed in its exact rank-one form: incident light of surface j becomes
+/// E_j + coupling[j] * change * E_k / (1 - coupling[k] * change), k the changed surface.
+struct ReflectanceChange {
+    SurfaceId surface;             ///< none: no change
+    double change = 0;             ///< new minus old reflectance
+    std::vector<double> coupling;  ///< #surfaces
+};
+
+/// Runs only the units marked in `active` (#units); all others keep the conditions of `trace`.
+Response simulate_part(const HeatInputs& inputs, const Building& building,
+                       const HeatOptions& options, std::span<const std::uint8_t> active,
+                       const Trace& trace, const ReflectanceChange& change);
+
+}  // namespace noonshell

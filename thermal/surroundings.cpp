@@ -1,0 +1,141 @@
+#include "thermal/surroundings.hpp"
+
+#include <chrono>
+#include <cmath>
+#include <numeric>
+
+#include "geometry/diagnostics.hpp"
+#include "thermal/construction.hpp"
+#include "thermal/layered_wall.hpp"
+#include "thermal/longwave.hpp"
+#include "thermal/outside_face.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double ground_depth_m = 1.5;  // about the yearly damping depth of dry sand
+constexpr double dry_air_gas_constant_j_kgk = 287.05;
+constexpr double air_specific_heat_j_kgk = 1006.0;
+
+/// Value at the end of `step` on straight lines between the hour labels; the hour before the first
+/// is the last where the period is periodic.
+double at_step_end(const std::vector<double>& by_hour, std::size_t step, std::size_t steps_per_hour,
+                   bool periodic) {
+    const std::size_t hour = step / steps_per_hour;
+    const double along =
+        static_cast<double>(step % steps_per_hour + 1) / static_cast<double>(steps_per_hour);
+    const double end = by_hour[hour];
+    const double start = hour > 0 ? by_hour[hour - 1] : (periodic ? by_hour.back() : end);
+    return start + along * (end - start);
+}
+
+double local_hour(const Site& site, const Weather& weather, std::size_t hour) {
+    const auto seconds = weather.hour_start_utc[hour].time_since_epoch().count();
+    const double utc_h = static_cast<double>(seconds % 86400) / 3600.0;
+    return std::fmod(utc_h + site.utc_offset_h + 48.0, 24.0);
+}
+
+void fill_air_and_sky(Surroundings& out, const Site& site, const Weather& weather) {
+    const std::size_t n_steps = out.n_hours * out.steps_per_hour;
+    out.air_c.resize(n_steps);
+    out.sky_longwave_w_m2.resize(n_steps);
+    for (std::size_t s = 0; s < n_steps; ++s) {
+        const std::size_t hour = s / out.steps_per_hour;
+        const auto ended = [&](const std::vector<double>& series) {
+            return at_step_end(series, s, out.steps_per_hour, weather.periodic);
+        };
+        out.air_c[s] = ended(weather.dry_bulb_c);
+        if (!weather.longwave_down_w_m2.empty()) {
+            out.sky_longwave_w_m2[s] = weather.longwave_down_w_m2[hour];
+            continue;
+        }
+        const double clock_h =
+            local_hour(site, weather, hour) + static_cast<double>(s % out.steps_per_hour + 1) /
+                                                  static_cast<double>(out.steps_per_hour);
+        const double emissivity =
+            clear_sky_emissivity(ended(weather.dew_point_c), clock_h, weather.pressure_pa[hour]);
+        out.sky_longwave_w_m2[s] = sky_longwave_w_m2(out.air_c[s], emissivity);
+    }
+}
+
+void fill_hours(Surroundings& out, const Site& site, const Weather& weather) {
+    for (std::size_t h = 0; h < out.n_hours; ++h) {
+        const double wind = weather.wind_speed_m_s[h];
+        out.forced_windward_w_m2k.push_back(
+            forced_convection_w_m2k(out.convection, wind, WindSide::windward));
+        out.forced_leeward_w_m2k.push_back(
+            forced_convection_w_m2k(out.convection, wind, WindSide::leeward));
+        out.forced_unknown_w_m2k.push_back(
+            forced_convection_w_m2k(out.convection, wind, WindSide::unknown));
+        out.local_hour.push_back(static_cast<std::size_t>(local_hour(site, weather, h) + 1e-6) %
+                                 24);
+        const double kelvin = weather.dry_bulb_c[h] + kelvin_at_0_c;
+        out.air_heat_j_m3k.push_back(weather.pressure_pa[h] * air_specific_heat_j_kgk /
+                                     (dry_air_gas_constant_j_kgk * kelvin));
+    }
+    out.wind_from_deg = weather.wind_direction_deg;
+}
+
+/// Sunlit ground: a column of dry sand under its own outside balance, run twice over the period so
+/// that the first pass settles it.
+void fill_ground(Surroundings& out, const Site& site, const Weather& weather, double emittance) {
+    const Material* sand = find_material("dry sand");
+    NOONSHELL_CHECK_EQ(sand != nullptr, true);
+    const std::vector<Layer> layers{{*sand, ground_depth_m, std::nullopt}};
+    const LayeredWall column(layers, out.step_s);
+    WallState state = column.uniform_state(out.deep_ground_c);
+    std::vector<double> particular(column.n_cells());
+    const OutsideFace face = outside_face(0.0, emittance);
+
+    out.ground_c.assign(out.n_steps(), out.deep_ground_c);
+    double surface_c = out.deep_ground_c;
+    for (int pass = 0; pass < 2; ++pass) {
+        for (std::size_t s = 0; s < out.n_steps(); ++s) {
+            const std::size_t hour = s / out.steps_per_hour;
+            const FaceConditions around{
+                .absorbed_w_m2 = (1 - site.ground_albedo) * weather.global_w_m2[hour],
+                .longwave_in_w_m2 = out.sky_longwave_w_m2[s],
+                .air_c = out.air_c[s],
+                .forced_w_m2k = out.forced_unknown_w_m2k[hour]};
+            const TwoPort port = column.prepare(state, particular);
+            for (int loop = 0; loop < 4; ++loop) {
+                const FaceLine line = linearise(face, out.convection, around, surface_c);
+                surface_c = (line.q_w_m2 + port.r_a + port.ab * out.deep_ground_c) /
+                            (line.h_w_m2k + port.aa);
+            }
+            column.advance(state, particular, surface_c, out.deep_ground_c);
+            out.ground_c[s] = surface_c;
+        }
+    }
+    for (const double t : out.ground_c) {
+        const double kelvin = t + kelvin_at_0_c;
+        out.ground_longwave_w_m2.push_back(
+            emittance * stefan_boltzmann_w_m2k4 * std::pow(kelvin, 4) +
+            (1 - emittance) * out.sky_longwave_w_m2[out.ground_longwave_w_m2.size()]);
+    }
+}
+
+}  // namespace
+
+Surroundings make_surroundings(const Site& site, const Weather& weather,
+                               const SurroundingsOptions& options) {
+    const double per_hour = 3600.0 / options.step_s;
+    if (!(options.step_s > 0) || std::abs(per_hour - std::round(per_hour)) > 1e-9 || per_hour < 1) {
+        throw InputError({.entity = "heat step"}, "a step that divides one hour",
+                         std::to_string(options.step_s) + " s");
+    }
+    Surroundings out;
+    out.step_s = options.step_s;
+    out.steps_per_hour = static_cast<std::size_t>(std::lround(per_hour));
+    out.n_hours = weather.size();
+    out.convection = options.convection;
+    out.deep_ground_c = std::accumulate(weather.dry_bulb_c.begin(), weather.dry_bulb_c.end(), 0.0) /
+                        static_cast<double>(weather.size());
+    fill_air_and_sky(out, site, weather);
+    fill_hours(out, site, weather);
+    fill_ground(out, site, weather, options.ground_emittance);
+    return out;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,45 @@
+// Outdoor conditions at every heat step: air, sky, wind and the ground's own temperature.
+#pragma once
+
+#include <cstddef>
+#include <vector>
+
+#include "solar/site.hpp"
+#include "solar/weather.hpp"
+#include "thermal/outside_convection.hpp"
+
+namespace noonshell {
+
+struct SurroundingsOptions {
+    double step_s = 900;  ///< divides 3600
+    OutsideConvection convection = OutsideConvection::combined;
+    double ground_emittance = 0.95;  ///< dry soil, common practice
+};
+
+/// Values at the end of every step; the period wraps round when the weather is periodic.
+struct Surroundings {
+    double step_s = 900;
+    std::size_t steps_per_hour = 4;
+    std::size_t n_hours = 0;
+    OutsideConvection convection = OutsideConvection::combined;
+    std::vector<double> air_c;                 ///< #steps, straight lines between hour labels
+    std::vector<double> sky_longwave_w_m2;     ///< #steps, on a level face that sees only sky
+    std::vector<double> ground_longwave_w_m2;  ///< #steps, leaving the ground
+    std::vector<double> ground_c;              ///< #steps, sunlit ground
+    std::vector<double> forced_windward_w_m2k, forced_leeward_w_m2k,
+        forced_unknown_w_m2k;             ///< #hours
+    std::vector<double> wind_from_deg;    ///< #hours or empty
+    std::vector<double> air_heat_j_m3k;   ///< #hours, heat capacity of outdoor air per volume
+    std::vector<std::size_t> local_hour;  ///< #hours, 0..23, in which the hour begins
+    double deep_ground_c = 20;            ///< mean of the period
+
+    std::size_t n_steps() const { return air_c.size(); }
+};
+
+/// Sky by measured downwelling longwave where the weather has it, else by [berdahl1984]; ground by
+/// its own surface balance: a column of dry sand in full sun, deep face at the period's mean air
+/// temperature (a level plane that sees only sky; the building's shadow on it is left out).
+Surroundings make_surroundings(const Site& site, const Weather& weather,
+                               const SurroundingsOptions& options = {});
+
+}  // namespace noonshell

@@ -1,0 +1,76 @@
+#include "thermal/treatment.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <string>
+
+#include "geometry/diagnostics.hpp"
+#include "geometry/roles.hpp"
+
+namespace noonshell {
+
+namespace {
+
+void require(bool holds, const Treatment& treatment, const char* field, const char* expected,
+             double seen) {
+    if (holds) return;
+    throw InputError({.entity = "treatment \"" + treatment.name + "\": " + field}, expected,
+                     std::to_string(seen));
+}
+
+void check_share(const Treatment& treatment, const char* field, double value) {
+    require(value >= 0 && value <= 1, treatment, field, "0 to 1", value);
+}
+
+}  // namespace
+
+std::string_view to_string(TreatmentKind kind) {
+    switch (kind) {
+        case TreatmentKind::coating:
+            return "coating";
+        case TreatmentKind::outside_insulation:
+            return "outside insulation";
+        case TreatmentKind::vented_cladding:
+            return "vented cladding";
+    }
+    return "unknown";
+}
+
+void validate(const Treatment& treatment) {
+    check_share(treatment, "new_reflectance", treatment.new_reflectance);
+    check_share(treatment, "aged_reflectance", treatment.aged_reflectance);
+    require(treatment.emittance > 0 && treatment.emittance <= 1, treatment, "emittance",
+            "more than 0, up to 1", treatment.emittance);
+    require(treatment.cost_per_m2 >= 0 && std::isfinite(treatment.cost_per_m2), treatment,
+            "cost_per_m2", "0 or more", treatment.cost_per_m2);
+    require(treatment.fixed_cost >= 0 && std::isfinite(treatment.fixed_cost), treatment,
+            "fixed_cost", "0 or more", treatment.fixed_cost);
+    require(treatment.life_years > 0, treatment, "life_years", "more than 0", treatment.life_years);
+    require(treatment.kind != TreatmentKind::vented_cladding || treatment.cladding.has_value(),
+            treatment, "gap_mm", "a gap for a vented cladding", 0);
+    require(treatment.kind != TreatmentKind::outside_insulation || !treatment.added.empty(),
+            treatment, "thickness_mm", "a layer for an outside insulation", 0);
+}
+
+bool fits(const Treatment& treatment, const Surface& surface) {
+    return surface.unit.valid() && surface.exposed_area_m2 > 1e-6 &&
+           std::any_of(
+               treatment.surfaces.begin(), treatment.surfaces.end(),
+               [&](const std::string& pattern) { return matches_pattern(pattern, surface.id); });
+}
+
+double cost_of(const Treatment& treatment, double exposed_area_m2) {
+    return treatment.fixed_cost + treatment.cost_per_m2 * exposed_area_m2;
+}
+
+Construction treated(const Construction& base, const Treatment& treatment) {
+    Construction out = base;
+    out.name = base.name + " + " + treatment.name;
+    out.outside_absorptance = 1 - treatment.aged_reflectance;
+    out.outside_emittance = treatment.emittance;
+    out.layers.insert(out.layers.begin(), treatment.added.begin(), treatment.added.end());
+    if (treatment.cladding) out.cladding = treatment.cladding;
+    return out;
+}
+
+}  // namespace noonshell
