@@ -62,6 +62,9 @@ void add_run(CLI::App& app, Options& options) {
         ->add_option("--out", options.run.output,
                      "Folder for summary.json and surfaces.csv; else [run] output of the site "
                      "file, else SITE-results beside it")
+        ->check([](const std::string& folder) {
+            return folder.empty() ? std::string("the name of the folder is empty") : std::string();
+        })
         ->type_name("DIR");
     command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
     add_common_options(*command, options);

@@ -17,8 +17,8 @@ std::string head_of(const Inspection& inspection) {
     const Model& model = inspection.model;
     const auto& box = model.bbox_m;
     std::string text = printable(model.file) + "\n";
-    text += fmt::format("  STEP {}; lengths in the file are in {}; up is {}\n",
-                        printable(model.schema), printable(model.length_unit), printable(model.up));
+    text += fmt::format("  STEP {}; length unit {}; up is {}\n", printable(model.schema),
+                        printable(model.length_unit), printable(model.up));
     text += fmt::format(
         "  size {:.2f} x {:.2f} x {:.2f} m; x {:.2f} to {:.2f}, y {:.2f} to {:.2f}, "
         "z {:.2f} to {:.2f} m\n",

@@ -29,6 +29,19 @@ void note_inputs(const SiteFile& settings, const Console& console) {
                                            to_string(record.origin), record.source)));
 }
 
+/// The libraries check once more what the site file brought; their messages lack its name.
+RunResult analyse_named(SiteFile settings, unsigned threads, const Console& console) {
+    const std::string name = printable(settings.file.string());
+    try {
+        return analyse(std::move(settings), threads, console);
+    } catch (const InputError& error) {
+        if (!error.place().file.empty()) throw;
+        InputPlace place = error.place();
+        place.file = name;
+        throw InputError(std::move(place), error.expected(), error.seen());
+    }
+}
+
 }  // namespace
 
 void run(const RunRequest& request, const Console& console) {
@@ -36,7 +49,7 @@ void run(const RunRequest& request, const Console& console) {
     const std::filesystem::path folder = output_of(request, settings);
     // Better to fail now than after the computation.
     require_writable(folder);
-    const RunResult result = analyse(std::move(settings), request.threads, console);
+    const RunResult result = analyse_named(std::move(settings), request.threads, console);
     note_inputs(result.settings, console);
 
     const std::string summary = summary_json(result);

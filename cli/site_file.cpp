@@ -68,7 +68,7 @@ ModelSettings read_model_table(const TomlTable& root, const std::filesystem::pat
     options.facet_size_m = reader.number("facet_size_m", NumberRange::between(0.02, 100),
                                          options.facet_size_m, "own choice");
     options.contact_gap_m =
-        reader.number("contact_gap_m", NumberRange::between(0.001, 1), options.contact_gap_m,
+        reader.number("contact_gap_m", NumberRange::between(0, 0.5), options.contact_gap_m,
                       "own choice: stacked units stand "
                       "some centimetres apart");
     if (const auto z = reader.number("ground_z_m", NumberRange::between(-1e5, 1e5)))
@@ -92,7 +92,7 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
 double step_s(SettingsReader& reader, std::string_view key, double longest_min, double fallback_min,
               std::string_view source) {
     const double minutes =
-        reader.number(key, NumberRange::above_up_to(0, longest_min), fallback_min, source);
+        reader.number(key, NumberRange::between(0.1, longest_min), fallback_min, source);
     const double per_hour = minutes_per_hour / minutes;
     if (std::abs(per_hour - std::round(per_hour)) > 1e-9)
         throw reader.table()->error(key, "minutes that divide 60", to_text(minutes));
@@ -106,7 +106,7 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
     run.sun_step_s = step_s(reader, "sun_step_min", 60, 10, "own choice");
     run.heat_step_s = step_s(reader, "heat_step_min", 15, 15, "own choice");
     run.points_per_facet = static_cast<std::uint32_t>(
-        reader.whole("points_per_facet", 1, 256, run.points_per_facet, "own choice"));
+        reader.whole("points_per_facet", 2, 1024, run.points_per_facet, "own choice"));
     run.rays_per_facet = static_cast<std::uint32_t>(
         reader.whole("rays_per_facet", 16, 65536, run.rays_per_facet, "own choice"));
     if ((run.rays_per_facet & (run.rays_per_facet - 1)) != 0)

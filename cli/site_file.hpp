@@ -74,7 +74,7 @@ struct PlanSettings {
 /// [run]
 struct RunSettings {
     double sun_step_s = 600;
-    double heat_step_s = 900;
+    double heat_step_s = 600;
     std::uint32_t points_per_facet = 4;
     std::uint32_t rays_per_facet = 512;
     std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute

@@ -110,14 +110,17 @@ void ModelBuilder::walk_assembly(const TDF_Label& label, const std::string& name
 const Part& ModelBuilder::part_at(const TDF_Label& label) {
     const auto found = parts_.find(label.Tag());
     if (found != parts_.end()) return found->second;
-    return parts_.emplace(label.Tag(), read_part(label, origins_, options_)).first->second;
+    const Part& part =
+        parts_.emplace(label.Tag(), read_part(label, origins_, options_)).first->second;
+    tally.n_solids += part.n_solids;
+    tally.shapes_read.insert(part.shapes.begin(), part.shapes.end());
+    return part;
 }
 
 void ModelBuilder::place_part(const TDF_Label& label, const std::string& name, const Place& place) {
     const Part& part = part_at(label);
     tally.n_edges += part.n_edges;
     tally.n_vertices += part.n_vertices;
-    tally.solids_read.insert(part.solids.begin(), part.solids.end());
     if (part.bodies.empty()) {
         const bool curves = part.n_edges + part.n_vertices > 0;
         model_.left_out.push_back({.entity = {},

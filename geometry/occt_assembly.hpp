@@ -14,7 +14,8 @@ struct OcctDocument;
 struct AssemblyTally {
     int n_edges = 0;                              ///< edges that belong to no face
     int n_vertices = 0;                           ///< points that belong to no edge
-    std::unordered_set<const void*> solids_read;  ///< as SolidInFile::shape
+    int n_solids = 0;                             ///< of parts, each part once
+    std::unordered_set<const void*> shapes_read;  ///< solids and shells, as SolidInFile::shape
 };
 
 /// Walks the tree from its roots and appends bodies, faces, triangles and what is left out to

@@ -5,12 +5,12 @@
 #include <StepData_StepModel.hxx>
 #include <StepGeom_CartesianTransformationOperator3d.hxx>
 #include <StepGeom_Direction.hxx>
+#include <StepRepr_PropertyDefinition.hxx>
 #include <StepRepr_RepresentationItem.hxx>
 #include <StepShape_ConnectedFaceSet.hxx>
 #include <StepShape_FaceSurface.hxx>
 #include <StepShape_ShellBasedSurfaceModel.hxx>
 #include <StepShape_SolidModel.hxx>
-#include <TColStd_SequenceOfAsciiString.hxx>
 #include <TCollection_HAsciiString.hxx>
 #include <TopoDS_Shape.hxx>
 #include <TransferBRep.hxx>
@@ -20,10 +20,12 @@
 #include <XSControl_TransferReader.hxx>
 #include <XSControl_WorkSession.hxx>
 #include <algorithm>
-#include <cctype>
 #include <gp_Vec.hxx>
+#include <string_view>
 
+#include "geometry/occt_names.hpp"
 #include "geometry/occt_text.hpp"
+#include "geometry/occt_units.hpp"
 
 namespace noonshell {
 
@@ -32,18 +34,6 @@ namespace {
 [[noreturn]] void refuse(const std::string& file, std::string expected, std::string seen) {
     throw InputError({.file = file, .line = {}, .column = {}, .entity = {}}, std::move(expected),
                      std::move(seen));
-}
-
-std::vector<std::string> named_length_units(STEPCAFControl_Reader& reader) {
-    TColStd_SequenceOfAsciiString lengths, angles, solid_angles;
-    reader.ChangeReader().FileUnits(lengths, angles, solid_angles);
-    std::vector<std::string> units;
-    for (const auto& length : lengths) {
-        std::string name = one_line(length.ToCString());
-        std::ranges::transform(name, name.begin(), [](unsigned char c) { return std::tolower(c); });
-        if (std::ranges::find(units, name) == units.end()) units.push_back(std::move(name));
-    }
-    return units;
 }
 
 bool bears_a_useful_name(const opencascade::handle<Standard_Transient>& entity) {
@@ -79,9 +69,10 @@ void collect_origins(STEPCAFControl_Reader& reader, OcctDocument& out) {
         const auto& entity = process->Mapped(i);
         if (!bears_a_useful_name(entity)) continue;
         ShapeOrigin origin{static_cast<std::uint32_t>(std::max(0, model->IdentLabel(entity))),
-                           name_of(entity), false};
+                           name_of(entity), false, false};
         const TopoDS_Shape shape = TransferBRep::ShapeResult(process, entity);
         if (!shape.IsNull()) {
+            origin.solid = entity->IsKind(STANDARD_TYPE(StepShape_SolidModel));
             origin.reversed = shape.Orientation() == TopAbs_REVERSED;
             out.origins.add(shape, std::move(origin));
         } else if (entity->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) {
@@ -104,6 +95,23 @@ bool mirrors_or_scales(const StepGeom_CartesianTransformationOperator3d& move) {
     return x.Crossed(y).Dot(z) < 0 || (move.HasScale() && move.Scale() != 1.0);
 }
 
+/// Faults that can move or drop geometry. Exporters often leave names blank where the standard
+/// wants text, and styles and properties have no part in the shape.
+bool is_harmful(const StepData_StepModel& model, int at) {
+    if (!model.IsErrorEntity(at)) return false;
+    const auto entity = model.Value(at);
+    if (std::string_view(entity->DynamicType()->Name()).starts_with("StepVisual_") ||
+        entity->IsKind(STANDARD_TYPE(StepRepr_PropertyDefinition))) {
+        return false;
+    }
+    const auto check = model.Check(at, true);
+    for (int i = 1; i <= check->NbFails(); ++i) {
+        const std::string_view fail = check->CFail(i);
+        if (fail.find("not a quoted String") == fail.npos) return true;
+    }
+    return check->NbFails() == 0;
+}
+
 /// Looks at every entity, also at those that the translation never reached.
 void collect_losses(STEPCAFControl_Reader& reader, OcctDocument& out) {
     using opencascade::handle;
@@ -114,7 +122,7 @@ void collect_losses(STEPCAFControl_Reader& reader, OcctDocument& out) {
     for (int i = 1; i <= model->NbEntities(); ++i) {
         const auto entity = model->Value(i);
         const auto number = static_cast<std::uint32_t>(std::max(0, model->IdentLabel(entity)));
-        if (model->IsErrorEntity(i) && out.n_faulty++ == 0) out.first_faulty = number;
+        if (is_harmful(*model, i) && out.n_faulty++ == 0) out.first_faulty = number;
         const auto move = handle<Operator>::DownCast(entity);
         if (!move.IsNull() && mirrors_or_scales(*move)) out.lost_mirrors.push_back(number);
         if (entity->IsKind(STANDARD_TYPE(StepShape_SolidModel))) {
@@ -130,6 +138,8 @@ void collect_losses(STEPCAFControl_Reader& reader, OcctDocument& out) {
 void ShapeOrigins::add(const TopoDS_Shape& shape, ShapeOrigin origin) {
     // A shell that carries the name of its model is kept; a later blank name does not hide it.
     auto& known = by_shape_[shape.TShape().get()];
+    origin.solid = origin.solid || known.solid;
+    if (known.step_entity != 0) known.solid = origin.solid;
     if (known.step_entity == 0 || (known.name.empty() && !origin.name.empty())) {
         known = std::move(origin);
     }
@@ -162,12 +172,14 @@ OcctDocument load_document(const std::string& file, bool utf8, OcctSession& sess
         refuse(file, "a STEP file without syntax errors",
                "one that the CAD kernel cannot parse" + because());
     }
-    out.length_units = named_length_units(reader);
     out.document = new TDocStd_Document("BinXCAF");
     XCAFDoc_DocumentTool::SetLengthUnit(out.document, 1.0);
     if (reader.NbRootsForTransfer() == 0 || !reader.Transfer(out.document)) {
         refuse(file, "at least one solid or shell", "no part that could be translated" + because());
     }
+    restore_names(reader, *out.document);
+    out.length_units = length_units_of(
+        *opencascade::handle<StepData_StepModel>::DownCast(reader.Reader().WS()->Model()));
     collect_origins(reader, out);
     collect_losses(reader, out);
     return out;

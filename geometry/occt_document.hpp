@@ -20,6 +20,7 @@ struct ShapeOrigin {
     std::uint32_t step_entity = 0;
     std::string name;       ///< of the representation item; empty where the exporter put a filler
     bool reversed = false;  ///< the file has the shape against its geometry's own direction
+    bool solid = false;     ///< a solid of the file, also where its faces leave gaps
 };
 
 /// Origins by shape, whatever the shape's placement and orientation.

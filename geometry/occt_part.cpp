@@ -168,7 +168,7 @@ PartBody read_body(const Mended& mended, const TopoDS_Shape& in_file, const Part
     body.name = context.origins.of(in_file).name;
     body.colour = context.colour_of(in_file);
     body.solid = mended.closed;
-    body.meant_solid = mended.closed || in_file.ShapeType() == TopAbs_SOLID;
+    body.meant_solid = in_file.ShapeType() == TopAbs_SOLID || context.origins.of(in_file).solid;
     note_what_the_kernel_turned(in_file, context.origins, body.repaired);
     body.repaired.insert(body.repaired.end(), mended.repaired.begin(), mended.repaired.end());
     const double angle_rad = context.options.angle_tolerance_deg * std::numbers::pi / 180.0;
@@ -242,10 +242,12 @@ Part read_part(const TDF_Label& label, const ShapeOrigins& origins,
     part.colour = own_colour(label);
     if (shape.IsNull()) return part;
     for (TopExp_Explorer it(shape, TopAbs_SOLID); it.More(); it.Next()) {
-        part.solids.push_back(it.Current().TShape().get());
+        part.shapes.push_back(it.Current().TShape().get());
         part.bodies.push_back(read_body(mend_solid(it.Current()), it.Current(), context));
     }
+    part.n_solids = static_cast<int>(part.shapes.size());
     for (const auto& faces : without_solid(shape)) {
+        part.shapes.push_back(faces.TShape().get());
         for (const auto& mended : mend_faces(faces)) {
             part.bodies.push_back(read_body(mended, faces, context));
         }

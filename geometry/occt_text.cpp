@@ -113,12 +113,11 @@ std::string one_line(std::string_view text) {
 }
 
 std::string with_step_escapes(std::string_view file_text) {
-    const auto continues = [](char c) { return (static_cast<unsigned char>(c) & 0xC0u) == 0x80u; };
     std::string text;
-    for (std::size_t i = 0; i < file_text.size(); ++i) {
-        const bool splits_a_character =
-            file_text[i] == '\n' && i + 1 < file_text.size() && continues(file_text[i + 1]);
-        if (!splits_a_character) text += file_text[i];
+    bool quoted = false;
+    for (const char c : file_text) {
+        if (c == '\'') quoted = !quoted;
+        if (!quoted || c != '\n') text += c;
     }
     std::string out;
     for (std::size_t i = 0; i < text.size();) {

@@ -19,8 +19,9 @@ TCollection_ExtendedString from_utf8(std::string_view text);
 std::string one_line(std::string_view text);
 
 /// The text of a STEP file with every character beyond ASCII written as ISO 10303-21 asks:
-/// \X2\ with four hexadecimal digits, or \X4\ with eight beyond U+FFFF, closed by \X0\. A line
-/// break that the kernel put inside a multi-byte character is taken out.
+/// \X2\ with four hexadecimal digits, or \X4\ with eight beyond U+FFFF, closed by \X0\. The
+/// kernel's line breaks inside quoted text, which may cut a character or an escape in two, are
+/// taken out.
 std::string with_step_escapes(std::string_view file_text);
 
 /// True for what exporters put where the user gave no name: "", "NAUO12", "=>[0:1:1:2]", "None"...

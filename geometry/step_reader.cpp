@@ -86,9 +86,9 @@ void warn_of_header(const StepHeader& header, const std::vector<std::string>& un
 /// Solids that stand in the file but reached no body. The kernel may rebuild a solid, so that the
 /// two sides cannot be matched one by one; where the numbers agree nothing is lost.
 void note_lost_solids(const OcctDocument& loaded, const AssemblyTally& tally, Model& model) {
-    if (tally.solids_read.size() >= loaded.solids.size()) return;
+    if (static_cast<std::size_t>(tally.n_solids) >= loaded.solids.size()) return;
     for (const SolidInFile& solid : loaded.solids) {
-        if (tally.solids_read.contains(solid.shape)) continue;
+        if (tally.shapes_read.contains(solid.shape)) continue;
         model.left_out.push_back(
             {.entity = "#" + std::to_string(solid.step_entity),
              .name = solid.name,

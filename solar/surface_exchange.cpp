@@ -12,9 +12,10 @@ namespace {
 struct SeenAreas {
     std::vector<std::map<std::uint32_t, double>> surface;  // #surfaces
     std::vector<double> sky, horizon, ground, context, own;
+    std::vector<double> facets;  // exposed ones: rays in proportion
 
     explicit SeenAreas(std::size_t n)
-        : surface(n), sky(n), horizon(n), ground(n), context(n), own(n) {}
+        : surface(n), sky(n), horizon(n), ground(n), context(n), own(n), facets(n) {}
 
     double open(std::size_t i) const { return sky[i] + ground[i] + context[i]; }
 };
@@ -27,6 +28,7 @@ SeenAreas sum_facets(const Envelope& envelope, const ExchangeMatrix& matrix) {
         const std::size_t s = facets.surface[f].index();
         const double area = facets.area_m2[f];
         seen.own[s] += area;
+        seen.facets[s] += 1;
         seen.sky[s] += area * matrix.sky_share[f];
         seen.horizon[s] += area * matrix.horizon_share[f];
         seen.ground[s] += area * matrix.ground_share[f];
@@ -38,14 +40,18 @@ SeenAreas sum_facets(const Envelope& envelope, const ExchangeMatrix& matrix) {
     return seen;
 }
 
-std::vector<std::map<std::uint32_t, double>> averaged(
-    const std::vector<std::map<std::uint32_t, double>>& seen, const std::vector<double>& area) {
-    std::vector<std::map<std::uint32_t, double>> result(seen.size());
-    for (std::uint32_t i = 0; i < seen.size(); ++i) {
-        for (const auto& [j, value] : seen[i]) {
-            if (area[j] <= 0) continue;
-            result[i][j] += 0.5 * value;
-            result[j][i] += 0.5 * value;
+/// One value for both ways. A share F counted on N rays of a surface A makes A F uncertain by
+/// A sqrt(F / N): the estimates of both ways are weighed by their rays per area.
+std::vector<std::map<std::uint32_t, double>> averaged(const SeenAreas& seen) {
+    const std::size_t n = seen.surface.size();
+    std::vector<std::map<std::uint32_t, double>> result(n);
+    const auto density = [&](std::size_t i) { return seen.facets[i] / seen.own[i]; };
+    for (std::uint32_t i = 0; i < n; ++i) {
+        for (const auto& [j, value] : seen.surface[i]) {
+            if (seen.own[j] <= 0) continue;
+            const double part = value * density(i) / (density(i) + density(j));
+            result[i][j] += part;
+            result[j][i] += part;
         }
     }
     return result;
@@ -97,7 +103,7 @@ void write_row(const std::map<std::uint32_t, double>& exchange, const SeenAreas&
 
 void fill_surface_exchange(const Envelope& envelope, ExchangeMatrix& matrix) {
     const SeenAreas seen = sum_facets(envelope, matrix);
-    const auto exchange = averaged(seen.surface, seen.own);
+    const auto exchange = averaged(seen);
     const std::vector<double> factor = closing_factors(exchange, seen);
     matrix.surface_exposed_area_m2 = seen.own;
     matrix.surface_row_begin = {0};

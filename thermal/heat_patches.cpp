@@ -58,7 +58,9 @@ InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
             .area_m2 = area_m2,
             .emittance = construction.inside_emittance,
             .warm_w_m2k = inside_convection_w_m2k(warm),
-            .cool_w_m2k = inside_convection_w_m2k(cool)};
+            .cool_w_m2k = inside_convection_w_m2k(cool),
+            .natural_warm = natural_coefficient(180 - surface.tilt_deg, true),
+            .natural_cool = natural_coefficient(180 - surface.tilt_deg, false)};
 }
 
 OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, SurfaceId id,
@@ -103,7 +105,8 @@ GapGeometry gap_geometry(const Envelope& envelope, SurfaceId id, const VentedCla
             .flow_length_m = length_m,
             .height_m = level ? 0.0 : length_m * std::abs(std::sin(radians(surface.tilt_deg))),
             .opening_m2_per_m = cladding.opening_m2_per_m,
-            .inner_emittance = cladding.inner_emittance};
+            .inner_emittance = cladding.inner_emittance,
+            .sheet_below = surface.tilt_deg > 90};
 }
 
 /// Layers from the room of `a` through the gap into the room of `b`.

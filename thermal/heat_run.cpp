@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/diagnostics.hpp"
+#include "thermal/cube_root.hpp"
 #include "thermal/longwave.hpp"
 
 namespace noonshell {
@@ -56,7 +57,6 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
         ground_particular_.emplace_back(wall.n_cells());
     }
     open_step_.resize(patches_.open.size());
-    conditions_.resize(patches_.open.size());
     open_faces_.resize(patches_.open.size());
     open_inside_c_.assign(patches_.open.size(), start_c);
     ground_faces_.resize(patches_.ground.size());
@@ -67,6 +67,13 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     shade_c_.assign(patches_.shades.size(), start_c);
     shade_before_c_ = shade_c_;
     emitted_.assign(in_.envelope.surfaces.size(), sigma_t4(start_c));
+
+    for (const OpenPatch& p : patches_.open) open_now_.push_back({&p.outside});
+    for (const ShadeSheet& sheet : patches_.shades) {
+        shade_first_.push_back(open_now_.size());
+        for (const OpenFace& face : sheet.faces) open_now_.push_back({&face});
+    }
+    conditions_.resize(open_now_.size());
 
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
@@ -157,47 +164,61 @@ double HeatRun::incident_w_m2(const OpenFace& face, std::size_t hour) const {
     return incident;
 }
 
-/// Sun taken in per exposed area at the end of a step; the exposure counts covered parts as dark.
-/// The two-step formula wants the value at the end of the step, so a step that ends where two hours
-/// meet takes the mean of both: the energy of each hour is kept and nothing lags by half a step.
-double HeatRun::absorbed_by(const OpenFace& face, std::size_t step) const {
-    const Surroundings& around = in_.surroundings;
-    const std::size_t hour = step / around.steps_per_hour;
-    double incident = incident_w_m2(face, hour);
-    if ((step + 1) % around.steps_per_hour == 0) {
-        incident = 0.5 * (incident + incident_w_m2(face, (hour + 1) % around.n_hours));
-    }
-    return face.absorptance * incident / face.share_of_surface;
+/// Sun taken in per exposed area in one hour; the exposure counts covered parts as dark.
+double HeatRun::absorbed_w_m2(const OpenFace& face, std::size_t hour) const {
+    if (face.share_of_surface <= 0) return 0;
+    return face.absorptance * incident_w_m2(face, hour) / face.share_of_surface;
 }
 
-FaceConditions HeatRun::conditions_of(const OpenFace& face, std::size_t step) const {
-    const Surroundings& around = in_.surroundings;
-    const ExchangeMatrix& x = in_.exchange;
-    const std::size_t hour = step / around.steps_per_hour;
-    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
-                      face.ground_share * around.ground_longwave_w_m2[step] +
-                      face.context_share * sigma_t4(around.air_c[step]);
-    const std::size_t s = face.surface.index();
-    for (auto k = x.surface_row_begin[s]; k < x.surface_row_begin[s + 1]; ++k) {
-        longwave += x.surface_share[k] * emitted_[x.surface_column[k].index()];
+/// Light and wind change with the hour only: looked up once per hour.
+void HeatRun::look_up_hour(std::size_t hour) {
+    if (hour == hour_) return;
+    hour_ = hour;
+    const std::size_t next = (hour + 1) % in_.surroundings.n_hours;
+    for (OpenNow& now : open_now_) {
+        now.absorbed_w_m2 = absorbed_w_m2(*now.face, hour);
+        now.absorbed_next_w_m2 = absorbed_w_m2(*now.face, next);
+        now.forced_w_m2k = forced_w_m2k(*now.face, hour);
     }
+}
+
+double HeatRun::forced_w_m2k(const OpenFace& face, std::size_t hour) const {
+    const Surroundings& around = in_.surroundings;
     const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
                                                        : wind_side(face.tilt_deg, face.azimuth_deg,
                                                                    around.wind_from_deg[hour]);
     const auto& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
                          : side == WindSide::leeward ? around.forced_leeward_w_m2k
                                                      : around.forced_unknown_w_m2k;
-    return {.absorbed_w_m2 = absorbed_by(face, step),
+    return forced[hour];
+}
+
+/// The two-step formula wants the value at the end of the step, so a step that ends where two hours
+/// meet takes the mean of both hours' sun: the energy of each hour is kept and nothing lags by half
+/// a step.
+FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) const {
+    const Surroundings& around = in_.surroundings;
+    const ExchangeMatrix& x = in_.exchange;
+    const OpenFace& face = *now.face;
+    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
+                      face.ground_share * around.ground_longwave_w_m2[step];
+    if (face.context_share > 0) longwave += face.context_share * sigma_t4(around.air_c[step]);
+    const std::size_t s = face.surface.index();
+    for (auto k = x.surface_row_begin[s]; k < x.surface_row_begin[s + 1]; ++k) {
+        longwave += x.surface_share[k] * emitted_[x.surface_column[k].index()];
+    }
+    const bool hours_meet = (step + 1) % around.steps_per_hour == 0;
+    return {.absorbed_w_m2 =
+                hours_meet ? 0.5 * (now.absorbed_w_m2 + now.absorbed_next_w_m2) : now.absorbed_w_m2,
             .longwave_in_w_m2 = longwave,
             .air_c = around.air_c[step],
-            .forced_w_m2k = forced[hour]};
+            .forced_w_m2k = now.forced_w_m2k};
 }
 
 void HeatRun::set_conditions(std::size_t step) {
-    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-        if (!patches_.open[p].sheltered) {
-            conditions_[p] = conditions_of(patches_.open[p].outside, step);
-        }
+    look_up_hour(step / in_.surroundings.steps_per_hour);
+    for (std::size_t i = 0; i < open_now_.size(); ++i) {
+        conditions_[i] = conditions_of(open_now_[i], step);
     }
 }
 
@@ -240,7 +261,11 @@ void HeatRun::fill_films(const InsideFace& face, double face_c, FaceInStep& out)
     const double warm_share = std::clamp(0.5 + 0.5 * (face_c - room.air_c) / turn_over_k, 0.0, 1.0);
     const double kelvin = 0.5 * (face_c + room.radiant_c) + kelvin_at_0_c;
     out.area_m2 = face.area_m2;
-    out.convective_w_m2k = face.cool_w_m2k + warm_share * (face.warm_w_m2k - face.cool_w_m2k);
+    const double still = face.cool_w_m2k + warm_share * (face.warm_w_m2k - face.cool_w_m2k);
+    const double excess_k = face_c - room.air_c;
+    const double natural =
+        (excess_k > 0 ? face.natural_warm : face.natural_cool) * cube_root(std::abs(excess_k));
+    out.convective_w_m2k = std::max(still, natural);
     out.radiative_w_m2k = 4 * face.emittance * stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin;
 }
 
@@ -378,7 +403,7 @@ void HeatRun::finish_step(std::size_t step, bool account) {
         air_before_c_[u] = air_now_c_[u];
         air_now_c_[u] = rooms_[u].air_c;
     }
-    advance_shades(step, account);
+    advance_shades(account);
     note_emitted(step);
 }
 
@@ -409,38 +434,35 @@ void HeatRun::account_open(std::size_t p) {
 }
 
 /// A shade is one sheet: all its faces share a temperature, found by Newton's method.
-void HeatRun::advance_shades(std::size_t step, bool account) {
+void HeatRun::advance_shades(bool account) {
+    const OutsideConvection model = in_.surroundings.convection;
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
         const ShadeSheet& sheet = patches_.shades[k];
-        double at_c = 2 * shade_c_[k] - shade_before_c_[k];
+        const FaceConditions* around = conditions_.data() + shade_first_[k];
+        const double inertia = 1.5 * sheet.capacity_j_k / step_s_;
         const double past =
             bdf2_history(sheet.capacity_j_k, shade_c_[k], shade_before_c_[k], step_s_);
+        double at_c = 2 * shade_c_[k] - shade_before_c_[k];
         bool settled = false;
         for (int loop = 0; loop < options_.most_inner_loops && !settled; ++loop) {
-            double slope = 1.5 * sheet.capacity_j_k / step_s_;
-            double source = past;
-            for (const OpenFace& face : sheet.faces) {
-                const FaceLine line = linearise(face.face, in_.surroundings.convection,
-                                                conditions_of(face, step), at_c);
-                slope += face.area_m2 * line.h_w_m2k;
-                source += face.area_m2 * line.q_w_m2;
+            double slope = inertia, source = past;
+            for (std::size_t f = 0; f < sheet.faces.size(); ++f) {
+                const FaceLine line = linearise(sheet.faces[f].face, model, around[f], at_c);
+                slope += sheet.faces[f].area_m2 * line.h_w_m2k;
+                source += sheet.faces[f].area_m2 * line.q_w_m2;
             }
             const double next_c = source / slope;
             settled = std::abs(next_c - at_c) < options_.settle_k;
             at_c = next_c;
         }
-        if (account) {
-            for (const OpenFace& face : sheet.faces) {
-                const FaceConditions around = conditions_of(face, step);
-                flows_.outside_net_w +=
-                    face.area_m2 *
-                    net_heat_w_m2(face.face, in_.surroundings.convection, around, at_c);
-                flows_.outside_passed_w +=
-                    face.area_m2 *
-                    (around.absorbed_w_m2 + face.face.emittance * around.longwave_in_w_m2);
-            }
-            flows_.outside_wall_w += 1.5 * sheet.capacity_j_k / step_s_ * at_c - past;
+        for (std::size_t f = 0; account && f < sheet.faces.size(); ++f) {
+            const OpenFace& face = sheet.faces[f];
+            flows_.outside_net_w += face.area_m2 * net_heat_w_m2(face.face, model, around[f], at_c);
+            flows_.outside_passed_w +=
+                face.area_m2 *
+                (around[f].absorbed_w_m2 + face.face.emittance * around[f].longwave_in_w_m2);
         }
+        if (account) flows_.outside_wall_w += inertia * at_c - past;
         flows_.settled = flows_.settled && settled;
         shade_before_c_[k] = shade_c_[k];
         shade_c_[k] = at_c;

@@ -30,6 +30,8 @@ class HeatRun {
     HeatRun(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
             std::span<const std::uint8_t> active, const Trace* given,
             const ReflectanceChange* change);
+    HeatRun(const HeatRun&) = delete;  // holds pointers into its own patches
+    HeatRun& operator=(const HeatRun&) = delete;
 
     /// Advances to the end of `step` (index into the period).
     void advance(std::size_t step, bool account);
@@ -65,9 +67,16 @@ class HeatRun {
         double sheet_fixed = 0, sheet_per_wall = 0;
     };
 
+    /// An open face with what the hour brings to it.
+    struct OpenNow {
+        const OpenFace* face;
+        double absorbed_w_m2 = 0, absorbed_next_w_m2 = 0, forced_w_m2k = 0;
+    };
+
     void begin_step(std::size_t step);
     void set_conditions(std::size_t step);
-    FaceConditions conditions_of(const OpenFace& face, std::size_t step) const;
+    void look_up_hour(std::size_t hour);
+    FaceConditions conditions_of(const OpenNow& now, std::size_t step) const;
     void line_open(std::size_t p, std::size_t step);
     void fill_rooms(std::size_t step);
     void add_open_and_ground_faces();
@@ -75,11 +84,12 @@ class HeatRun {
     double close_open(std::size_t p);
     void finish_step(std::size_t step, bool account);
     void account_open(std::size_t p);
-    void advance_shades(std::size_t step, bool account);
+    void advance_shades(bool account);
     void note_emitted(std::size_t step);
     void fill_films(const InsideFace& face, double face_c, FaceInStep& out) const;
     double incident_w_m2(const OpenFace& face, std::size_t hour) const;
-    double absorbed_by(const OpenFace& face, std::size_t step) const;
+    double absorbed_w_m2(const OpenFace& face, std::size_t hour) const;
+    double forced_w_m2k(const OpenFace& face, std::size_t hour) const;
     double gains_w_m2(const RoomSettings& set, std::size_t step) const;
 
     const HeatInputs& in_;
@@ -101,7 +111,10 @@ class HeatRun {
     std::vector<double> emitted_;
 
     // Work space of one step.
-    std::vector<FaceConditions> conditions_;
+    std::size_t hour_ = static_cast<std::size_t>(-1);
+    std::vector<OpenNow> open_now_;           // open patches, then the faces of the shades
+    std::vector<std::size_t> shade_first_;    // where a shade's faces begin in open_now_
+    std::vector<FaceConditions> conditions_;  // as open_now_
     std::vector<OpenInStep> open_step_;
     std::vector<FaceInStep> open_faces_, ground_faces_;
     std::vector<SharedInStep> shared_step_;

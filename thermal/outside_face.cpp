@@ -2,6 +2,7 @@
 
 #include <cmath>
 
+#include "thermal/cube_root.hpp"
 #include "thermal/longwave.hpp"
 
 namespace noonshell {
@@ -11,7 +12,7 @@ namespace {
 double natural_w_m2k(const OutsideFace& face, const FaceConditions& around, double at_c) {
     const double excess_k = at_c - around.air_c;
     const double coefficient = excess_k > 0 ? face.natural_hot : face.natural_cool;
-    return coefficient * std::cbrt(std::abs(excess_k));
+    return coefficient * cube_root(std::abs(excess_k));
 }
 
 }  // namespace

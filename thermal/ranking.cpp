@@ -1,6 +1,5 @@
 #include "thermal/ranking.hpp"
 
-#include <tbb/global_control.h>
 #include <tbb/parallel_for.h>
 #include <tbb/task_arena.h>
 
@@ -18,29 +17,18 @@ namespace noonshell {
 namespace {
 
 constexpr double joules_per_kwh = 3.6e6;
-// A unit whose yearly light moves by less than this share keeps its base conditions.
-constexpr double light_that_counts = 2e-3;
+// A unit that takes in less than this share of the light that the change turns away (or lets in)
+// keeps its base conditions.
+constexpr double light_that_counts = 0.01;
 
 struct Trial {
     SurfaceId surface;
     std::size_t treatment;
 };
 
-/// Sum of incident light over the period by surface [#surfaces, W/m2 h].
-std::vector<double> light_sums(const Exposure& e) {
-    std::vector<double> sums(e.n_surfaces, 0.0);
-    for (std::size_t h = 0; h < e.n_hours; ++h) {
-        for (std::size_t s = 0; s < e.n_surfaces; ++s) {
-            const std::size_t at = e.at(h, SurfaceId(s));
-            sums[s] += e.direct_w_m2[at] + e.sky_w_m2[at] + e.ground_w_m2[at] + e.bounced_w_m2[at];
-        }
-    }
-    return sums;
-}
-
 /// The changed unit, its contact neighbours, and every unit whose light the change moves.
-std::vector<std::uint8_t> touched_units(const Envelope& envelope, const ReflectanceChange& change,
-                                        std::span<const double> light) {
+std::vector<std::uint8_t> touched_units(const Envelope& envelope, const Building& building,
+                                        const ReflectanceChange& change) {
     std::vector<std::uint8_t> touched(envelope.units.size(), 0);
     const auto unit_of = [&envelope](SurfaceId s) { return envelope.surfaces[s.index()].unit; };
     const UnitId own = unit_of(change.surface);
@@ -50,20 +38,23 @@ std::vector<std::uint8_t> touched_units(const Envelope& envelope, const Reflecta
         if (unit_of(c.a) == own) touched[unit_of(c.b).index()] = 1;
         if (unit_of(c.b) == own) touched[unit_of(c.a).index()] = 1;
     }
-    const double emitted = std::abs(change.change) * light[change.surface.index()];
+    const double own_area_m2 = envelope.surfaces[change.surface.index()].area_m2;
+    std::vector<double> taken(envelope.units.size(), 0.0);
     for (std::size_t j = 0; j < envelope.surfaces.size(); ++j) {
-        if (!unit_of(SurfaceId(j)).valid()) continue;
-        if (change.coupling[j] * emitted > light_that_counts * light[j]) {
-            touched[unit_of(SurfaceId(j)).index()] = 1;
-        }
+        const Surface& surface = envelope.surfaces[j];
+        if (!surface.unit.valid()) continue;
+        taken[surface.unit.index()] += change.coupling[j] * surface.area_m2 *
+                                       building.exposed[j].outside_absorptance / own_area_m2;
+    }
+    for (std::size_t u = 0; u < taken.size(); ++u) {
+        if (change.change != 0 && taken[u] > light_that_counts) touched[u] = 1;
     }
     return touched;
 }
 
 Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& trial,
                  const Treatment& treatment, const Response& before, const Trace& trace,
-                 std::span<const double> reflectance, std::span<const double> light,
-                 const HeatOptions& options) {
+                 std::span<const double> reflectance, const HeatOptions& options) {
     const std::size_t s = trial.surface.index();
     Building changed = base;
     changed.exposed[s] = treated(base.exposed[s], treatment);
@@ -71,7 +62,7 @@ Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& tr
         .surface = trial.surface,
         .change = base.exposed[s].outside_absorptance - changed.exposed[s].outside_absorptance,
         .coupling = light_coupling(inputs.exchange, reflectance, trial.surface)};
-    const std::vector<std::uint8_t> active = touched_units(inputs.envelope, change, light);
+    const std::vector<std::uint8_t> active = touched_units(inputs.envelope, base, change);
     const Response after = simulate_part(inputs, changed, options, active, trace, change);
 
     const Surface& surface = inputs.envelope.surfaces[s];
@@ -134,7 +125,6 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
     heat.stop = options.stop;
     heat.progress = nullptr;
     const std::vector<double> reflectance = outside_reflectance(base);
-    const std::vector<double> light = light_sums(inputs.exposure);
 
     Ranking ranking;
     ranking.effects.resize(trials.size());
@@ -142,7 +132,7 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
     std::mutex telling;
     const auto run_one = [&](std::size_t i) {
         ranking.effects[i] = run_trial(inputs, base, trials[i], treatments[trials[i].treatment],
-                                       base_response, base_trace, reflectance, light, heat);
+                                       base_response, base_trace, reflectance, heat);
         const std::size_t so_far = ++done;
         if (options.progress) {
             const std::lock_guard lock(telling);

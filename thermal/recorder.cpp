@@ -54,7 +54,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     for (const ShadeSheet& shade : run.patches().shades) {
         for (const OpenFace& face : shade.faces) seen_[face.surface.index()] = 1;
     }
-    note_absorbed(inputs, building);
+    if (options.account) note_absorbed(inputs, building);
     if (trace_ != nullptr) {
         const std::size_t n_steps = inputs.surroundings.n_steps();
         trace_->outside_longwave_w_m2.assign(n_steps * n_surfaces, 0.0f);
@@ -121,14 +121,17 @@ void Recorder::note_outside(const HeatRun& run) {
 void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
     const StepFlows& f = run.flows();
     const Patches& parts = run.patches();
+    for (std::size_t p = 0; p < parts.open.size(); ++p) {
+        if (parts.open[p].sheltered) continue;
+        raise_peak(out_.peak_steel_c[parts.open[p].outside.surface.index()], run.steel_c(p), step);
+    }
+    if (!options_.account && !options_.keep_hours) return;
     std::fill(inward_w_.begin(), inward_w_.end(), 0.0);
     outside_before_c_ = outside_c_;
     note_outside(run);
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
         const std::size_t s = parts.open[p].outside.surface.index();
         inward_w_[s] += f.open_inward_w[p];
-        if (parts.open[p].sheltered) continue;
-        raise_peak(out_.peak_steel_c[s], run.steel_c(p), step);
     }
     for (std::size_t k = 0; k < parts.ground.size(); ++k) {
         inward_w_[parts.ground[k].inside.surface.index()] += f.ground_inward_w[k];
@@ -173,6 +176,13 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         raise_peak(out_.peak_air_c[u], room.air_c, step);
         out_.cooling_j[u] += cooling_w * step_s_;
         out_.heating_j[u] += heating_w * step_s_;
+        if (options_.keep_hours) {
+            out_.air_c[row + u] +=
+                part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
+            out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);
+            out_.heating_w[row + u] += part * static_cast<float>(heating_w);
+        }
+        if (!options_.account) continue;
         RoomBalance& balance = out_.room_balance[u];
         balance.heating_j += heating_w * step_s_;
         balance.cooling_j += cooling_w * step_s_;
@@ -181,13 +191,8 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         balance.passed_j +=
             (cooling_w + heating_w + std::abs(run.room_outdoor_w(u)) + run.room_gains_w(u)) *
             step_s_;
-        if (options_.keep_hours) {
-            out_.air_c[row + u] +=
-                part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
-            out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);
-            out_.heating_w[row + u] += part * static_cast<float>(heating_w);
-        }
     }
+    if (!options_.account) return;
     const auto add_flow = [&](UnitId unit, double w) {
         if (!run.rooms()[unit.index()].active) return;
         out_.room_balance[unit.index()].through_envelope_j += w * step_s_;

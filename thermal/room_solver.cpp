@@ -7,7 +7,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double settled_k = 1e-8;
+constexpr double settled_k = 1e-7;  // some 1e-5 W in a room of 100 W/K
 constexpr int most_sweeps = 200;
 
 /// What the other side's room adds to a face's source [W/m2].

@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include <nlohmann/json.hpp>
+#include <ostream>
 #include <string>
 
 #include "tests/cli/program.hpp"
@@ -143,6 +144,10 @@ struct BadModel {
     const char* content;  // null: no such file
 };
 
+void PrintTo(const BadModel& bad, std::ostream* out) {
+    *out << bad.name;
+}
+
 class BadStepFile : public testing::TestWithParam<BadModel> {};
 
 TEST_P(BadStepFile, EndsWithThreeAndLeavesNothing) {
@@ -160,7 +165,7 @@ TEST_P(BadStepFile, EndsWithThreeAndLeavesNothing) {
         EXPECT_NE(outcome.err.find("expected"), std::string::npos) << outcome.err;
         EXPECT_NE(outcome.err.find("saw"), std::string::npos) << outcome.err;
     }
-    EXPECT_EQ(bytes_below(folder.path()), before);
+    expect_same_files(before, folder.path());
 }
 
 INSTANTIATE_TEST_SUITE_P(
@@ -205,6 +210,10 @@ struct BadSite {
     const char* part;
 };
 
+void PrintTo(const BadSite& bad, std::ostream* out) {
+    *out << bad.toml;
+}
+
 class BadRunInput : public testing::TestWithParam<BadSite> {};
 
 TEST_P(BadRunInput, EndsWithThreeAndLeavesNothing) {
@@ -216,7 +225,7 @@ TEST_P(BadRunInput, EndsWithThreeAndLeavesNothing) {
     EXPECT_EQ(outcome.status, 3);
     EXPECT_TRUE(outcome.out.empty()) << outcome.out;
     expect_one_error_line(outcome, GetParam().part);
-    EXPECT_EQ(bytes_below(folder.path()), before);
+    expect_same_files(before, folder.path());
 }
 
 const std::string model_toml = "[model]\nfile = \"site.step\"\n";
@@ -252,6 +261,11 @@ INSTANTIATE_TEST_SUITE_P(
                 "none.csv"},
         BadSite{"weather_is_the_model",
                 place_toml + model_toml + "[weather]\nfile = \"site.step\"\n", "site.step"},
+        // Found by the library, which does not know the file.
+        BadSite{
+            "dew_point",
+            place_toml + model_toml + design_day_toml + "daily_range_k = 20\ndew_point_c = 35\n",
+            "site.toml: [weather] design day: dew_point_c: expected"},
         BadSite{"not_toml", "this is not TOML", "site.toml:1:"}),
     name_of_case<BadSite>);
 

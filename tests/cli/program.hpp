@@ -141,6 +141,18 @@ inline std::map<std::string, std::string> bytes_below(const std::filesystem::pat
     return bytes;
 }
 
+/// The folder holds the same files as before, byte for byte, and no other.
+inline void expect_same_files(const std::map<std::string, std::string>& before,
+                              const std::filesystem::path& folder) {
+    const auto now = bytes_below(folder);
+    for (const auto& [name, bytes] : now) {
+        const auto earlier = before.find(name);
+        ASSERT_TRUE(earlier != before.end()) << name << " is new";
+        EXPECT_TRUE(earlier->second == bytes) << name << " differs";
+    }
+    for (const auto& [name, bytes] : before) EXPECT_EQ(now.count(name), 1u) << name << " is gone";
+}
+
 /// One line "noonshell: error: ..." and nothing else.
 inline void expect_one_error_line(const Outcome& outcome, const std::string& part) {
     EXPECT_EQ(outcome.err.rfind("noonshell: error: ", 0), 0u) << outcome.err;

@@ -65,7 +65,7 @@ TEST(Run, RepeatsToTheByteAtAnyThreadCountAndFolder) {
     ASSERT_EQ(run({"--threads", "1"}).status, 0);
     const auto one = bytes_below(run.out);
     ASSERT_EQ(run({"--threads", "2"}).status, 0);
-    EXPECT_EQ(bytes_below(run.out), one);
+    expect_same_files(one, run.out);
     EXPECT_EQ(one.at("summary.json").find(run.folder.path().string()), std::string::npos)
         << "results name no folder of this machine";
 }
@@ -150,7 +150,8 @@ TEST(Run, WarnsOfWeatherForTheOtherHemisphere) {
     const Outcome outcome = run_program({"run", site, "--json"});
     ASSERT_EQ(outcome.status, 0) << outcome.err;
     bool warned = false;
-    for (const Json& warning : Json::parse(outcome.out)["warnings"])
+    const Json document = Json::parse(outcome.out);
+    for (const Json& warning : document["warnings"])
         warned = warned || warning["code"] == "weather-wrong-hemisphere";
     EXPECT_TRUE(warned);
     EXPECT_TRUE(std::filesystem::exists(folder / "site-results/summary.json"))
@@ -167,7 +168,7 @@ TEST(Run, RefusesAFolderThatCannotBeWritten) {
         EXPECT_TRUE(outcome.out.empty());
         expect_one_error_line(outcome, out + ": expected a folder");
     }
-    EXPECT_EQ(bytes_below(run.folder.path()), before);
+    expect_same_files(before, run.folder.path());
 }
 
 // A limit on the size of files stands for a full disk.
@@ -179,21 +180,23 @@ TEST(Run, LeavesEarlierResultsWhenTheDiskIsFull) {
     EXPECT_EQ(outcome.status, 3);
     EXPECT_TRUE(outcome.out.empty()) << outcome.out;
     expect_one_error_line(outcome, "summary.json: expected room to write");
-    EXPECT_EQ(bytes_below(run.out), before);
+    expect_same_files(before, run.out);
 }
 
-// A run that takes minutes when it is let alone.
+// A year of one-minute suns on fine facets below a canopy: minutes when it is let alone.
 TEST(Run, InterruptedLeavesEarlierResults) {
     const QuickRun run;
     ASSERT_EQ(run().status, 0);
     const auto before = bytes_below(run.out);
-    run.folder.write(
-        "site.toml",
-        place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 0.05\n" + design_day_toml +
-            "[run]\nsun_step_min = 0.5\npoints_per_facet = 256\nrays_per_facet = 16\n");
+    write_blocks({block("unit-1", twenty_foot_m), block("canopy", {6, 2.4, 0.05}, {0, 0, 3.5})},
+                 run.folder / "site.step");
+    run.folder.write("site.toml",
+                     place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 0.1\n" +
+                         twelve_equal_months_toml +
+                         "[run]\nsun_step_min = 1\npoints_per_facet = 1024\nrays_per_facet = 16\n");
     for (const int signal : {SIGINT, SIGTERM}) {
         Program program({"run", run.site, "--out", run.out.string(), "--json"});
-        std::this_thread::sleep_for(std::chrono::seconds(2));
+        std::this_thread::sleep_for(std::chrono::seconds(3));
         const auto sent = std::chrono::steady_clock::now();
         program.send(signal);
         const Outcome outcome = program.wait();
@@ -202,7 +205,7 @@ TEST(Run, InterruptedLeavesEarlierResults) {
         EXPECT_TRUE(outcome.out.empty());
         expect_one_error_line(outcome, "interrupted");
         EXPECT_LT(taken.count(), 20.0);
-        EXPECT_EQ(bytes_below(run.out), before);
+        expect_same_files(before, run.out);
     }
 }
 

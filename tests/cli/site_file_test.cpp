@@ -5,7 +5,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <cmath>
+#include <ostream>
 #include <string>
 #include <variant>
 
@@ -145,6 +145,10 @@ struct BadFile {
     const char* seen;      // part of it
 };
 
+void PrintTo(const BadFile& bad, std::ostream* out) {
+    *out << bad.toml;
+}
+
 std::string name_of_case(const testing::TestParamInfo<BadFile>& bad) {
     return bad.param.name;
 }
@@ -174,7 +178,7 @@ INSTANTIATE_TEST_SUITE_P(
     Places, BadSiteFile,
     testing::Values(
         BadFile{"syntax", "[site\n", 1, 6, "TOML", "table header"},
-        BadFile{"twice", "[run]\noutput = \"a\"\noutput = \"b\"\n", 3, 1, "TOML", "output"},
+        BadFile{"twice", "[run]\noutput = \"a\"\noutput = \"b\"\n", 3, 10, "TOML", "output"},
         BadFile{"unknown_table", "[sit]\nx = 1\n", 1, 2, "\"site\"", "\"sit\""},
         BadFile{"unknown_key", "[site]\n  latitude = 3\n", 2, 3, "\"latitude_deg\"",
                 "\"latitude\""},
@@ -208,6 +212,7 @@ INSTANTIATE_TEST_SUITE_P(
         BadFile{"no_density", material_head + "conductivity_w_mk = 1\n", 1, 1, "above 0",
                 "nothing"},
         BadFile{"sun_step", "[run]\nsun_step_min = 7\n", 2, 16, "divide 60", "7"},
+        BadFile{"tiny_step", "[run]\nsun_step_min = 1e-9\n", 2, 16, "from 0.1", "1e-09"},
         BadFile{"heat_step", "[run]\nheat_step_min = 30\n", 2, 17, "15", "30"},
         BadFile{"rays", "[run]\nrays_per_facet = 500\n", 2, 18, "power of two", "500"},
         BadFile{"fraction_of_points", "[run]\npoints_per_facet = 1.5\n", 2, 20, "whole", "1.5"},

@@ -30,7 +30,18 @@ inline const std::string place_toml =
     "[site]\nlatitude_deg = 27\nlongitude_deg = 30\ntime_zone = \"Africa/Cairo\"\n";
 inline const std::string design_day_toml = "[weather.design_day]\npeak_dry_bulb_c = 42\n";
 inline const std::string coarse_toml =
-    "[run]\nsun_step_min = 60\npoints_per_facet = 1\nrays_per_facet = 64\n";
+    "[run]\nsun_step_min = 60\npoints_per_facet = 2\nrays_per_facet = 64\n";
+
+/// Invented normals without seasons.
+inline std::string equal_months(const std::string& key, const std::string& value) {
+    std::string line = key + " = [" + value;
+    for (int month = 1; month < 12; ++month) line += ", " + value;
+    return line + "]\n";
+}
+inline const std::string twelve_equal_months_toml =
+    "[weather]\n" + equal_months("mean_high_c", "35") + equal_months("mean_low_c", "20") +
+    equal_months("dew_point_c", "5") + equal_months("wind_m_s", "3") +
+    equal_months("tau_b", "0.4") + equal_months("tau_d", "2.2");
 
 /// A site that runs in a second: coarse facets, hourly suns, one design day.
 inline std::string quick_site_toml() {

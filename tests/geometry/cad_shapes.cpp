@@ -16,6 +16,7 @@
 #include <Message.hxx>
 #include <Message_Messenger.hxx>
 #include <Quantity_Color.hxx>
+#include <STEPCAFControl_Controller.hxx>
 #include <STEPCAFControl_Writer.hxx>
 #include <TColStd_Array1OfInteger.hxx>
 #include <TColStd_Array1OfReal.hxx>
@@ -73,10 +74,11 @@ class CadFile {
     void write(const Path& file) {
         Message::DefaultMessenger()->ChangePrinters().Clear();
         shapes->UpdateAssemblies();
-        STEPCAFControl_Writer writer;
+        STEPCAFControl_Controller::Init();
         Interface_Static::SetCVal("xstep.cascade.unit", "MM");
         Interface_Static::SetCVal("write.step.unit", "MM");
         Interface_Static::SetCVal("write.step.schema", "AP214IS");
+        STEPCAFControl_Writer writer;  // takes the settings when it is made
         if (!writer.Transfer(document_, STEPControl_AsIs) ||
             writer.Write(file.string().c_str()) != IFSelect_RetDone) {
             throw std::runtime_error("cannot write " + file.string());

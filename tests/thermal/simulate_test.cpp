@@ -87,7 +87,11 @@ class ReferenceBox {
             const double warm = std::clamp(0.5 + 0.5 * (x[n] - x[6]) / 0.5, 0.0, 1.0);
             const double hot = n == 0 ? 0.7 : (n == 5 ? 5.0 : 2.5);
             const double cold = n == 0 ? 5.0 : (n == 5 ? 0.7 : 2.5);
-            const double inside = (cold + warm * (hot - cold)) * (x[n] - x[6]);
+            // Free convection: 1.26 vertical, 1.81 where heat rises, 0.60 where it lies still.
+            const bool rises = (n == 0) == (x[n] < x[6]);
+            const double c = n == 0 || n == 5 ? (rises ? 1.81 : 0.60) : 1.26;
+            const double natural = c * std::cbrt(std::abs(x[n] - x[6]));
+            const double inside = std::max(cold + warm * (hot - cold), natural) * (x[n] - x[6]);
             const double sky = (1 + std::cos(s.tilt_deg * std::numbers::pi / 180)) / 2;
             const double longwave = sky * sigma * std::pow(air_c - 20 + 273.15, 4) +
                                     (1 - sky) * sigma * std::pow(air_c + 5 + 273.15, 4);

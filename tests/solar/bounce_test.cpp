@@ -1,0 +1,162 @@
+#include "solar/bounce.hpp"
+
+#include <gtest/gtest.h>
+
+#include <Eigen/LU>
+#include <random>
+
+#include "geometry/diagnostics.hpp"
+
+namespace noonshell {
+namespace {
+
+constexpr std::size_t lanes = BounceSolver::lanes;
+
+/// A matrix made by hand from dense shares; what is missing from 1 is sky.
+ExchangeMatrix matrix_of(const Eigen::MatrixXd& shares, const std::vector<double>& areas) {
+    ExchangeMatrix matrix;
+    const auto n = static_cast<std::size_t>(shares.rows());
+    matrix.n_surfaces = n;
+    matrix.surface_row_begin = {0};
+    for (std::size_t i = 0; i < n; ++i) {
+        for (std::size_t j = 0; j < n; ++j) {
+            const double share = shares(static_cast<int>(i), static_cast<int>(j));
+            if (share == 0) continue;
+            matrix.surface_column.emplace_back(j);
+            matrix.surface_share.push_back(share);
+        }
+        matrix.surface_row_begin.push_back(static_cast<std::uint32_t>(matrix.surface_share.size()));
+        matrix.surface_sky_share.push_back(1 - shares.row(static_cast<int>(i)).sum());
+    }
+    matrix.surface_ground_share.assign(n, 0);
+    matrix.surface_context_share.assign(n, 0);
+    matrix.surface_exposed_area_m2 = areas;
+    return matrix;
+}
+
+struct Solved {
+    std::vector<double> bounced;
+    std::vector<LightBalance> balance;
+    double at(std::size_t surface, std::size_t lane = 0) const {
+        return bounced[surface * lanes + lane];
+    }
+};
+
+/// `arriving` #surfaces, the same times (lane + 1) in each lane.
+Solved solve(const ExchangeMatrix& matrix, const std::vector<double>& reflectance,
+             const std::vector<double>& arriving) {
+    std::vector<double> all(arriving.size() * lanes);
+    for (std::size_t i = 0; i < all.size(); ++i) {
+        all[i] = arriving[i / lanes] * static_cast<double>(i % lanes + 1);
+    }
+    Solved solved{std::vector<double>(all.size()), {}};
+    solved.balance = BounceSolver(matrix, reflectance).solve(all, solved.bounced);
+    return solved;
+}
+
+/// Closed cube with the exact shares: every surface sees only the others.
+ExchangeMatrix cube() {
+    const double opposed = 0.19982, adjacent = (1 - opposed) / 4;
+    Eigen::MatrixXd shares = Eigen::MatrixXd::Constant(6, 6, adjacent);
+    for (int i = 0; i < 6; ++i) {
+        shares(i, i) = 0;
+        shares(i, i ^ 1) = opposed;
+    }
+    return matrix_of(shares, std::vector<double>(6, 1.0));
+}
+
+// Closed cavity with even light E0 and reflectance rho: E = E0 / (1 - rho), all of it absorbed.
+TEST(Bounce, ClosedWhiteCavityHoldsAllLight) {
+    for (const double rho : {0.0, 0.2, 0.5, 0.9, 0.98}) {
+        const auto solved = solve(cube(), std::vector<double>(6, rho), std::vector<double>(6, 100));
+        for (std::size_t s = 0; s < 6; ++s) {
+            EXPECT_NEAR(solved.at(s), 100 * rho / (1 - rho), 1e-4 * (1 + 100 * rho)) << rho;
+            EXPECT_NEAR(solved.at(s, 7), 8 * solved.at(s), 1e-6 * solved.at(s)) << "not linear";
+        }
+        for (const auto& balance : solved.balance) {
+            EXPECT_LT(balance.residual(), 1e-6);
+            EXPECT_NEAR(balance.absorbed_w / balance.arriving_w, 1, 1e-6);
+            EXPECT_NEAR(balance.escaped_w / balance.arriving_w, 0, 1e-12);
+        }
+    }
+}
+
+// Two plates that see each other by F, light E0 on the first only. The light goes to and fro:
+// on the second F rho1 E0 (1 + r + r^2 + ...) with r = rho1 rho2 F^2, on the first F rho2 times
+// that.
+TEST(Bounce, TwoPlatesByTheGeometricSeries) {
+    for (const double f : {0.2, 0.7, 1.0}) {
+        const double rho1 = 0.8, rho2 = 0.6;
+        Eigen::MatrixXd shares(2, 2);
+        shares << 0, f, f, 0;
+        const auto solved = solve(matrix_of(shares, {3, 3}), {rho1, rho2}, {500, 0});
+        const double on_second = f * rho1 * 500 / (1 - rho1 * rho2 * f * f);
+        EXPECT_NEAR(solved.at(1), on_second, 1e-4);
+        EXPECT_NEAR(solved.at(0), f * rho2 * on_second, 1e-4);
+        EXPECT_LT(solved.balance[0].residual(), 1e-7);
+    }
+}
+
+TEST(Bounce, RandomEnclosuresAgreeWithADirectSolution) {
+    std::mt19937 random(99);
+    std::uniform_real_distribution<double> uniform(0, 1);
+    constexpr int n = 20;
+    for (int trial = 0; trial < 20; ++trial) {
+        std::vector<double> areas(n), rho(n), arriving(n);
+        for (int i = 0; i < n; ++i) {
+            const auto k = static_cast<std::size_t>(i);
+            areas[k] = 1 + 9 * uniform(random);
+            rho[k] = 0.95 * uniform(random);
+            arriving[k] = 1000 * uniform(random);
+        }
+        // Symmetric exchange areas, each row well below its area.
+        Eigen::MatrixXd exchange = Eigen::MatrixXd::Zero(n, n);
+        for (int i = 0; i < n; ++i) {
+            for (int j = 0; j < i; ++j) {
+                if (uniform(random) < 0.4) {
+                    exchange(i, j) = exchange(j, i) = uniform(random) / n;
+                }
+            }
+        }
+        Eigen::MatrixXd shares = exchange;
+        for (int i = 0; i < n; ++i) shares.row(i) /= areas[static_cast<std::size_t>(i)];
+        const Eigen::Map<Eigen::VectorXd> e0(arriving.data(), n), r(rho.data(), n);
+        const Eigen::MatrixXd system = Eigen::MatrixXd::Identity(n, n) - r.asDiagonal() * shares;
+        const Eigen::VectorXd leaving = system.lu().solve(r.cwiseProduct(e0));
+        const Eigen::VectorXd exact = shares * leaving;
+        const auto solved = solve(matrix_of(shares, areas), rho, arriving);
+        for (int i = 0; i < n; ++i) {
+            EXPECT_NEAR(solved.at(static_cast<std::size_t>(i)), exact[i], 1e-5);
+        }
+        for (const auto& balance : solved.balance) EXPECT_LT(balance.residual(), 1e-7);
+    }
+}
+
+TEST(Bounce, TheBalanceNoticesAMatrixThatMakesLight) {
+    Eigen::MatrixXd shares(2, 2);
+    shares << 0, 0.5, 0.5, 0;  // equal shares of unequal areas break reciprocity
+    const auto solved = solve(matrix_of(shares, {1, 2}), {0.5, 0.5}, {100, 0});
+    EXPECT_GT(solved.balance[0].residual(), 0.01);
+}
+
+TEST(Bounce, DarknessStaysDark) {
+    const auto solved = solve(cube(), std::vector<double>(6, 0.7), std::vector<double>(6, 0));
+    for (const double e : solved.bounced) EXPECT_EQ(e, 0);
+    EXPECT_EQ(solved.balance[0].residual(), 0);
+}
+
+TEST(Bounce, AClosedRoomOfPerfectMirrorsDoesNotSettle) {
+    EXPECT_THROW(solve(cube(), std::vector<double>(6, 1.0), std::vector<double>(6, 1)),
+                 ConvergenceError);
+}
+
+TEST(Bounce, ReflectanceOutOfRangeIsRefused) {
+    for (const double wrong : {-0.1, 1.1, std::nan("")}) {
+        std::vector<double> rho(6, 0.5);
+        rho[3] = wrong;
+        EXPECT_THROW(BounceSolver(cube(), rho), InputError);
+    }
+}
+
+}  // namespace
+}  // namespace noonshell
