@@ -8,7 +8,6 @@
 #include "cli/building_choice.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/progress.hpp"
-#include "cli/unit_figures.hpp"
 #include "solar/exchange.hpp"
 #include "solar/exposure.hpp"
 #include "solar/ray_scene.hpp"
@@ -75,6 +74,12 @@ void find_heat(RunResult& result, const Light& light, unsigned threads, const Co
         result.response = simulate(inputs, result.building, heat, &trace);
     }
     throw_if_interrupted();
+    {
+        Stage stage(console, "heat without cooling");
+        heat.progress = stage.callback();
+        result.free_response = simulate(inputs, free_running(result.building), heat);
+    }
+    throw_if_interrupted();
     append_new(result.warnings, result.response.warnings);
     Stage stage(console, "ranking");
     heat.progress = {};
@@ -115,8 +120,8 @@ RunResult analyse(SiteFile settings, unsigned threads, const Console& console) {
     throw_if_interrupted();
     find_heat(result, light, threads, console);
     throw_if_interrupted();
-    result.units = unit_figures(result.building, result.response, result.place.weather,
-                                result.settings.room.comfort);
+    result.units = unit_figures(result.building, result.response, result.free_response,
+                                result.place.weather, result.settings.room.comfort);
     return result;
 }
 

@@ -11,14 +11,9 @@
 #include "solar/surface_sun.hpp"
 #include "thermal/ranking.hpp"
 #include "thermal/response.hpp"
+#include "thermal/unit_figures.hpp"
 
 namespace noonshell {
-
-/// Energy and comfort of one unit over the period.
-struct UnitFigures {
-    double electricity_j = 0;    ///< of cooling and heating
-    double hours_too_hot_h = 0;  ///< air above the set-point (cooled) or the adaptive limit (not)
-};
 
 struct RunResult {
     SiteFile settings;  ///< with every input that was taken, defaults too
@@ -28,6 +23,7 @@ struct RunResult {
     SurfaceSun sun;
     double solar_residual = 0;
     Response response;
+    Response free_response;  ///< the same period without cooling
     Ranking ranking;
     std::vector<UnitFigures> units;  ///< #units
     std::vector<Warning> warnings;   ///< all of them, each once

@@ -61,7 +61,7 @@ void run(const RunRequest& request, const Console& console) {
     if (console.json) {
         console.out << summary;
     } else {
-        console.out << run_page(result)
+        console.out << run_page(result, console.verbose)
                     << fmt::format("\nFiles\n  {}\n  {}\n",
                                    printable((folder / "summary.json").string()),
                                    printable((folder / "surfaces.csv").string()));

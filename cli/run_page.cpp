@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
 #include <set>
 
 #include "cli/local_time.hpp"
@@ -75,7 +76,44 @@ std::vector<std::string> surface_row(const RunResult& result, SurfaceId id) {
             best ? number(best->lowers_peak_steel_k, 1) : none};
 }
 
-std::string surfaces_of(const RunResult& result) {
+/// Two or three lines that answer the question before the tables do.
+std::string findings_of(const RunResult& result) {
+    const Response& response = result.response;
+    std::string text = "\nFindings\n";
+    if (!result.ranking.order.empty()) {
+        const SurfaceId first = result.ranking.order.front();
+        const Effect* best = best_effect_on(result.ranking, first);
+        text += fmt::format("  Most cooling saved for the money: {} on {}, {} kWh for {} {}.\n",
+                            printable(result.settings.treatments[best->treatment].name),
+                            printable(result.envelope().surfaces[first.index()].id),
+                            number(kwh_of_joules(best->saves_cooling_j)), number(best->cost),
+                            printable(result.settings.plan.currency));
+    }
+    std::size_t hottest = 0, largest = 0;
+    const auto above = [](const Peak& a, const Peak& b) {
+        return a.value > b.value || std::isnan(b.value);
+    };
+    for (std::size_t s = 0; s < response.n_surfaces; ++s) {
+        if (!result.envelope().surfaces[s].unit.valid()) continue;
+        if (above(response.peak_steel_c[s], response.peak_steel_c[hottest])) hottest = s;
+    }
+    for (std::size_t u = 0; u < response.n_units; ++u) {
+        if (above(response.peak_cooling_w[u], response.peak_cooling_w[largest])) largest = u;
+    }
+    text += fmt::format("  Hottest steel: {}, {} C on {}.\n",
+                        printable(result.envelope().surfaces[hottest].id),
+                        number(response.peak_steel_c[hottest].value, 1),
+                        when(result, response.peak_steel_c[hottest]));
+    text += fmt::format("  Largest cooling load: {}, {} kW on {}.\n",
+                        printable(result.envelope().units[largest].id),
+                        number(kilowatts(response.peak_cooling_w[largest].value), 2),
+                        when(result, response.peak_cooling_w[largest]));
+    return text;
+}
+
+constexpr std::size_t surfaces_shown = 20;
+
+std::string surfaces_of(const RunResult& result, bool every_surface) {
     TextTable table({{"rank", Align::right},
                      {"surface"},
                      {"open m2", Align::right},
@@ -87,12 +125,20 @@ std::string surfaces_of(const RunResult& result) {
                      {"cost", Align::right},
                      {"saves kWh", Align::right},
                      {"per cost", Align::right},
-                     {"off peak W", Align::right},
-                     {"cooler K", Align::right}});
-    for (const SurfaceId id : display_order(result)) table.add_row(surface_row(result, id));
+                     {"peak less W", Align::right},
+                     {"steel cooler K", Align::right}});
+    std::vector<SurfaceId> order = display_order(result);
+    const std::size_t left =
+        every_surface || order.size() <= surfaces_shown ? 0 : order.size() - surfaces_shown;
+    order.resize(order.size() - left);
+    for (const SurfaceId id : order) table.add_row(surface_row(result, id));
+    const std::string more =
+        left == 0
+            ? ""
+            : fmt::format("  and {} more: surfaces.csv has all, --verbose prints them\n", left);
     return fmt::format("\nSurfaces, those first where money saves most cooling (costs in {})\n",
                        printable(result.settings.plan.currency)) +
-           table.text();
+           table.text() + more;
 }
 
 std::string units_of(const RunResult& result) {
@@ -104,19 +150,20 @@ std::string units_of(const RunResult& result) {
                      {"electricity kWh", Align::right},
                      {"peak cooling kW", Align::right},
                      {"when", Align::right},
-                     {"peak air C", Align::right},
+                     {"free peak C", Align::right},
                      {"too hot h", Align::right}});
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const Unit& unit = result.envelope().units[u];
-        table.add_row(
-            {unit.id, number(unit.floor_area_m2, 1), number(kwh_of_joules(response.cooling_j[u])),
-             number(kwh_of_joules(response.heating_j[u])),
-             number(kwh_of_joules(result.units[u].electricity_j)),
-             number(kilowatts(response.peak_cooling_w[u].value), 2),
-             when(result, response.peak_cooling_w[u]), number(response.peak_air_c[u].value, 1),
-             number(result.units[u].hours_too_hot_h)});
+        table.add_row({unit.id, number(unit.floor_area_m2, 1),
+                       number(kwh_of_joules(response.cooling_j[u])),
+                       number(kwh_of_joules(response.heating_j[u])),
+                       number(kwh_of_joules(result.units[u].electricity_j)),
+                       number(kilowatts(response.peak_cooling_w[u].value), 2),
+                       when(result, response.peak_cooling_w[u]),
+                       number(result.units[u].peak_free_air_c.value, 1),
+                       number(result.units[u].hours_too_hot_h)});
     }
-    return "\nUnits\n" + table.text();
+    return "\nUnits (the last two columns: without cooling)\n" + table.text();
 }
 
 std::string balance_of(const RunResult& result) {
@@ -156,9 +203,10 @@ std::string defaults_of(const RunResult& result) {
 
 }  // namespace
 
-std::string run_page(const RunResult& result) {
-    return head_of(result) + surfaces_of(result) + units_of(result) + balance_of(result) +
-           defaults_of(result) + warnings_page(result.warnings) + cautions_page();
+std::string run_page(const RunResult& result, bool every_surface) {
+    return head_of(result) + findings_of(result) + surfaces_of(result, every_surface) +
+           units_of(result) + balance_of(result) + defaults_of(result) +
+           warnings_page(result.warnings) + cautions_page();
 }
 
 }  // namespace noonshell

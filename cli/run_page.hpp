@@ -7,7 +7,8 @@
 
 namespace noonshell {
 
-/// Place, ranked surfaces, units, balances, defaults taken, warnings and cautions.
-std::string run_page(const RunResult& result);
+/// Place, findings, ranked surfaces (the first twenty, or every one), units, balances, defaults
+/// taken, warnings and cautions.
+std::string run_page(const RunResult& result, bool every_surface);
 
 }  // namespace noonshell

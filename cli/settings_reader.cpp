@@ -11,7 +11,7 @@ namespace {
 
 /// Without the folder: results shall not depend on where the file was called from.
 std::string in_words(const InputPlace& place) {
-    const std::string name = std::filesystem::path(place.file).filename().string();
+    std::string name = std::filesystem::path(place.file).filename().string();
     if (!place.line) return name;
     return fmt::format("{}:{}:{}", name, *place.line, place.column.value_or(1));
 }

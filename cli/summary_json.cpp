@@ -105,9 +105,10 @@ Json units_of(const RunResult& result) {
                         {"electricity_kwh", kwh_of_joules(result.units[u].electricity_j)},
                         {"peak_cooling_w", response.peak_cooling_w[u].value},
                         {"peak_cooling_time", time_of(result, response.peak_cooling_w[u])},
-                        {"peak_air_c", response.peak_air_c[u].value},
-                        {"peak_air_time", time_of(result, response.peak_air_c[u])},
-                        {"hours_too_hot_h", result.units[u].hours_too_hot_h}});
+                        {"peak_air_c", result.units[u].peak_free_air_c.value},
+                        {"peak_air_time", time_of(result, result.units[u].peak_free_air_c)},
+                        {"hours_too_hot_h", result.units[u].hours_too_hot_h},
+                        {"too_hot_kh", result.units[u].too_hot_kh}});
     }
     return list;
 }

@@ -125,7 +125,7 @@ std::string line_of(const Fields& fields) {
 }  // namespace
 
 std::string csv_field(std::string_view text) {
-    const std::string safe = printable(text);
+    std::string safe = printable(text);
     if (safe.find_first_of(",\"") == std::string::npos) return safe;
     std::string quoted = "\"";
     for (const char c : safe) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);

@@ -1,4 +1,5 @@
-// Writes simple placed blocks as a STEP file: the demo site and the tests make their models with it.
+// Writes simple placed blocks as a STEP file: the demo site and the tests make their models with
+// it.
 #pragma once
 
 #include <filesystem>

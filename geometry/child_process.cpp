@@ -16,7 +16,6 @@
 #include <csignal>
 #include <cstdint>
 #include <cstring>
-#include <optional>
 #include <string_view>
 #include <system_error>
 
@@ -92,14 +91,14 @@ bool read_until_closed(int from, Clock::time_point deadline, std::string& bytes)
     }
 }
 
-/// The framed payload; nothing when the child did not write all of it.
-std::optional<std::string> unframed(std::string bytes) {
+/// Takes the frame off; false when the child did not write all of it.
+bool unframe(std::string& bytes) {
     std::uint64_t size = 0;
-    if (bytes.size() < sizeof size) return std::nullopt;
+    if (bytes.size() < sizeof size) return false;
     std::memcpy(&size, bytes.data(), sizeof size);
-    if (bytes.size() != sizeof size + size) return std::nullopt;
+    if (bytes.size() != sizeof size + size) return false;
     bytes.erase(0, sizeof size);
-    return bytes;
+    return true;
 }
 
 std::string how_it_ended(int status) {
@@ -161,9 +160,8 @@ std::string run_in_child(const std::function<std::string()>& work, double time_l
                            " s");
     }
     const int status = child.wait_for_end();
-    auto payload = unframed(std::move(bytes));
-    if (!payload) throw ChildFailure(how_it_ended(status));
-    return std::move(*payload);
+    if (!unframe(bytes)) throw ChildFailure(how_it_ended(status));
+    return bytes;
 }
 
 }  // namespace noonshell

@@ -112,8 +112,7 @@ const Part& ModelBuilder::part_at(const TDF_Label& label) {
     if (found != parts_.end()) return found->second;
     const Part& part =
         parts_.emplace(label.Tag(), read_part(label, origins_, options_)).first->second;
-    tally.n_solids += part.n_solids;
-    tally.shapes_read.insert(part.shapes.begin(), part.shapes.end());
+    tally.faces_read.insert(part.faces_in_file.begin(), part.faces_in_file.end());
     return part;
 }
 

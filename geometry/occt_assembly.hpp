@@ -12,10 +12,9 @@ struct OcctDocument;
 
 /// What was met on the walk, whether or not it became a body.
 struct AssemblyTally {
-    int n_edges = 0;                              ///< edges that belong to no face
-    int n_vertices = 0;                           ///< points that belong to no edge
-    int n_solids = 0;                             ///< of parts, each part once
-    std::unordered_set<const void*> shapes_read;  ///< solids and shells, as SolidInFile::shape
+    int n_edges = 0;                             ///< edges that belong to no face
+    int n_vertices = 0;                          ///< points that belong to no edge
+    std::unordered_set<const void*> faces_read;  ///< as SolidInFile::a_face
 };
 
 /// Walks the tree from its roots and appends bodies, faces, triangles and what is left out to

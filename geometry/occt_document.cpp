@@ -12,6 +12,7 @@
 #include <StepShape_ShellBasedSurfaceModel.hxx>
 #include <StepShape_SolidModel.hxx>
 #include <TCollection_HAsciiString.hxx>
+#include <TopExp_Explorer.hxx>
 #include <TopoDS_Shape.hxx>
 #include <TransferBRep.hxx>
 #include <Transfer_Binder.hxx>
@@ -99,17 +100,23 @@ bool mirrors_or_scales(const StepGeom_CartesianTransformationOperator3d& move) {
 /// wants text, and styles and properties have no part in the shape.
 bool is_harmful(const StepData_StepModel& model, int at) {
     if (!model.IsErrorEntity(at)) return false;
-    const auto entity = model.Value(at);
+    const auto& entity = model.Value(at);
     if (std::string_view(entity->DynamicType()->Name()).starts_with("StepVisual_") ||
         entity->IsKind(STANDARD_TYPE(StepRepr_PropertyDefinition))) {
         return false;
     }
-    const auto check = model.Check(at, true);
+    const auto& check = model.Check(at, true);
     for (int i = 1; i <= check->NbFails(); ++i) {
         const std::string_view fail = check->CFail(i);
         if (fail.find("not a quoted String") == fail.npos) return true;
     }
     return check->NbFails() == 0;
+}
+
+const void* a_face_of(const TopoDS_Shape& shape) {
+    if (shape.IsNull()) return nullptr;
+    const TopExp_Explorer faces(shape, TopAbs_FACE);
+    return faces.More() ? faces.Current().TShape().get() : nullptr;
 }
 
 /// Looks at every entity, also at those that the translation never reached.
@@ -126,9 +133,8 @@ void collect_losses(STEPCAFControl_Reader& reader, OcctDocument& out) {
         const auto move = handle<Operator>::DownCast(entity);
         if (!move.IsNull() && mirrors_or_scales(*move)) out.lost_mirrors.push_back(number);
         if (entity->IsKind(STANDARD_TYPE(StepShape_SolidModel))) {
-            const TopoDS_Shape shape = TransferBRep::ShapeResult(process, entity);
-            const void* identity = shape.IsNull() ? nullptr : shape.TShape().get();
-            out.solids.push_back({number, name_of(entity), identity});
+            out.solids.push_back(
+                {number, name_of(entity), a_face_of(TransferBRep::ShapeResult(process, entity))});
         }
     }
 }

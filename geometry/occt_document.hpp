@@ -38,7 +38,7 @@ class ShapeOrigins {
 struct SolidInFile {
     std::uint32_t step_entity = 0;
     std::string name;
-    const void* shape = nullptr;  ///< identity of the kernel's shape; null if not translated
+    const void* a_face = nullptr;  ///< identity of one of its faces; null if not translated
 };
 
 struct OcctDocument {

@@ -34,6 +34,9 @@ namespace {
 constexpr double least_face_area_m2 = 1e-7;
 constexpr double least_triangle_area_m2 = 1e-12;
 
+/// Beyond this a face has no bounds: the kernel gives such a plane about 1e100 m2.
+constexpr double largest_face_area_m2 = 1e12;
+
 /// How far a spline surface may leave a plane and still count as planar.
 constexpr double planar_tolerance_m = 1e-5;
 
@@ -125,7 +128,7 @@ void read_face(const TopoDS_Face& face, const TopoDS_Shape& in_file, const PartC
         body.left_out.push_back(
             {entity_text(origin.step_entity), origin.name, std::move(reason), area_m2});
     };
-    if (!std::isfinite(out.area_m2)) return leave_out("the area of this face is not a number", 0);
+    if (!(out.area_m2 < largest_face_area_m2)) return leave_out("this face has no bounds", 0);
     body.area_m2 += out.area_m2;
     if (out.area_m2 < least_face_area_m2) {
         return leave_out("this face has no area to speak of (below 0.1 mm2)", out.area_m2);
@@ -241,13 +244,13 @@ Part read_part(const TDF_Label& label, const ShapeOrigins& origins,
     Part part;
     part.colour = own_colour(label);
     if (shape.IsNull()) return part;
+    for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {
+        part.faces_in_file.push_back(it.Current().TShape().get());
+    }
     for (TopExp_Explorer it(shape, TopAbs_SOLID); it.More(); it.Next()) {
-        part.shapes.push_back(it.Current().TShape().get());
         part.bodies.push_back(read_body(mend_solid(it.Current()), it.Current(), context));
     }
-    part.n_solids = static_cast<int>(part.shapes.size());
     for (const auto& faces : without_solid(shape)) {
-        part.shapes.push_back(faces.TShape().get());
         for (const auto& mended : mend_faces(faces)) {
             part.bodies.push_back(read_body(mended, faces, context));
         }

@@ -42,10 +42,9 @@ struct PartBody {
 struct Part {
     std::optional<Rgb> colour;
     std::vector<PartBody> bodies;
-    std::vector<const void*> shapes;  ///< solids and shells, as SolidInFile::shape
-    int n_solids = 0;
-    int n_edges = 0;     ///< edges that belong to no face
-    int n_vertices = 0;  ///< points that belong to no edge
+    std::vector<const void*> faces_in_file;  ///< as SolidInFile::a_face
+    int n_edges = 0;                         ///< edges that belong to no face
+    int n_vertices = 0;                      ///< points that belong to no edge
 };
 
 /// The colour given to the shape that `label` stands for, not inherited from elsewhere.

@@ -83,16 +83,14 @@ void warn_of_header(const StepHeader& header, const std::vector<std::string>& un
     }
 }
 
-/// Solids that stand in the file but reached no body. The kernel may rebuild a solid, so that the
-/// two sides cannot be matched one by one; where the numbers agree nothing is lost.
+/// Solids that stand in the file but reached no body.
 void note_lost_solids(const OcctDocument& loaded, const AssemblyTally& tally, Model& model) {
-    if (static_cast<std::size_t>(tally.n_solids) >= loaded.solids.size()) return;
     for (const SolidInFile& solid : loaded.solids) {
-        if (tally.shapes_read.contains(solid.shape)) continue;
+        if (tally.faces_read.contains(solid.a_face)) continue;
         model.left_out.push_back(
             {.entity = "#" + std::to_string(solid.step_entity),
              .name = solid.name,
-             .reason = solid.shape == nullptr
+             .reason = solid.a_face == nullptr
                            ? "the CAD kernel could not translate this solid"
                            : "no readable entry of the assembly places this solid",
              .area_m2 = 0});

@@ -20,7 +20,7 @@ struct StepReadOptions {
 /// The CAD kernel works in a child process, so that a file on which it crashes is an error like any
 /// other; it is silent on stdout and stderr.
 /// Warnings: "model-size", "far-from-origin", "schema-unknown", "text-encoding", "mixed-units",
-/// "solid-not-closed", "placement-not-kept".
+/// "solid-not-closed", "placement-not-kept", "faulty-entities".
 /// Throws InputError when the file is missing, empty, cut short, not STEP, cannot be translated, or
 /// holds no solid or shell.
 Model read_step(const std::filesystem::path& file, const StepReadOptions& options = {});

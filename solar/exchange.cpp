@@ -4,7 +4,6 @@
 #include <bit>
 #include <cmath>
 #include <numbers>
-#include <numeric>
 #include <string>
 #include <utility>
 
@@ -41,19 +40,16 @@ struct HalfCount {
     std::vector<std::uint32_t> surface;  // #surfaces
 };
 
-/// Order of the rays in which neighbours point alike, for the tracer takes them in packets: by
-/// boxes of 1/8 of either direction coordinate. A digit shift moves such boxes as a whole, so that
-/// one order serves every facet.
-std::vector<std::uint32_t> order_by_direction(std::uint32_t n_rays) {
-    std::vector<std::uint32_t> order(n_rays);
-    std::iota(order.begin(), order.end(), 0u);
-    const auto box = [](std::uint32_t i) {
-        const auto p = sobol_point(i, {});
-        return std::pair(std::floor(8 * p[1]), std::floor(8 * p[0]));
-    };
-    std::stable_sort(order.begin(), order.end(),
-                     [&](std::uint32_t a, std::uint32_t b) { return box(a) < box(b); });
-    return order;
+/// The points behind the rays in an order in which neighbours point alike, for the tracer takes
+/// them in packets: by boxes of 1/8 of either direction coordinate. A digit shift moves such boxes
+/// as a whole, so that one order serves every facet.
+std::vector<SobolBits> points_by_direction(std::uint32_t n_rays) {
+    std::vector<SobolBits> points;
+    for (std::uint32_t i = 0; i < n_rays; ++i) points.push_back(sobol_bits(i));
+    const auto box = [](const SobolBits& p) { return std::pair(p[1] >> 29, p[0] >> 29); };
+    std::stable_sort(points.begin(), points.end(),
+                     [&](const SobolBits& a, const SobolBits& b) { return box(a) < box(b); });
+    return points;
 }
 
 /// Shoots the rays of one facet at a time; the buffers are reused.
@@ -64,7 +60,7 @@ class FacetEye {
           scene_(scene),
           n_rays_(options.rays_per_facet),
           band_z_(std::sin(options.horizon_band_deg * std::numbers::pi / 180)),
-          order_(order_by_direction(n_rays_)),
+          points_(points_by_direction(n_rays_)),
           origins_(n_rays_),
           directions_(n_rays_),
           hits_(n_rays_) {
@@ -98,9 +94,9 @@ class FacetEye {
         const Vec3& normal = facets.normal[facet];
         const FacetSampler sampler(facets, facet);
         const Tangents tangents = tangents_of(normal);
-        const auto shift = digit_shift(facet);
+        const SobolBits shift = facet_shift(facet, n_rays_);
         for (std::uint32_t i = 0; i < n_rays_; ++i) {
-            const auto p = sobol_point(order_[i], shift);
+            const auto p = sobol_point(points_[i] ^ shift);
             directions_[i] = cosine_direction(normal, tangents, p[0], p[1]);
             origins_[i] = sampler.point(p[2], p[3]) + ray_offset_m * normal;
         }
@@ -158,7 +154,7 @@ class FacetEye {
     const RayScene& scene_;
     std::uint32_t n_rays_;
     double band_z_;
-    std::vector<std::uint32_t> order_;
+    std::vector<SobolBits> points_;
     std::vector<Vec3> origins_, directions_;
     std::vector<RayHit> hits_;
     HalfCount up_, down_;

@@ -18,13 +18,17 @@ namespace noonshell {
 
 struct ExposureOptions {
     std::uint32_t points_per_facet = 4;  ///< stratified, low-discrepancy; 2..1024
-    bool keep_facet_hours = true;        ///< false: Sunlight::lit_cosine stays empty, which saves
-                                         ///< 4 bytes per facet and sun hour on large sites
-    bool early_answers = true;  ///< answer whole groups without rays where that is certain; the
-                                ///< result is the same either way
-    unsigned threads = 0;       ///< 0: all
-    std::function<void(double)>
-        progress;  ///< share done 0..1; called from one thread; may be empty
+    /// Where the standard error of a surface's direct sun would exceed this part of it (or of a
+    /// twentieth of its unshaded sun, if that is more), its most uncertain facets get up to
+    /// most_points_per_facet. 0: every facet has points_per_facet.
+    double surface_tolerance = 0.005;
+    std::uint32_t most_points_per_facet = 64;
+    bool keep_facet_hours = false;  ///< true: fill Sunlight::lit_cosine, 4 bytes per facet and hour
+    bool early_answers = true;      ///< answer whole groups without rays where that is certain; the
+                                    ///< result is the same either way
+    unsigned threads = 0;           ///< 0: all
+    /// Share done 0..1; called from the calling thread only; may be empty.
+    std::function<void(double)> progress;
     const std::atomic<bool>* stop = nullptr;  ///< when it turns true, Interrupted is thrown
 };
 
@@ -41,9 +45,10 @@ struct Sunlight {
     /// The same as the mean over the whole surface, covered parts dark:
     /// [row * n_surfaces + surface].
     std::vector<float> surface_lit_cosine;
-    std::vector<double> sun_time_h;             ///< time with direct sun while DNI > 0, #facets
-    std::vector<double> direct_wh_m2;           ///< over the whole period, #facets
-    std::vector<double> unshaded_direct_wh_m2;  ///< the same with nothing in the way, #facets
+    std::vector<double> sun_time_h;    ///< time with direct sun while DNI > 0, #facets
+    std::vector<double> direct_wh_m2;  ///< over the whole period, #facets
+    /// The same with nothing in the way, covered facets included, #facets.
+    std::vector<double> unshaded_direct_wh_m2;
     /// Of direct_wh_m2 from the sampling, #facets: s / sqrt(n) with s the standard deviation of the
     /// period's sums at the facet's n points. The points are stratified, so the true error is
     /// smaller. The error of the sun step is not in it.

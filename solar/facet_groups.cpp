@@ -13,8 +13,11 @@ namespace {
 /// Normals that differ by less than this are one.
 constexpr double same_normal = 1e-9;
 
-std::array<std::int64_t, 3> normal_key(const Vec3& normal) {
-    std::array<std::int64_t, 3> key{};
+/// Points per facet and normal: what the facets of a group have in common.
+using Key = std::array<std::int64_t, 4>;
+
+Key key_of(std::uint32_t points, const Vec3& normal) {
+    Key key{0, 0, 0, points};
     for (int axis = 0; axis < 3; ++axis) {
         key[static_cast<std::size_t>(axis)] = std::llround(normal[axis] / same_normal);
     }
@@ -23,12 +26,13 @@ std::array<std::int64_t, 3> normal_key(const Vec3& normal) {
 
 class Grouper {
   public:
-    Grouper(const FacetArrays& facets, std::uint32_t most, FacetGroups& result)
-        : facets_(facets), most_(most), result_(result) {}
+    Grouper(const FacetArrays& facets, std::span<const std::uint32_t> points,
+            std::uint32_t most_points, FacetGroups& result)
+        : facets_(facets), points_(points), most_points_(most_points), result_(result) {}
 
     /// Halves the list across its longest extent until each part is small enough.
     void split(std::span<std::uint32_t> list, SurfaceId surface) {
-        if (list.size() <= most_) return add(list, surface);
+        if (list.size() <= std::max(1u, most_points_ / points_[list[0]])) return add(list, surface);
         Vec3 low = facets_.centroid_m[list[0]], high = low;
         for (const std::uint32_t f : list) {
             low = low.cwiseMin(facets_.centroid_m[f]);
@@ -53,13 +57,15 @@ class Grouper {
         group.begin = static_cast<std::uint32_t>(result_.order.size());
         result_.order.insert(result_.order.end(), list.begin(), list.end());
         group.end = static_cast<std::uint32_t>(result_.order.size());
+        group.points_per_facet = points_[list[0]];
         group.surface = surface;
         group.normal = facets_.normal[list[0]];
         result_.groups.push_back(group);
     }
 
     const FacetArrays& facets_;
-    std::uint32_t most_;
+    std::span<const std::uint32_t> points_;
+    std::uint32_t most_points_;
     FacetGroups& result_;
 };
 
@@ -71,18 +77,20 @@ bool takes_light(const Envelope& envelope, std::size_t facet) {
            envelope.facets.centroid_m[facet].z() >= envelope.ground_z_m - rounding_m;
 }
 
-FacetGroups group_facets(const Envelope& envelope, std::uint32_t most_facets) {
+FacetGroups group_facets(const Envelope& envelope, std::span<const std::uint32_t> points_per_facet,
+                         std::uint32_t most_points) {
+    NOONSHELL_CHECK_EQ(points_per_facet.size(), envelope.facets.size());
     FacetGroups result;
-    Grouper grouper(envelope.facets, most_facets, result);
+    Grouper grouper(envelope.facets, points_per_facet, most_points, result);
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
         const Surface& surface = envelope.surfaces[s];
-        std::map<std::array<std::int64_t, 3>, std::vector<std::uint32_t>> by_normal;
+        std::map<Key, std::vector<std::uint32_t>> alike;
         for (std::uint32_t i = 0; i < surface.n_facets; ++i) {
             const std::uint32_t f = surface.first_facet + i;
-            if (!takes_light(envelope, f)) continue;
-            by_normal[normal_key(envelope.facets.normal[f])].push_back(f);
+            if (points_per_facet[f] == 0) continue;
+            alike[key_of(points_per_facet[f], envelope.facets.normal[f])].push_back(f);
         }
-        for (auto& [key, list] : by_normal) grouper.split(list, SurfaceId(s));
+        for (auto& [key, list] : alike) grouper.split(list, SurfaceId(s));
     }
     return result;
 }

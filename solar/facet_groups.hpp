@@ -2,15 +2,17 @@
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "geometry/envelope.hpp"
 
 namespace noonshell {
 
-/// Facets order[begin..end) of one surface with one normal.
+/// Facets order[begin..end) of one surface with one normal and one count of sample points each.
 struct FacetGroup {
     std::uint32_t begin = 0, end = 0;
+    std::uint32_t points_per_facet = 0;
     SurfaceId surface;
     Vec3 normal{0, 0, 1};
     std::uint32_t size() const { return end - begin; }
@@ -24,7 +26,9 @@ struct FacetGroups {
 /// Whether light can reach a facet at all: not covered by a contact and not below the ground plane.
 bool takes_light(const Envelope& envelope, std::size_t facet);
 
-/// Groups of at most `most_facets` facets that take light, cut across their longest extent.
-FacetGroups group_facets(const Envelope& envelope, std::uint32_t most_facets);
+/// Groups of at most `most_points` points (at least one facet), cut across their longest extent.
+/// `points_per_facet` #facets; facets with 0 points are in no group.
+FacetGroups group_facets(const Envelope& envelope, std::span<const std::uint32_t> points_per_facet,
+                         std::uint32_t most_points);
 
 }  // namespace noonshell

@@ -1,4 +1,4 @@
-// Independent tasks on a given number of threads. Private to the .cpp files of this library.
+// Independent tasks on a given number of threads. Included by .cpp files only.
 #pragma once
 
 #include <tbb/blocked_range.h>

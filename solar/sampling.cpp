@@ -2,6 +2,7 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <bit>
 #include <cmath>
 #include <numbers>
 
@@ -80,22 +81,34 @@ int corner_apart(const std::array<Vec3, 3>& triangle, const std::array<Vec3, 3>&
 
 }  // namespace
 
-std::array<double, sobol_dimensions> sobol_point(
-    std::uint32_t index, const std::array<std::uint32_t, sobol_dimensions>& shift) {
-    std::array<std::uint32_t, sobol_dimensions> bits = shift;
+SobolBits sobol_bits(std::uint32_t index) {
+    SobolBits bits{};
     for (std::size_t k = 0; index != 0; ++k, index >>= 1) {
         if ((index & 1u) == 0) continue;
         for (std::size_t d = 0; d < bits.size(); ++d) bits[d] ^= sobol_directions[d][k];
     }
-    std::array<double, sobol_dimensions> point{};
-    for (std::size_t d = 0; d < bits.size(); ++d) point[d] = bits[d] * 0x1p-32;
-    return point;
+    return bits;
 }
 
-std::array<std::uint32_t, sobol_dimensions> digit_shift(std::uint64_t seed) {
+SobolBits operator^(const SobolBits& a, const SobolBits& b) {
+    return {a[0] ^ b[0], a[1] ^ b[1], a[2] ^ b[2], a[3] ^ b[3]};
+}
+
+std::array<double, sobol_dimensions> sobol_point(const SobolBits& bits) {
+    constexpr double unit = 0x1p-32;
+    return {bits[0] * unit, bits[1] * unit, bits[2] * unit, bits[3] * unit};
+}
+
+SobolBits digit_shift(std::uint64_t seed) {
     const std::uint64_t a = mix(2 * seed), b = mix(2 * seed + 1);
     return {static_cast<std::uint32_t>(a >> 32), static_cast<std::uint32_t>(a),
             static_cast<std::uint32_t>(b >> 32), static_cast<std::uint32_t>(b)};
+}
+
+SobolBits facet_shift(std::size_t facet, std::uint32_t count) {
+    constexpr std::size_t together = 16;
+    const auto place = static_cast<std::uint32_t>(facet % together);
+    return digit_shift(facet / together) ^ sobol_bits(place * std::bit_ceil(count));
 }
 
 FacetSampler::FacetSampler(const FacetArrays& facets, std::size_t facet) {
@@ -138,12 +151,12 @@ Vec3 FacetSampler::point(double u, double v) const {
 
 std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count) {
     const FacetSampler sampler(facets, facet);
-    const auto shift = digit_shift(facet);
+    const SobolBits shift = facet_shift(facet, count);
     const Vec3 off = ray_offset_m * facets.normal[facet];
     std::vector<Vec3> points;
     points.reserve(count);
     for (std::uint32_t i = 0; i < count; ++i) {
-        const auto p = sobol_point(i, shift);
+        const auto p = sobol_point(sobol_bits(i) ^ shift);
         points.push_back(sampler.point(p[0], p[1]) + off);
     }
     return points;

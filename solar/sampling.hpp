@@ -13,14 +13,27 @@ namespace noonshell {
 
 inline constexpr int sobol_dimensions = 4;
 
-/// Point `index` of the Sobol sequence in four dimensions with the direction numbers of [joe2008]
-/// (its first four dimensions), shifted digit by digit with `shift`: every run of 2^k points that
-/// starts at a multiple of 2^k stays as evenly spread as the sequence itself. Each value in [0, 1).
-std::array<double, sobol_dimensions> sobol_point(
-    std::uint32_t index, const std::array<std::uint32_t, sobol_dimensions>& shift);
+using SobolBits = std::array<std::uint32_t, sobol_dimensions>;
 
-/// A shift of its own for each `seed`, the same on every machine.
-std::array<std::uint32_t, sobol_dimensions> digit_shift(std::uint64_t seed);
+/// Binary digits of point `index` of the Sobol sequence in four dimensions with the direction
+/// numbers of [joe2008] (its first four dimensions). Points combine digit by digit: for i < 2^k and
+/// j a multiple of 2^k, bits(i + j) = bits(i) ^ bits(j).
+SobolBits sobol_bits(std::uint32_t index);
+
+SobolBits operator^(const SobolBits& a, const SobolBits& b);
+
+/// Each coordinate in [0, 1).
+std::array<double, sobol_dimensions> sobol_point(const SobolBits& bits);
+
+/// A digit-by-digit shift of its own for each `seed`, the same on every machine. Shifted, every run
+/// of 2^k points that starts at a multiple of 2^k stays as evenly spread as the sequence itself.
+SobolBits digit_shift(std::uint64_t seed);
+
+/// What to add to the first `count` points to get those of one facet. Sixteen consecutive facets
+/// take consecutive runs of one sequence: the points of each are evenly spread, and so are those of
+/// all together, which suits means over a surface. The next sixteen have another shift, for runs
+/// further along differ in late digits only and would repeat each other's errors.
+SobolBits facet_shift(std::size_t facet, std::uint32_t count);
 
 /// Maps the unit square onto one facet so that equal areas stay equal.
 class FacetSampler {
@@ -37,8 +50,7 @@ class FacetSampler {
     std::vector<double> cumulative_area_;  // empty for a parallelogram
 };
 
-/// `count` points spread evenly over a facet, moved ray_offset_m along its normal; the same for the
-/// same facet number and shape, different between facets.
+/// `count` points spread evenly over a facet, moved ray_offset_m along its normal.
 std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count);
 
 /// Two unit vectors that make a right-handed frame with a unit normal.

@@ -44,6 +44,12 @@ Building plain_building(std::vector<Construction> by_surface, std::vector<RoomSe
     return {by_surface, std::move(by_surface), std::move(rooms)};
 }
 
+Building free_running(const Building& building) {
+    Building free = building;
+    for (RoomSettings& room : free.rooms) room.cooled = false;
+    return free;
+}
+
 std::vector<double> outside_reflectance(const Building& building) {
     std::vector<double> reflectance;
     reflectance.reserve(building.exposed.size());

@@ -33,6 +33,9 @@ struct Building {
 /// The same construction on both parts of every surface.
 Building plain_building(std::vector<Construction> by_surface, std::vector<RoomSettings> rooms);
 
+/// The same building with every room's cooling switched off; heating stays.
+Building free_running(const Building& building);
+
 /// Outside solar reflectance of every surface's exposed part, #surfaces.
 std::vector<double> outside_reflectance(const Building& building);
 

@@ -58,6 +58,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     }
     open_step_.resize(patches_.open.size());
     open_faces_.resize(patches_.open.size());
+    open_settled_.resize(patches_.open.size());
     open_inside_c_.assign(patches_.open.size(), start_c);
     ground_faces_.resize(patches_.ground.size());
     ground_inside_c_.assign(patches_.ground.size(), start_c);
@@ -107,19 +108,20 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
 
 void HeatRun::advance(std::size_t step, bool account) {
     begin_step(step);
+    std::fill(open_settled_.begin(), open_settled_.end(), std::uint8_t{0});
     flows_.settled = false;
     for (int loop = 0; loop < options_.most_inner_loops && !flows_.settled; ++loop) {
         for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+            if (open_settled_[p]) continue;  // its line still holds
             fill_films(patches_.open[p].inside, open_inside_c_[p], open_faces_[p]);
             line_open(p, step);
         }
         fill_rooms(step);
-        const int sweeps = solve_rooms(rooms_, shared_step_, shared_of_room_, shared_begin_);
-        double moved = 0;
+        flows_.settled = solve_rooms(rooms_, shared_step_, shared_of_room_, shared_begin_) > 0;
         for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-            moved = std::max(moved, close_open(p));
+            open_settled_[p] = close_open(p) < options_.settle_k;
+            flows_.settled = flows_.settled && open_settled_[p];
         }
-        flows_.settled = sweeps > 0 && moved < options_.settle_k;
     }
     finish_step(step, account);
 }
@@ -353,8 +355,10 @@ double HeatRun::close_open(std::size_t p) {
     flows_.outside_c[p] = outermost_c;
     double moved = patch.sheltered ? 0 : std::abs(outermost_c - s.guess_c);
     if (patch.clad) moved = std::max(moved, std::abs(face_c - s.wall_guess_c));
-    s.guess_c = outermost_c;
-    s.wall_guess_c = face_c;
+    if (moved >= options_.settle_k) {
+        s.guess_c = outermost_c;
+        s.wall_guess_c = face_c;
+    }
     return moved;
 }
 

@@ -117,6 +117,7 @@ class HeatRun {
     std::vector<FaceConditions> conditions_;  // as open_now_
     std::vector<OpenInStep> open_step_;
     std::vector<FaceInStep> open_faces_, ground_faces_;
+    std::vector<std::uint8_t> open_settled_;
     std::vector<SharedInStep> shared_step_;
     std::vector<TwoPort> shared_port_;
     std::vector<RoomInStep> rooms_;

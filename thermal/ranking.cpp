@@ -1,8 +1,5 @@
 #include "thermal/ranking.hpp"
 
-#include <tbb/parallel_for.h>
-#include <tbb/task_arena.h>
-
 #include <algorithm>
 #include <atomic>
 #include <limits>
@@ -10,6 +7,7 @@
 #include <numeric>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/parallel.hpp"
 #include "solar/reflectance_change.hpp"
 
 namespace noonshell {
@@ -20,23 +18,35 @@ constexpr double joules_per_kwh = 3.6e6;
 // A unit that takes in less than this share of the light that the change turns away (or lets in)
 // keeps its base conditions.
 constexpr double light_that_counts = 0.01;
+// A neighbour in contact over less than this share of the unit's outside keeps them as well: two
+// films and a gap pass less than the sheet, and rooms on the same set-point exchange nothing.
+constexpr double contact_that_counts = 0.02;
 
 struct Trial {
     SurfaceId surface;
     std::size_t treatment;
 };
 
-/// The changed unit, its contact neighbours, and every unit whose light the change moves.
+/// The changed unit, neighbours with much of its outside in contact, and every unit whose light the
+/// change moves.
 std::vector<std::uint8_t> touched_units(const Envelope& envelope, const Building& building,
                                         const ReflectanceChange& change) {
     std::vector<std::uint8_t> touched(envelope.units.size(), 0);
     const auto unit_of = [&envelope](SurfaceId s) { return envelope.surfaces[s.index()].unit; };
     const UnitId own = unit_of(change.surface);
     touched[own.index()] = 1;
+    std::vector<double> contact_m2(envelope.units.size(), 0.0);
     for (const Contact& c : envelope.contacts) {
         if (c.on_ground() || !unit_of(c.a).valid() || !unit_of(c.b).valid()) continue;
-        if (unit_of(c.a) == own) touched[unit_of(c.b).index()] = 1;
-        if (unit_of(c.b) == own) touched[unit_of(c.a).index()] = 1;
+        if (unit_of(c.a) == own) contact_m2[unit_of(c.b).index()] += c.area_m2;
+        if (unit_of(c.b) == own) contact_m2[unit_of(c.a).index()] += c.area_m2;
+    }
+    double outside_m2 = 0;
+    for (const SurfaceId s : envelope.units[own.index()].surfaces) {
+        outside_m2 += envelope.surfaces[s.index()].area_m2;
+    }
+    for (std::size_t u = 0; u < contact_m2.size(); ++u) {
+        if (contact_m2[u] > contact_that_counts * outside_m2) touched[u] = 1;
     }
     const double own_area_m2 = envelope.surfaces[change.surface.index()].area_m2;
     std::vector<double> taken(envelope.units.size(), 0.0);
@@ -139,11 +149,7 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
             options.progress(static_cast<double>(so_far) / static_cast<double>(trials.size()));
         }
     };
-    tbb::task_arena arena(options.threads > 0 ? static_cast<int>(options.threads)
-                                              : tbb::task_arena::automatic);
-    arena.execute([&] {
-        tbb::parallel_for(std::size_t{0}, trials.size(), run_one, tbb::simple_partitioner{});
-    });
+    for_each_task(options.threads, trials.size(), run_one);
     put_in_order(ranking, inputs.envelope.surfaces.size());
     return ranking;
 }

@@ -35,8 +35,9 @@ struct RankingOptions {
 };
 
 /// Re-runs the period for every unit surface and every treatment that fits, each change alone. The
-/// run covers the changed unit, its contact neighbours and every unit whose sun the change moves;
-/// the rest keeps its base conditions. Order: saved cooling per cost, ties by surface number.
+/// run covers the changed unit, neighbours in contact over more than 2 % of its outside, and every
+/// unit that takes in more than 1 % of the light that the change turns away; the rest keeps its
+/// base conditions. Order: saved cooling per cost, ties by surface number.
 Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
                       const std::vector<Treatment>& treatments, const Response& base_response,
                       const Trace& base_trace, const RankingOptions& options = {});

@@ -29,6 +29,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
         out_.outside_c.assign(n_hours * n_surfaces, 0.0f);
         out_.inward_w.assign(n_hours * n_surfaces, 0.0f);
         out_.air_c.assign(n_hours * n_units, 0.0f);
+        out_.operative_c.assign(n_hours * n_units, 0.0f);
         out_.cooling_w.assign(n_hours * n_units, 0.0f);
         out_.heating_w.assign(n_hours * n_units, 0.0f);
     }
@@ -179,6 +180,8 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         if (options_.keep_hours) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
+            out_.operative_c[row + u] +=
+                part * static_cast<float>(0.5 * (room.air_c + room.radiant_c));
             out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);
             out_.heating_w[row + u] += part * static_cast<float>(heating_w);
         }

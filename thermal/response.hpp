@@ -40,6 +40,7 @@ struct Response {
 
     // Units: [hour * n_units + unit], means over the hour.
     std::vector<float> air_c, cooling_w, heating_w;
+    std::vector<float> operative_c;  ///< mean of air and radiant temperature
 
     // Over the whole period.
     std::vector<Peak> peak_outside_c;    ///< #surfaces, of the outermost face

@@ -1,11 +1,10 @@
-// Small parts that results are written with: times, CSV fields, effects of one surface, hours.
+// Small parts that results are written with: times, CSV fields, effects of one surface.
 #include <gtest/gtest.h>
 
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surface_effects.hpp"
 #include "cli/surfaces_csv.hpp"
-#include "cli/unit_figures.hpp"
 
 namespace noonshell {
 namespace {
@@ -61,32 +60,6 @@ TEST(SurfaceEffects, FindsThoseOfOneSurfaceAndTheBest) {
     EXPECT_EQ(effects_on(ranking, SurfaceId(std::size_t{1})).size(), 3u);
     EXPECT_EQ(best_effect_on(ranking, SurfaceId(std::size_t{1}))->treatment, 1u);
     EXPECT_EQ(best_effect_on(ranking, SurfaceId(std::size_t{4}))->treatment, 0u);
-}
-
-TEST(UnitFigures, CountHoursAndElectricity) {
-    Weather weather;
-    weather.dry_bulb_c.assign(48, 20.0);
-    weather.hour_start_utc.resize(48);
-    Building building;
-    building.rooms.resize(2);
-    building.rooms[1].cooled = false;
-    Response response;
-    response.n_hours = 48;
-    response.n_units = 2;
-    response.cooling_j = {6e6, 0};
-    response.heating_j = {1e6, 2e6};
-    // Unit 0 holds 26 C, its set-point. Unit 1: adaptive limit at a steady 20 C outdoors is
-    // 0.33 x 20 + 18.8 + 3 = 28.4 C [en16798]; five hours lie above it.
-    for (int h = 0; h < 48; ++h) {
-        response.air_c.push_back(26.0F);
-        response.air_c.push_back(h < 5 ? 28.5F : 28.3F);
-    }
-    const auto figures =
-        unit_figures(building, response, weather, AdaptiveModel::en_16798_category_2);
-    EXPECT_DOUBLE_EQ(figures[0].hours_too_hot_h, 0);
-    EXPECT_DOUBLE_EQ(figures[1].hours_too_hot_h, 5);
-    EXPECT_DOUBLE_EQ(figures[0].electricity_j, 6e6 / 3.0 + 1e6);
-    EXPECT_DOUBLE_EQ(figures[1].electricity_j, 2e6);
 }
 
 }  // namespace

@@ -76,16 +76,22 @@ TEST_F(StepMending, HollowSolidsKeepTheirHollow) {
     EXPECT_TRUE(model.bodies[0].repaired.empty());
 }
 
-TEST_F(StepMending, FacesThatAreLostAreListed) {
-    // One face loses its surface; the body goes on as a shell.
+TEST_F(StepMending, FacesWithoutBoundsAreListed) {
+    // One face loses its outline; the body goes on as a shell.
     const std::string text = one_block();
-    const Model whole = read_text(text);
-    const auto entity = std::to_string(whole.faces.at(0).step_entity);
-    const Model model = read_text(
-        replaced(text, "#" + entity + " = ADVANCED_FACE", "#" + entity + " = ADVANCED_PLACE"));
-    EXPECT_EQ(model.bodies.at(0).n_faces, 5u);
-    EXPECT_FALSE(model.bodies.at(0).solid);
-    EXPECT_THAT(codes(model), testing::Contains("solid-not-closed"));
+    const Face lost = read_text(text).faces.at(0);
+    const std::string entity = "#" + std::to_string(lost.step_entity);
+    const auto at = text.find(entity + " = ADVANCED_FACE('',(#");
+    ASSERT_NE(at, text.npos);
+    const auto bound = text.find("(#", at) + 1;
+    const Model model = read_text(text.substr(0, bound) + text.substr(text.find(')', bound)));
+    ASSERT_EQ(model.bodies.size(), 1u);
+    EXPECT_EQ(model.bodies[0].n_faces, 5u);
+    EXPECT_FALSE(model.bodies[0].solid);
+    expect_near(model.bodies[0].area_m2, 72 - lost.area_m2);
+    ASSERT_EQ(model.left_out.size(), 1u);
+    EXPECT_EQ(model.left_out[0].entity, entity);
+    EXPECT_THAT(model.left_out[0].reason, HasSubstr("no bounds"));
 }
 
 TEST_F(StepMending, SolidsThatNoAssemblyPlacesAreListed) {

@@ -230,7 +230,8 @@ TEST_F(StepReader, NamesInEveryEncoding) {
         text = replaced(text, "OCCURRENCE('1','unit-1'", "OCCURRENCE('1',''");
         return read_text(text).bodies.at(0).name;
     };
-    // ISO 10303-21, 6.4.3: \S\ sets the high bit (ISO 8859-1), \X\ one byte, \X2\ UTF-16.
+    // ISO 10303-21 on strings (from memory): \S\ sets the high bit (ISO 8859-1), \X\ one byte,
+    // \X2\ UTF-16.
     EXPECT_EQ(name_of("K\\S\\|che"), "K\u00fcche");
     EXPECT_EQ(name_of("K\\X\\FCche"), "K\u00fcche");
     EXPECT_EQ(name_of("\\X2\\65E5672C\\X0\\"), "\u65e5\u672c");
@@ -242,6 +243,12 @@ TEST_F(StepReader, NamesInEveryEncoding) {
     EXPECT_THAT(name_of("a\\X2\\D800\\X0\\b"),
                 testing::AnyOf("ab", "a\uFFFDb"));  // half a surrogate pair
     EXPECT_EQ(name_of("it''s"), "it's");
+}
+
+TEST_F(StepReader, OccurrenceNamesWithoutAnyAsciiAreKept) {
+    const Model model = read_text(
+        replaced(one_block(), "OCCURRENCE('1','unit-1'", "OCCURRENCE('1','\\X2\\5BA2623F\\X0\\'"));
+    EXPECT_EQ(model.bodies.at(0).name, "\u5ba2\u623f");
 }
 
 TEST_F(StepReader, OldEncodingsAreRemarkedOn) {

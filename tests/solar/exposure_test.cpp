@@ -16,8 +16,16 @@ namespace {
 
 constexpr double degree = std::numbers::pi / 180;
 
+/// As many points as asked for, and all that can be kept.
+ExposureOptions plain_options() {
+    ExposureOptions options;
+    options.surface_tolerance = 0;
+    options.keep_facet_hours = true;
+    return options;
+}
+
 Sunlight traced(const PlateEnvelope& plates, const MadeSuns& suns,
-                const ExposureOptions& options = {}) {
+                const ExposureOptions& options = plain_options()) {
     return trace_sunlight(plates.envelope, RayScene(plates.envelope.blockers), suns.path,
                           suns.weather, options);
 }
@@ -192,7 +200,7 @@ TEST(Sunlight, AnswersWithoutRaysAreThoseOfTheRays) {
     const PlateEnvelope plates = mixed_yard();
     for (const double turn : {0.0, 17.0}) {
         const MadeSuns suns = sun_year(24, 12, turn);
-        ExposureOptions options;
+        ExposureOptions options = plain_options();
         const auto early = traced(plates, suns, options);
         options.early_answers = false;
         const auto rays = traced(plates, suns, options);
@@ -223,7 +231,8 @@ TEST(Sunlight, FarFromTheOriginNothingChanges) {
 TEST(Sunlight, BytesRepeatAtAnyThreadCount) {
     const PlateEnvelope plates = mixed_yard();
     const MadeSuns suns = sun_year(-30, 15);
-    ExposureOptions options;
+    ExposureOptions options;  // with a plan of points of its own
+    options.keep_facet_hours = true;
     options.threads = 1;
     const auto one = traced(plates, suns, options);
     for (const unsigned threads : {2u, 3u, 0u}) {
@@ -281,7 +290,7 @@ TEST(Sunlight, StandardErrorCoversTheTrueError) {
     // The wall below an overhang: against a run with 64 times the points.
     const PlateEnvelope plates = turned_yard(0, false);
     const MadeSuns suns = sun_year(24, 10);
-    ExposureOptions options;
+    ExposureOptions options = plain_options();
     const auto few = traced(plates, suns, options);
     options.points_per_facet = 256;
     const auto many = traced(plates, suns, options);
@@ -303,6 +312,37 @@ TEST(Sunlight, StandardErrorCoversTheTrueError) {
     }
 }
 
+TEST(Sunlight, UncertainFacetsGetMorePoints) {
+    // A wall with a deep slot of sun: a neighbour 0.4 m in front of it.
+    PlateEnvelope plates;
+    plates.add_box("a", Vec3(0, 0, 0), Vec3(2.438, 6.058, 2.896), 0, 0.5);
+    plates.add_box("b", Vec3(0, 5.0, 0), Vec3(6, 3.142, 2.896), 0, 0.5);
+    plates.add_box("open", Vec3(100, 0, 0), Vec3(6, 3, 2.6), 0, 0.5);
+    const MadeSuns suns = sun_year(24, 5);
+    ExposureOptions options = plain_options();
+    const auto even = traced(plates, suns, options);
+    options.points_per_facet = 256;
+    const auto fine = traced(plates, suns, options);
+    const ExposureOptions planned_options;
+    const auto planned = traced(plates, suns, planned_options);
+    EXPECT_GT(planned.answers, even.answers);
+    EXPECT_LT(planned.answers, 2 * even.answers);
+    double worst_even = 0, worst_planned = 0;
+    for (std::size_t s = 0; s < plates.envelope.surfaces.size(); ++s) {
+        const SurfaceId id(s);
+        const double exact = plates.mean(id, fine.direct_wh_m2);
+        const double scale = std::max(exact, 0.05 * plates.mean(id, fine.unshaded_direct_wh_m2));
+        if (scale == 0) continue;
+        const auto error = [&](const Sunlight& x) {
+            return std::abs(plates.mean(id, x.direct_wh_m2) - exact) / scale;
+        };
+        worst_even = std::max(worst_even, error(even));
+        worst_planned = std::max(worst_planned, error(planned));
+    }
+    EXPECT_GT(worst_even, 0.005);
+    EXPECT_LT(worst_planned, 0.005);
+}
+
 TEST(Sunlight, CoveredAndBuriedFacetsAreDark) {
     PlateEnvelope plates;
     plates.envelope.ground_z_m = 0;
@@ -313,6 +353,7 @@ TEST(Sunlight, CoveredAndBuriedFacetsAreDark) {
     EXPECT_NEAR(sunlight.direct_wh_m2[0], 500, 1e-9);
     EXPECT_EQ(sunlight.direct_wh_m2[1], 0);
     EXPECT_EQ(sunlight.direct_wh_m2[5], 0);
+    for (std::size_t f = 0; f < 8; ++f) EXPECT_NEAR(sunlight.unshaded_direct_wh_m2[f], 500, 1e-9);
     EXPECT_NEAR(sunlight.surface_lit_cosine[0], 0.75 * 0.5, 1e-6);
     EXPECT_EQ(sunlight.surface_lit_cosine[1], 0);
 }
@@ -337,6 +378,9 @@ TEST(Sunlight, StopsWhenAskedAndReportsFromOneThread) {
         options.points_per_facet = points;
         EXPECT_THROW(traced(plates, suns, options), InputError);
     }
+    options.points_per_facet = 4;
+    options.surface_tolerance = -1;
+    EXPECT_THROW(traced(plates, suns, options), InputError);
 }
 
 TEST(Sunlight, AnEmptyEnvelopeIsAnEmptyAnswer) {
@@ -470,7 +514,7 @@ TEST(Exposure, AYearOfAYardBalancesAndRepeats) {
         for (const double value : *field) ASSERT_TRUE(value >= 0 && std::isfinite(value));
     }
     // Hour by hour direct light adds up to the traced yearly sums of the facets.
-    const auto sunlight = traced(plates, suns);
+    const auto sunlight = traced(plates, suns, ExposureOptions{});
     for (std::size_t s = 0; s < one.n_surfaces; ++s) {
         double sum = 0;
         for (std::size_t h = 0; h < one.n_hours; ++h)

@@ -12,8 +12,6 @@
 namespace noonshell {
 namespace {
 
-constexpr std::array<std::uint32_t, sobol_dimensions> no_shift{};
-
 // First points of the sequence as the reference program of [joe2008] prints them for 4 dimensions
 // (value from memory).
 TEST(Sampling, FirstPointsOfTheSequence) {
@@ -27,7 +25,7 @@ TEST(Sampling, FirstPointsOfTheSequence) {
                                    {0.625, 0.125, 0.875, 0.625},
                                    {0.125, 0.625, 0.375, 0.125}};
     for (std::uint32_t i = 0; i < 8; ++i) {
-        const auto point = sobol_point(i ^ (i >> 1), no_shift);
+        const auto point = sobol_point(sobol_bits(i ^ (i >> 1)));
         for (std::size_t d = 0; d < 4; ++d) EXPECT_EQ(point[d], expected[i][d]) << i << ", " << d;
     }
 }
@@ -38,7 +36,7 @@ TEST(Sampling, EveryDimensionAndThePairsUsedFillTheirStrata) {
     for (std::size_t d = 0; d < 4; ++d) {
         std::set<int> strata;
         for (std::uint32_t i = 0; i < n; ++i) {
-            strata.insert(static_cast<int>(sobol_point(i, shift)[d] * n));
+            strata.insert(static_cast<int>(sobol_point(sobol_bits(i) ^ shift)[d] * n));
         }
         EXPECT_EQ(strata.size(), n) << "dimension " << d;
     }
@@ -46,7 +44,7 @@ TEST(Sampling, EveryDimensionAndThePairsUsedFillTheirStrata) {
     for (int k = 0; k <= 8; ++k) {
         std::set<std::pair<int, int>> boxes;
         for (std::uint32_t i = 0; i < n; ++i) {
-            const auto p = sobol_point(i, shift);
+            const auto p = sobol_point(sobol_bits(i) ^ shift);
             boxes.insert({static_cast<int>(p[0] * (1 << k)), static_cast<int>(p[1] * (256 >> k))});
         }
         EXPECT_EQ(boxes.size(), n) << "split " << k;
@@ -55,7 +53,7 @@ TEST(Sampling, EveryDimensionAndThePairsUsedFillTheirStrata) {
 
 TEST(Sampling, ShiftsDifferAndRepeat) {
     EXPECT_EQ(digit_shift(7), digit_shift(7));
-    std::set<std::array<std::uint32_t, 4>> shifts;
+    std::set<SobolBits> shifts;
     for (std::uint64_t seed = 0; seed < 1000; ++seed) shifts.insert(digit_shift(seed));
     EXPECT_EQ(shifts.size(), 1000u);
 }
@@ -76,13 +74,30 @@ TEST(Sampling, FourPointsFallInTheFourQuartersOfARectangle) {
     }
 }
 
+TEST(Sampling, NeighbouringFacetsShareOneEvenSequence) {
+    // Sixteen equal facets with four points each: laid over each other, one point in each of the 64
+    // boxes of any of the seven ways to cut a facet into 64 equal boxes.
+    PlateEnvelope plate;
+    plate.add_plate("plate", Vec3(0, 0, 0), Vec3(16, 0, 0), Vec3(0, 1, 0), 16, 1);
+    for (int k = 0; k <= 6; ++k) {
+        std::set<std::pair<int, int>> boxes;
+        for (std::size_t f = 0; f < 16; ++f) {
+            for (const Vec3& p : facet_points(plate.envelope.facets, f, 4)) {
+                const double u = p.x() - static_cast<double>(f), v = p.y();
+                boxes.insert({static_cast<int>(u * (1 << k)), static_cast<int>(v * (64 >> k))});
+            }
+        }
+        EXPECT_EQ(boxes.size(), 64u) << "cut " << k;
+    }
+}
+
 /// Mean of the points of a facet against its centroid, closed form for polygons.
 void expect_mean(const FacetArrays& facets, const Vec3& centroid, double tolerance) {
     const FacetSampler sampler(facets, 0);
     Vec3 sum(0, 0, 0);
     constexpr std::uint32_t n = 4096;
     for (std::uint32_t i = 0; i < n; ++i) {
-        const auto p = sobol_point(i, digit_shift(1));
+        const auto p = sobol_point(sobol_bits(i) ^ digit_shift(1));
         sum += sampler.point(p[0], p[1]) / n;
     }
     EXPECT_LT((sum - centroid).norm(), tolerance);
@@ -94,6 +109,7 @@ FacetArrays facet_of(const std::vector<std::array<Vec3, 3>>& triangles) {
     facets.triangle_begin = {0, static_cast<std::uint32_t>(triangles.size())};
     facets.area_m2 = {1};
     facets.normal = {Vec3(0, 0, 1)};
+    facets.surface = {SurfaceId(std::size_t{0})};
     return facets;
 }
 
@@ -128,7 +144,7 @@ TEST(Sampling, DirectionsHaveTheCosineDensity) {
     Vec3 sideways(0, 0, 0);
     constexpr std::uint32_t n = 8192;
     for (std::uint32_t i = 0; i < n; ++i) {
-        const auto p = sobol_point(i, digit_shift(3));
+        const auto p = sobol_point(sobol_bits(i) ^ digit_shift(3));
         const Vec3 d = cosine_direction(normal, tangents, p[0], p[1]);
         EXPECT_NEAR(d.norm(), 1, 1e-12);
         const double cosine = d.dot(normal);

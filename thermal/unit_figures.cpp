@@ -1,4 +1,4 @@
-#include "cli/unit_figures.hpp"
+#include "thermal/unit_figures.hpp"
 
 #include <numeric>
 #include <span>
@@ -8,7 +8,6 @@ namespace noonshell {
 namespace {
 
 constexpr std::size_t hours_per_day = 24;
-constexpr double set_point_margin_k = 0.1;
 
 std::vector<double> daily_means_c(std::span<const double> dry_bulb_c) {
     std::vector<double> means;
@@ -27,19 +26,19 @@ std::vector<double> adaptive_limits_c(const Weather& weather, AdaptiveModel mode
 
 }  // namespace
 
-std::vector<UnitFigures> unit_figures(const Building& building, const Response& response,
-                                      const Weather& weather, AdaptiveModel comfort) {
-    const std::vector<double> adaptive = adaptive_limits_c(weather, comfort);
-    std::vector<UnitFigures> figures(response.n_units);
+std::vector<UnitFigures> unit_figures(const Building& building, const Response& with_plant,
+                                      const Response& free, const Weather& weather,
+                                      AdaptiveModel comfort) {
+    const std::vector<double> limits = adaptive_limits_c(weather, comfort);
+    std::vector<UnitFigures> figures(with_plant.n_units);
     for (std::size_t u = 0; u < figures.size(); ++u) {
         const RoomSettings& room = building.rooms[u];
-        figures[u].electricity_j = response.cooling_j[u] / room.cooling_efficiency +
-                                   response.heating_j[u] / room.heating_efficiency;
-        const std::vector<double> set_point(adaptive.size(),
-                                            room.cooling_set_point_c + set_point_margin_k);
-        figures[u].hours_too_hot_h =
-            time_too_hot(response.air_c, response.n_units, u, room.cooled ? set_point : adaptive)
-                .hours_h;
+        const TooHot too_hot = time_too_hot(free.operative_c, free.n_units, u, limits);
+        figures[u] = {.electricity_j = with_plant.cooling_j[u] / room.cooling_efficiency +
+                                       with_plant.heating_j[u] / room.heating_efficiency,
+                      .peak_free_air_c = free.peak_air_c[u],
+                      .hours_too_hot_h = too_hot.hours_h,
+                      .too_hot_kh = too_hot.degree_hours_kh};
     }
     return figures;
 }

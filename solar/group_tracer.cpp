@@ -1,0 +1,124 @@
+#include "solar/group_tracer.hpp"
+
+#include <cmath>
+#include <numeric>
+
+#include "solar/sampling.hpp"
+
+namespace noonshell {
+
+GroupTracer::GroupTracer(const SunCourse& course, std::span<const SunRow> rows,
+                         std::span<double> area_lit_cosine_m2, Sunlight& result)
+    : course_(course),
+      rows_(rows),
+      area_lit_cosine_m2_(area_lit_cosine_m2),
+      result_(result),
+      early_(course.casters) {}
+
+void GroupTracer::trace(const FacetGroup& group, std::span<const std::uint32_t> facets) {
+    facets_ = facets;
+    set_group(group);
+    for (std::size_t row = 0; row < rows_.size(); ++row) trace_row(row);
+    finish_group();
+}
+
+void GroupTracer::set_group(const FacetGroup& group) {
+    group_ = &group;
+    n_points_ = group.points_per_facet;
+    std::vector<Vec3> points;
+    points.reserve(group.size() * n_points_);
+    for (const std::uint32_t f : facets_) {
+        const auto own = facet_points(course_.envelope.facets, f, n_points_);
+        points.insert(points.end(), own.begin(), own.end());
+    }
+    origins_ = course_.scene.origins(points);
+    if (course_.early_answers) early_.set_group(points, group.normal);
+    blocked_.assign(points.size(), 0);
+    point_wh_m2_.assign(points.size(), 0.0);
+    lit_points_.assign(group.size(), 0);
+    row_cosine_.assign(group.size(), 0.0);
+    all_lit_wh_m2_ = unshaded_wh_m2_ = 0;
+    all_lit_steps_ = 0;
+}
+
+void GroupTracer::trace_row(std::size_t row_index) {
+    const SunRow& row = rows_[row_index];
+    const double per_step = 1.0 / (row.end - row.begin);
+    const double beam = row.direct_normal_w_m2 * per_step;
+    double all_lit_cosine = 0;
+    bool some = false;
+    for (std::uint32_t step = row.begin; step < row.end; ++step) {
+        const double cosine = group_->normal.dot(course_.path.direction[step]);
+        if (!(cosine > 0)) continue;
+        answers_ += blocked_.size();
+        unshaded_wh_m2_ += beam * cosine;
+        const GroupLight light = course_.early_answers
+                                     ? early_.answer(course_.suns[step], blocked_.data())
+                                     : GroupLight::open;
+        if (light == GroupLight::dark) continue;
+        some = true;
+        if (light != GroupLight::lit) {
+            if (light == GroupLight::open) shoot(step);
+            count_points(cosine, beam);
+            continue;
+        }
+        all_lit_cosine += cosine;
+        all_lit_wh_m2_ += beam * cosine;
+        all_lit_steps_ += beam > 0 ? 1 : 0;
+    }
+    if (some) write_row(row_index, all_lit_cosine, per_step);
+}
+
+void GroupTracer::shoot(std::uint32_t step) {
+    course_.scene.shadow(origins_, 0, origins_.size(), course_.path.direction[step],
+                         blocked_.data());
+    rays_ += blocked_.size();
+}
+
+void GroupTracer::count_points(double cosine, double beam) {
+    const double energy_wh_m2 = beam * cosine;
+    for (std::size_t p = 0; p < blocked_.size(); ++p) {
+        point_wh_m2_[p] += (1 - blocked_[p]) * energy_wh_m2;
+    }
+    const std::uint32_t counts = beam > 0 ? 1 : 0;
+    const double cosine_per_point = cosine / n_points_;
+    const std::uint8_t* blocked = blocked_.data();
+    for (std::size_t f = 0; f < row_cosine_.size(); ++f, blocked += n_points_) {
+        const std::uint32_t lit =
+            n_points_ - std::accumulate(blocked, blocked + n_points_, std::uint32_t{0});
+        row_cosine_[f] += lit * cosine_per_point;
+        lit_points_[f] += lit * counts;
+    }
+}
+
+void GroupTracer::write_row(std::size_t row, double all_lit_cosine, double per_step) {
+    float* facet_row =
+        result_.lit_cosine.empty() ? nullptr : result_.lit_cosine.data() + row * result_.n_facets;
+    for (std::size_t i = 0; i < row_cosine_.size(); ++i) {
+        const std::uint32_t f = facets_[i];
+        const double mean = (all_lit_cosine + row_cosine_[i]) * per_step;
+        row_cosine_[i] = 0;
+        area_lit_cosine_m2_[row] += mean * course_.envelope.facets.area_m2[f];
+        if (facet_row != nullptr) facet_row[f] = static_cast<float>(mean);
+    }
+}
+
+void GroupTracer::finish_group() {
+    const double step_h = course_.path.step_s / 3600;
+    const double n = n_points_;
+    for (std::size_t i = 0; i < row_cosine_.size(); ++i) {
+        const std::uint32_t f = facets_[i];
+        const auto points = std::span(point_wh_m2_).subspan(i * n_points_, n_points_);
+        const double mean = std::accumulate(points.begin(), points.end(), 0.0) / n;
+        double squares = 0;
+        for (const double x : points) squares += (x - mean) * (x - mean);
+        result_.direct_wh_m2[f] = all_lit_wh_m2_ + mean;
+        result_.direct_standard_error_wh_m2[f] = std::sqrt(squares / (n - 1) / n);
+        result_.unshaded_direct_wh_m2[f] = unshaded_wh_m2_;
+        result_.sun_time_h[f] =
+            (static_cast<double>(all_lit_steps_) + static_cast<double>(lit_points_[i]) / n) *
+            step_h;
+    }
+}
+
+}  // namespace noonshell

@@ -1,0 +1,66 @@
+// Electricity and comfort figures from two runs.
+#include "thermal/unit_figures.hpp"
+
+#include <gtest/gtest.h>
+
+#include "tests/support/row_of_units.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test_models;
+
+Weather weather_of_row() {
+    Weather w;
+    const std::chrono::sys_seconds first{std::chrono::sys_days{std::chrono::year{2023} / 7 / 1}};
+    for (std::size_t h = 0; h < n_hours; ++h) {
+        w.hour_start_utc.push_back(first + std::chrono::hours(h));
+        w.dry_bulb_c.push_back(air_at(static_cast<double>(h + 1)));
+    }
+    return w;
+}
+
+TEST(UnitFigures, ElectricityIsHeatOverEfficiency) {
+    Row row;
+    for (RoomSettings& room : row.building.rooms) {
+        room.cooling_efficiency = 4;
+        room.heating_efficiency = 2;
+    }
+    const Response with = simulate(row.inputs(), row.building);
+    const Response free = simulate(row.inputs(), free_running(row.building));
+    const auto figures = unit_figures(row.building, with, free, weather_of_row(),
+                                      AdaptiveModel::en_16798_category_2);
+    ASSERT_EQ(figures.size(), 3u);
+    for (std::size_t u = 0; u < 3; ++u) {
+        EXPECT_DOUBLE_EQ(figures[u].electricity_j, with.cooling_j[u] / 4 + with.heating_j[u] / 2);
+    }
+}
+
+/// Too hot counts the run without cooling, whatever the plant holds: mean 33 C is beyond the range
+/// of the adaptive model, whose limit then stays at 0.33 * 30 + 18.8 + 3 = 31.7 C ([en16798], from
+/// memory).
+TEST(UnitFigures, TooHotIsCountedWithoutCooling) {
+    const Row row;
+    const Response with = simulate(row.inputs(), row.building);
+    const Response free = simulate(row.inputs(), free_running(row.building));
+    const auto figures = unit_figures(row.building, with, free, weather_of_row(),
+                                      AdaptiveModel::en_16798_category_2);
+    for (std::size_t u = 0; u < 3; ++u) {
+        double hours = 0, degree_hours = 0;
+        for (std::size_t h = 0; h < n_hours; ++h) {
+            const double excess = static_cast<double>(free.operative_c[h * 3 + u]) - 31.7;
+            if (excess > 0) {
+                hours += 1;
+                degree_hours += excess;
+            }
+        }
+        EXPECT_GT(hours, 10);
+        EXPECT_DOUBLE_EQ(figures[u].hours_too_hot_h, hours);
+        EXPECT_NEAR(figures[u].too_hot_kh, degree_hours, 1e-3 * degree_hours);
+        EXPECT_GT(figures[u].peak_free_air_c.value, 35);
+        EXPECT_EQ(free.cooling_j[u], 0);
+    }
+}
+
+}  // namespace
+}  // namespace noonshell
