@@ -104,7 +104,7 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
     SettingsReader reader(root.table("run", run_keys), "run", inputs);
     RunSettings run;
     run.sun_step_s = step_s(reader, "sun_step_min", 60, 10, "own choice");
-    run.heat_step_s = step_s(reader, "heat_step_min", 10, 15, "own choice");
+    run.heat_step_s = step_s(reader, "heat_step_min", 15, 10, "own choice");
     run.points_per_facet = static_cast<std::uint32_t>(
         reader.whole("points_per_facet", 2, 1024, run.points_per_facet, "own choice"));
     run.rays_per_facet = static_cast<std::uint32_t>(

@@ -128,7 +128,8 @@ RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
     if (measure.enclosed_volume_m3 >= limits.least_unit_volume_m3) {
         return {Role::unit, true, "closed body that encloses " + volume};
     }
-    return {Role::ignore, true, "small fitting of " + volume + ", too small for a room"};
+    return {Role::context, true,
+            "closed body of " + volume + ", too small for a room: it only casts shade"};
 }
 
 RoleChoice ground_choice(const BodyBounds& bounds) {

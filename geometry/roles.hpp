@@ -34,7 +34,8 @@ struct RoleChoice {
 /// One choice per body. What no pattern names is guessed, in this order: a flat closed body that
 /// is wider than all the rest and lies under it is context (the ground); a body thinner than
 /// `thin_plate_m` is a shade if one side reaches `least_plate_area_m2`, else ignored; a closed body
-/// that encloses `least_unit_volume_m3` is a unit; an open shell is a shade; the rest is ignored.
+/// that encloses `least_unit_volume_m3` is a unit; an open shell is a shade; the rest, closed but
+/// too small for a room, is context and only casts shade.
 ///
 /// Warnings: "pattern-matches-nothing"; "unit-guessed" when the user named units, yet a further
 /// body was guessed to be one. A body matched by patterns of two roles is an InputError naming

@@ -75,6 +75,9 @@ SunVector sun_vector(const Vec3& direction) {
 
 void EarlyShade::set_group(std::span<const Vec3> points_m, const Vec3& normal) {
     n_points_ = points_m.size();
+    const std::size_t padded = (n_points_ + clip_width - 1) / clip_width * clip_width;
+    ways_.sure_m.assign(padded, 0.0F);
+    ways_.perhaps_m.assign(padded, 0.0F);
     obstacles_.clear();
     planes_.clear();
     for (auto& list : by_sector_) list.clear();
@@ -117,12 +120,11 @@ void EarlyShade::add_obstacle(const ShadeCasters::Part& part, std::span<const Ve
         Plane& own = planes_.emplace_back();
         const Eigen::Vector3f n = plane.normal.cast<float>();
         own.normal = {n.x(), n.y(), n.z()};
-        own.heights_m.resize(static_cast<Eigen::Index>(n_points_));
-        for (std::size_t p = 0; p < n_points_; ++p) {
-            own.heights_m[static_cast<Eigen::Index>(p)] =
-                static_cast<float>(plane.normal.dot(points_m[p]) - plane.offset_m);
+        for (const Vec3& p : points_m) {
+            own.heights_m.push_back(static_cast<float>(plane.normal.dot(p) - plane.offset_m));
         }
-        own.highest_m = own.heights_m.maxCoeff();
+        own.highest_m = *std::max_element(own.heights_m.begin(), own.heights_m.end());
+        own.heights_m.resize(ways_.sure_m.size(), own.heights_m.back());
     }
     obstacle.planes_end = static_cast<std::uint32_t>(planes_.size());
     obstacles_.push_back(obstacle);
@@ -168,67 +170,47 @@ bool EarlyShade::touches(const Obstacle& obstacle, const SunVector& sun) {
     return enter <= leave;
 }
 
-/// Clips the points' rays by the planes of a convex body [Cyrus & Beck 1978].
-void EarlyShade::clip(const Obstacle& obstacle, const SunVector& sun) {
-    constexpr float far = std::numeric_limits<float>::max();
+/// Sorts the planes of a body into those that the rays enter and leave through. False when a ray
+/// runs so nearly along a plane that nothing can be said.
+bool EarlyShade::sort_planes(const Obstacle& obstacle, const SunVector& sun) {
     constexpr float parallel = 1e-6F;
-    const auto n = static_cast<Eigen::Index>(n_points_);
     const auto margin = static_cast<float>(casters_->margin_m());
-    enter_sure_.setZero(n);
-    enter_perhaps_.setZero(n);
-    leave_sure_.setConstant(n, far);
-    leave_perhaps_.setConstant(n, far);
+    entering_.clear();
+    leaving_.clear();
     for (std::uint32_t i = obstacle.planes_begin; i < obstacle.planes_end; ++i) {
         const Plane& plane = planes_[i];
         const float speed = plane.normal[0] * sun.direction[0] +
                             plane.normal[1] * sun.direction[1] + plane.normal[2] * sun.direction[2];
-        if (std::abs(speed) < parallel) {
-            // Within the scene such a ray nears the plane by less than this; none but those
-            // certainly behind it can be sure to hit.
-            const float deep = 1e-3F + 4.0F * margin;
-            enter_sure_ = (plane.heights_m > -deep).select(far, enter_sure_);
-            continue;
-        }
+        if (std::abs(speed) < parallel) return false;
         const float per_speed = -1.0F / speed;
-        const float slack = margin * std::abs(per_speed);
-        if (speed < 0 && plane.highest_m < -margin) continue;  // entered behind the points
-        const auto crossing = plane.heights_m * per_speed;
-        if (speed < 0) {
-            enter_sure_ = enter_sure_.max(crossing + slack);
-            enter_perhaps_ = enter_perhaps_.max(crossing - slack);
-        } else {
-            leave_sure_ = leave_sure_.min(crossing - slack);
-            leave_perhaps_ = leave_perhaps_.min(crossing + slack);
+        const ClipPlane clip{plane.heights_m.data(), per_speed, margin * std::abs(per_speed)};
+        if (speed > 0) {
+            leaving_.push_back(clip);
+        } else if (plane.highest_m >= -margin) {  // else entered behind all points
+            entering_.push_back(clip);
         }
     }
+    return true;
 }
 
 GroupLight EarlyShade::answer(const SunVector& sun, std::uint8_t* blocked) {
     bool touched = false;
     std::size_t tested = 0;
+    ClipVerdict verdict;
     for (const std::uint32_t index : by_sector_[sun.sector]) {
         const Obstacle& obstacle = obstacles_[index];
         if (obstacle.steepest < sun.slope) break;
         if (++tested > most_obstacles) return GroupLight::open;
         if (!touches(obstacle, sun)) continue;
-        if (obstacle.planes_begin == obstacle.planes_end) return GroupLight::open;
-        clip(obstacle, sun);
-        if (touched) {
-            sure_m_ = sure_m_.max(leave_sure_ - enter_sure_);
-            perhaps_m_ = perhaps_m_.max(leave_perhaps_ - enter_perhaps_);
-        } else {
-            sure_m_ = leave_sure_ - enter_sure_;
-            perhaps_m_ = leave_perhaps_ - enter_perhaps_;
-        }
+        const bool convex = obstacle.planes_begin < obstacle.planes_end;
+        if (!convex || !sort_planes(obstacle, sun)) return GroupLight::open;
+        verdict = clip_rays(entering_, leaving_, !touched, ways_);
+        if (verdict.all_sure) return GroupLight::dark;
         touched = true;
-        if (sure_m_.minCoeff() > 0) return GroupLight::dark;
     }
-    if (!touched || perhaps_m_.maxCoeff() < 0) return GroupLight::lit;
-    // Whatever is surely hit is perhaps hit too: in doubt is what is only perhaps hit.
-    if ((sure_m_ <= 0 && perhaps_m_ >= 0).any()) return GroupLight::open;
-    for (std::size_t p = 0; p < n_points_; ++p) {
-        blocked[p] = sure_m_[static_cast<Eigen::Index>(p)] > 0 ? 1 : 0;
-    }
+    if (!verdict.any_perhaps) return GroupLight::lit;
+    if (verdict.any_doubt) return GroupLight::open;
+    write_blocked(ways_, n_points_, blocked);
     return GroupLight::each;
 }
 

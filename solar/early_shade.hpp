@@ -3,13 +3,13 @@
 // They are bounds, not estimates: where nothing can be shown the answer is `open` and rays decide.
 #pragma once
 
-#include <Eigen/Core>
 #include <array>
 #include <cstdint>
 #include <span>
 #include <vector>
 
 #include "geometry/vec3.hpp"
+#include "solar/convex_clip.hpp"
 #include "solar/shade_casters.hpp"
 
 namespace noonshell {
@@ -55,7 +55,7 @@ class EarlyShade {
     };
     struct Plane {
         std::array<float, 3> normal;
-        Eigen::ArrayXf heights_m;  ///< of the points above the plane
+        std::vector<float> heights_m;  ///< of the points above the plane, padded with the last
         float highest_m = 0;
     };
 
@@ -63,7 +63,7 @@ class EarlyShade {
                       const Vec3& low, const Vec3& high);
     void add_to_sectors(const Obstacle& obstacle);
     static bool touches(const Obstacle& obstacle, const SunVector& sun);
-    void clip(const Obstacle& obstacle, const SunVector& sun);
+    bool sort_planes(const Obstacle& obstacle, const SunVector& sun);
 
     const ShadeCasters* casters_;
     Vec3 low_, high_;  ///< bounding box of the points
@@ -71,11 +71,8 @@ class EarlyShade {
     std::vector<Obstacle> obstacles_;
     std::vector<Plane> planes_;
     std::array<std::vector<std::uint32_t>, sectors> by_sector_;
-    /// Where each point's ray enters and leaves the body in hand, when that is shrunk (certainly a
-    /// hit) and when it is widened (perhaps a hit) by the margin.
-    Eigen::ArrayXf enter_sure_, leave_sure_, enter_perhaps_, leave_perhaps_;
-    /// Longest way within any body so far; positive where hit.
-    Eigen::ArrayXf sure_m_, perhaps_m_;
+    ClipWays ways_;
+    std::vector<ClipPlane> entering_, leaving_;  ///< of the body in hand
 };
 
 }  // namespace noonshell

@@ -37,6 +37,7 @@ void check_options(const ExchangeOptions& options) {
 /// What the rays of one facet met, apart for the half that goes up and the half that goes down.
 struct HalfCount {
     std::uint32_t rays = 0, free = 0, context = 0;
+    std::uint32_t under_sky = 0;         // of those free that end on open ground
     std::vector<std::uint32_t> surface;  // #surfaces
 };
 
@@ -65,6 +66,10 @@ class FacetEye {
           directions_(n_rays_),
           hits_(n_rays_) {
         for (HalfCount* half : {&up_, &down_}) half->surface.assign(envelope.surfaces.size(), 0);
+        for (const Vec3& v : envelope.blockers.vertices_m) {
+            plan_low_ = plan_low_.cwiseMin(v);
+            plan_high_ = plan_high_.cwiseMax(v);
+        }
     }
 
     /// Writes the facet's own entries of the matrix and returns its surfaces, ascending.
@@ -78,6 +83,8 @@ class FacetEye {
         const double down_weight = down_.rays > 0 ? free_ground / down_.rays : 0;
         matrix.sky_share[facet] = up_.rays > 0 ? up_.free * up_weight : free_sky;
         matrix.ground_share[facet] = down_.rays > 0 ? down_.free * down_weight : free_ground;
+        matrix.ground_open_share[facet] =
+            down_.rays > 0 ? down_.under_sky * down_weight : free_ground;
         matrix.context_share[facet] = up_.context * up_weight + down_.context * down_weight;
         matrix.horizon_share[facet] = visible_band() * normal.head<2>().norm();
         std::vector<SurfaceShare> row;
@@ -106,7 +113,7 @@ class FacetEye {
     void count() {
         for (HalfCount* half : {&up_, &down_}) {
             for (const std::uint32_t s : seen_) half->surface[s] = 0;
-            half->rays = half->free = half->context = 0;
+            half->rays = half->free = half->context = half->under_sky = 0;
         }
         seen_.clear();
         band_rays_ = band_free_ = 0;
@@ -116,12 +123,41 @@ class FacetEye {
             const bool blocked = meets_body(i);
             ++half.rays;
             if (!blocked) ++half.free;
+            if (!blocked && rise < 0) look_up_from_ground(i);
             if (rise > 0 && rise < band_z_) {
                 ++band_rays_;
                 band_free_ += blocked ? 0 : 1;
             }
             if (blocked) count_body(half, envelope_.triangle_surface[hits_[i].triangle]);
         }
+        count_open_ground();
+    }
+
+    /// Remembers the spot where a ray meets the ground plane.
+    void look_up_from_ground(std::uint32_t i) {
+        const double drop = (envelope_.ground_z_m + flush_m - origins_[i].z()) / directions_[i].z();
+        Vec3 spot = origins_[i] + std::max(0.0, drop) * directions_[i];
+        spot.z() = envelope_.ground_z_m + flush_m;
+        if (!within_plan(spot)) {
+            ++down_.under_sky;  // no body reaches out there
+            return;
+        }
+        spots_.push_back(spot);
+    }
+
+    void count_open_ground() {
+        spot_hits_.resize(spots_.size());
+        upward_.assign(spots_.size(), Vec3::UnitZ());
+        scene_.first_hits(spots_, upward_, spot_hits_);
+        for (const RayHit& hit : spot_hits_) {
+            if (hit.triangle == RayHit::nothing) ++down_.under_sky;
+        }
+        spots_.clear();
+    }
+
+    bool within_plan(const Vec3& spot) const {
+        return (spot.head<2>().array() >= plan_low_.head<2>().array()).all() &&
+               (spot.head<2>().array() <= plan_high_.head<2>().array()).all();
     }
 
     /// Whether the ray meets a body before the ground plane. A context body that ends at the
@@ -157,6 +193,9 @@ class FacetEye {
     std::vector<SobolBits> points_;
     std::vector<Vec3> origins_, directions_;
     std::vector<RayHit> hits_;
+    std::vector<Vec3> spots_, upward_;  // on the ground, of the facet in hand
+    std::vector<RayHit> spot_hits_;
+    Vec3 plan_low_ = Vec3::Constant(1e300), plan_high_ = Vec3::Constant(-1e300);  // of all bodies
     HalfCount up_, down_;
     std::uint32_t band_rays_ = 0, band_free_ = 0;
     std::vector<std::uint32_t> seen_;  // surfaces met by the facet in hand
@@ -165,8 +204,8 @@ class FacetEye {
 void size_fields(const Envelope& envelope, ExchangeMatrix& matrix) {
     matrix.n_facets = envelope.facets.size();
     matrix.n_surfaces = envelope.surfaces.size();
-    for (auto* field :
-         {&matrix.sky_share, &matrix.horizon_share, &matrix.ground_share, &matrix.context_share}) {
+    for (auto* field : {&matrix.sky_share, &matrix.horizon_share, &matrix.ground_share,
+                        &matrix.ground_open_share, &matrix.context_share}) {
         field->assign(matrix.n_facets, 0.0);
     }
 }

@@ -27,7 +27,8 @@ struct ExchangeMatrix {
                                         ///< (cosine-weighted) times sin(tilt): a free facet has
                                         ///< sin(tilt), as [perez1990] wants; #facets
     std::vector<double> ground_share;   ///< #facets
-    std::vector<double> context_share;  ///< bodies without surfaces of their own, #facets
+    std::vector<double> ground_open_share;  ///< the part of it with nothing straight above, #facets
+    std::vector<double> context_share;      ///< bodies without surfaces of their own, #facets
 
     /// Facet to surface, compressed rows: entries of facet f are [row_begin[f], row_begin[f + 1]).
     std::vector<std::uint32_t> row_begin;  ///< #facets + 1
@@ -40,18 +41,21 @@ struct ExchangeMatrix {
     std::vector<std::uint32_t> surface_row_begin;  ///< #surfaces + 1
     std::vector<SurfaceId> surface_column;         ///< ascending in each row
     std::vector<double> surface_share;
-    std::vector<double> surface_sky_share;        ///< #surfaces
-    std::vector<double> surface_horizon_share;    ///< #surfaces
-    std::vector<double> surface_ground_share;     ///< #surfaces
-    std::vector<double> surface_context_share;    ///< #surfaces
-    std::vector<double> surface_exposed_area_m2;  ///< sum of its exposed facets, #surfaces
-    double reciprocity_error = 0;                 ///< largest change of any surface's share by that
+    std::vector<double> surface_sky_share;          ///< #surfaces
+    std::vector<double> surface_horizon_share;      ///< #surfaces
+    std::vector<double> surface_ground_share;       ///< #surfaces
+    std::vector<double> surface_ground_open_share;  ///< #surfaces
+    std::vector<double> surface_context_share;      ///< #surfaces
+    std::vector<double> surface_exposed_area_m2;    ///< sum of its exposed facets, #surfaces
+    double reciprocity_error = 0;  ///< largest change of any surface's share by that
 };
 
 /// Shoots rays_per_facet rays from every exposed facet. A ray that goes down ends on the ground
 /// plane (level, endless, at ground_z_m) unless it meets a body first. The free sky and ground of a
 /// tilted plane, (1 + cos tilt) / 2 and (1 - cos tilt) / 2, are exact; rays estimate only what
-/// bodies take from each. Throws InputError for an option out of range.
+/// bodies take from each. Ground that a ray ends on counts as open when nothing stands straight
+/// above that spot: a first cut at the shade that a building casts on its ground. Throws InputError
+/// for an option out of range.
 ExchangeMatrix trace_exchange(const Envelope& envelope, const RayScene& scene,
                               const ExchangeOptions& options = {});
 

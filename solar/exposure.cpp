@@ -24,7 +24,7 @@ struct HourLight {
     std::size_t row = no_row;  // of Sunlight; none without a sun step
     double direct_normal_w_m2 = 0;
     SkyLight sky;
-    double ground_w_m2 = 0;  // leaving the ground
+    double ground_w_m2 = 0;  // leaving open ground, which lies in full sun; other ground is dark
 };
 
 /// Day of the year in the site's standard time, 1..366.
@@ -143,7 +143,7 @@ class HourWriter {
             std::max(0.0, light.sky.dome_w_m2 * exchange_.surface_sky_share[s] * part +
                               light.sky.circumsolar_w_m2 * lit_cosine +
                               light.sky.horizon_w_m2 * exchange_.surface_horizon_share[s] * part);
-        const double ground = light.ground_w_m2 * exchange_.surface_ground_share[s] * part;
+        const double ground = light.ground_w_m2 * exchange_.surface_ground_open_share[s] * part;
         const std::size_t i = result_.at(light.hour, SurfaceId(s));
         result_.direct_w_m2[i] = direct;
         result_.sky_w_m2[i] = sky;

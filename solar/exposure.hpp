@@ -21,7 +21,7 @@ struct ExposureOptions {
     /// Where the standard error of a surface's direct sun would exceed this part of it (or of a
     /// twentieth of its unshaded sun, if that is more), its most uncertain facets get up to
     /// most_points_per_facet. 0: every facet has points_per_facet.
-    double surface_tolerance = 0.005;
+    double surface_tolerance = 0.004;
     std::uint32_t most_points_per_facet = 64;
     bool keep_facet_hours = false;  ///< true: fill Sunlight::lit_cosine, 4 bytes per facet and hour
     bool early_answers = true;      ///< answer whole groups without rays where that is certain; the

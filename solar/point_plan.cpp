@@ -11,6 +11,7 @@ namespace noonshell {
 namespace {
 
 constexpr std::uint32_t growth = 4;
+constexpr double variance_kept = 1.0 / 8;  // growth^-1.5
 /// Tolerances of surfaces in deep shade are held against this part of their unshaded sun.
 constexpr double least_sun = 0.05;
 
@@ -65,8 +66,8 @@ std::vector<std::uint32_t> plan_points(const Envelope& envelope, const Sunlight&
             auto& n = points[static_cast<std::size_t>(-key)];
             if (growth * n > options.most_points_per_facet) continue;
             n *= growth;
-            sums.variance -= variance * (1 - 1.0 / growth);
-            candidates.emplace(variance / growth, key);
+            sums.variance -= variance * (1 - variance_kept);
+            candidates.emplace(variance * variance_kept, key);
         }
     }
     return points;

@@ -11,11 +11,18 @@ namespace {
 /// Areas seen [m2]: row by row, area of i times its share of j.
 struct SeenAreas {
     std::vector<std::map<std::uint32_t, double>> surface;  // #surfaces
-    std::vector<double> sky, horizon, ground, context, own;
+    std::vector<double> sky, horizon, ground, ground_open, context, own;
     std::vector<double> facets;  // exposed ones: rays in proportion
 
     explicit SeenAreas(std::size_t n)
-        : surface(n), sky(n), horizon(n), ground(n), context(n), own(n), facets(n) {}
+        : surface(n),
+          sky(n),
+          horizon(n),
+          ground(n),
+          ground_open(n),
+          context(n),
+          own(n),
+          facets(n) {}
 
     double open(std::size_t i) const { return sky[i] + ground[i] + context[i]; }
 };
@@ -32,6 +39,7 @@ SeenAreas sum_facets(const Envelope& envelope, const ExchangeMatrix& matrix) {
         seen.sky[s] += area * matrix.sky_share[f];
         seen.horizon[s] += area * matrix.horizon_share[f];
         seen.ground[s] += area * matrix.ground_share[f];
+        seen.ground_open[s] += area * matrix.ground_open_share[f];
         seen.context[s] += area * matrix.context_share[f];
         for (auto e = matrix.row_begin[f]; e < matrix.row_begin[f + 1]; ++e) {
             seen.surface[s][matrix.column[e].value] += area * matrix.share[e];
@@ -85,6 +93,7 @@ void write_row(const std::map<std::uint32_t, double>& exchange, const SeenAreas&
     const double scale = seen.own[i] > 0 ? factor[i] / seen.own[i] : 0;
     matrix.surface_sky_share.push_back(seen.sky[i] * scale);
     matrix.surface_ground_share.push_back(seen.ground[i] * scale);
+    matrix.surface_ground_open_share.push_back(seen.ground_open[i] * scale);
     matrix.surface_context_share.push_back(seen.context[i] * scale);
     matrix.surface_horizon_share.push_back(seen.own[i] > 0 ? seen.horizon[i] / seen.own[i] : 0);
     for (const auto& [j, value] : exchange) {

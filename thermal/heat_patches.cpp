@@ -75,7 +75,8 @@ OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, Sur
             .azimuth_deg = surface.azimuth_deg,
             .sky_share = exchange.surface_sky_share[id.index()],
             .ground_share = exchange.surface_ground_share[id.index()],
-            .context_share = exchange.surface_context_share[id.index()]};
+            .context_share = exchange.surface_context_share[id.index()],
+            .ground_open_share = exchange.surface_ground_open_share[id.index()]};
 }
 
 /// Length along the slope and rise of the gap behind a cladding that covers the whole surface.

@@ -43,6 +43,7 @@ struct OpenFace {
     OutsideFace face;
     double tilt_deg = 0, azimuth_deg = 0;
     double sky_share = 0, ground_share = 0, context_share = 0;
+    double ground_open_share = 0;  ///< the part of ground_share in the sun
 };
 
 /// Wall between the open and a room.

@@ -203,8 +203,10 @@ FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) cons
     const ExchangeMatrix& x = in_.exchange;
     const OpenFace& face = *now.face;
     double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
-                      face.ground_share * around.ground_longwave_w_m2[step];
-    if (face.context_share > 0) longwave += face.context_share * sigma_t4(around.air_c[step]);
+                      face.ground_open_share * around.ground_longwave_w_m2[step];
+    // Ground in the building's shade and bodies without a temperature of their own: as the air.
+    const double as_air = face.context_share + face.ground_share - face.ground_open_share;
+    if (as_air > 0) longwave += as_air * sigma_t4(around.air_c[step]);
     const std::size_t s = face.surface.index();
     for (auto k = x.surface_row_begin[s]; k < x.surface_row_begin[s + 1]; ++k) {
         longwave += x.surface_share[k] * emitted_[x.surface_column[k].index()];

@@ -21,6 +21,8 @@
 #include <thread>
 #include <vector>
 
+#include "tests/support/scratch_folder.hpp"
+
 namespace noonshell::test {
 
 struct Outcome {
@@ -95,33 +97,7 @@ inline Outcome run_program(std::vector<std::string> arguments, const Limits& lim
     return Program(std::move(arguments), limits).wait();
 }
 
-/// A folder of its own for each test, removed at the end.
-class Folder {
-  public:
-    Folder() {
-        const auto* test = testing::UnitTest::GetInstance()->current_test_info();
-        std::string name = std::string("noonshell-") + test->test_suite_name() + "-" +
-                           test->name() + "-" + std::to_string(getpid());
-        std::replace(name.begin(), name.end(), '/', '-');
-        path_ = std::filesystem::temp_directory_path() / name;
-        std::filesystem::remove_all(path_);
-        std::filesystem::create_directories(path_);
-    }
-    ~Folder() { std::filesystem::remove_all(path_); }
-    Folder(const Folder&) = delete;
-    Folder& operator=(const Folder&) = delete;
-
-    std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
-    const std::filesystem::path& path() const { return path_; }
-
-    std::string write(const std::string& name, const std::string& content) const {
-        std::ofstream(path_ / name, std::ios::binary) << content;
-        return (path_ / name).string();
-    }
-
-  private:
-    std::filesystem::path path_;
-};
+using Folder = test_support::ScratchFolder;
 
 inline std::string content_of(const std::filesystem::path& file) {
     std::ifstream stream(file, std::ios::binary);

@@ -29,7 +29,7 @@ struct Form {
 
 class EveryForm : public testing::TestWithParam<Form> {
   protected:
-    ScratchFolder folder_{"blocks"};
+    ScratchFolder folder_;
     BlockWriteOptions options_{GetParam().schema, GetParam().unit, "site"};
 };
 
@@ -109,7 +109,7 @@ INSTANTIATE_TEST_SUITE_P(
     form_name);
 
 TEST(BlockWriter, TiltLiftsTheFarSide) {
-    const ScratchFolder folder("tilt");
+    const ScratchFolder folder;
     const double tilt = 30 * std::numbers::pi / 180;
     write_blocks({{"roof", "", {1, 2, 3}, {4, 2, 0.1}, 0, 30, std::nullopt}}, folder / "a.step");
     const Model model = read_step(folder / "a.step");
@@ -122,7 +122,7 @@ TEST(BlockWriter, TiltLiftsTheFarSide) {
 }
 
 TEST(BlockWriter, TiltComesBeforeTurnAboutTheSameCorner) {
-    const ScratchFolder folder("turn");
+    const ScratchFolder folder;
     write_blocks({{"roof", "", {0, 0, 0}, {4, 2, 1}, 90, 90, std::nullopt}}, folder / "a.step");
     const Model model = read_step(folder / "a.step");
     // Tilted: x 0..4, y -1..0, z 0..2. Then turned by 90 degrees: x 0..1, y 0..4.
@@ -131,7 +131,7 @@ TEST(BlockWriter, TiltComesBeforeTurnAboutTheSameCorner) {
 }
 
 TEST(BlockWriter, NamesBeyondAsciiSurviveAsEscapes) {
-    const ScratchFolder folder("names");
+    const ScratchFolder folder;
     const std::vector<std::string> names{
         "K\u00fcche",
         "\u03c0-\u65e5\u672c",
@@ -164,7 +164,7 @@ TEST(BlockWriter, NamesBeyondAsciiSurviveAsEscapes) {
 }
 
 TEST(BlockWriter, TellsNothingAboutTheMachine) {
-    const ScratchFolder folder("machine");
+    const ScratchFolder folder;
     write_blocks({{"a", "", {0, 0, 0}, {1, 1, 1}, 0, 0, std::nullopt}}, folder / "a.step",
                  {StepSchema::ap203, LengthUnit::metre, "site"});
     const std::string text = mesh_checks::text_of(folder / "a.step");
@@ -178,7 +178,7 @@ TEST(BlockWriter, TellsNothingAboutTheMachine) {
 }
 
 TEST(BlockWriter, RefusesWhatIsNoBlock) {
-    const ScratchFolder folder("refuse");
+    const ScratchFolder folder;
     const auto file = folder / "a.step";
     const double nan = std::numeric_limits<double>::quiet_NaN();
     EXPECT_THROW(write_blocks({{"a", "", {0, 0, 0}, {1, 0, 1}, 0, 0, std::nullopt}}, file),
@@ -193,7 +193,7 @@ TEST(BlockWriter, RefusesWhatIsNoBlock) {
 }
 
 TEST(BlockWriter, SaysWhenTheFileCannotBeWritten) {
-    const ScratchFolder folder("nowhere");
+    const ScratchFolder folder;
     try {
         write_blocks({{"a", "", {0, 0, 0}, {1, 1, 1}, 0, 0, std::nullopt}},
                      folder / "missing/a.step");

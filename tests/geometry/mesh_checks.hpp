@@ -9,6 +9,7 @@
 #include <string>
 
 #include "geometry/model.hpp"
+#include "tests/support/scratch_folder.hpp"
 
 namespace noonshell::mesh_checks {
 
@@ -39,23 +40,6 @@ inline void write_text(const std::filesystem::path& file, const std::string& tex
     std::ofstream(file, std::ios::binary) << text;
 }
 
-/// A folder of the running test's own, removed at the end.
-class ScratchFolder {
-  public:
-    explicit ScratchFolder(const std::string& name)
-        : path_(std::filesystem::temp_directory_path() /
-                ("noonshell-" + name + "-" +
-                 std::to_string(reinterpret_cast<std::uintptr_t>(this)))) {
-        std::filesystem::create_directories(path_);
-    }
-    ~ScratchFolder() { std::filesystem::remove_all(path_); }
-    ScratchFolder(const ScratchFolder&) = delete;
-    ScratchFolder& operator=(const ScratchFolder&) = delete;
-    std::filesystem::path operator/(const std::string& name) const { return path_ / name; }
-    const std::filesystem::path& path() const { return path_; }
-
-  private:
-    std::filesystem::path path_;
-};
+using test_support::ScratchFolder;
 
 }  // namespace noonshell::mesh_checks

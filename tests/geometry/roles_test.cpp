@@ -36,7 +36,7 @@ class Roles : public testing::Test {
     }
     RoleChoice guess(const Block& of) { return choose(model_of({of})).at(0); }
 
-    ScratchFolder folder_{"roles"};
+    ScratchFolder folder_;
     std::vector<Warning> warnings_;
 };
 
@@ -87,14 +87,14 @@ TEST_F(Roles, LimitsOfTheGuess) {
     EXPECT_EQ(guess(block("slab", {0, 0, 0}, {6, 4, 0.29})).role, Role::shade);
     EXPECT_EQ(guess(block("low room", {0, 0, 0}, {6, 4, 0.31})).role, Role::unit);
     EXPECT_EQ(guess(block("room", {0, 0, 0}, {2.01, 2.5, 1})).role, Role::unit);
-    EXPECT_EQ(guess(block("tank", {0, 0, 0}, {1.99, 2.5, 1})).role, Role::ignore);
+    EXPECT_EQ(guess(block("tank", {0, 0, 0}, {1.99, 2.5, 1})).role, Role::context);
     EXPECT_EQ(guess(block("bracket", {0, 0, 0}, {0.5, 0.5, 0.1})).role, Role::ignore);
 }
 
 TEST_F(Roles, SmallCubesAreNoPlates) {
     // Twice volume over area is 0.23 m for a cube of 0.7 m, yet nothing about it is thin.
     const RoleChoice choice = guess(block("chest", {0, 0, 0}, {0.7, 0.7, 0.7}));
-    EXPECT_EQ(choice.role, Role::ignore);
+    EXPECT_EQ(choice.role, Role::context);
     EXPECT_THAT(choice.why, HasSubstr("too small for a room"));
 }
 

@@ -54,7 +54,7 @@ class StepFile : public testing::Test {
         expect_refused(folder_ / "text.step", expected, seen);
     }
 
-    mesh_checks::ScratchFolder folder_{"step"};
+    mesh_checks::ScratchFolder folder_;
 };
 
 inline std::string replaced(std::string text, const std::string& what, const std::string& by) {

@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "tests/project/source_files.hpp"
+#include "tests/support/scratch_folder.hpp"
 
 namespace noonshell::project {
 namespace {
@@ -186,9 +187,6 @@ TEST(Layering, ReadsTheWholeTree) {
 class PlantedFault : public testing::Test {
   protected:
     void SetUp() override {
-        std::string name = testing::UnitTest::GetInstance()->current_test_info()->name();
-        root_ = fs::path(testing::TempDir()) /
-                (name + "-" + std::to_string(reinterpret_cast<std::uintptr_t>(this)));
         for (const std::string& layer : layers) fs::create_directories(root_ / layer);
         plant("geometry/shape.hpp", "#pragma once\n#include <vector>\n");
         plant("geometry/kernel.hpp", "#pragma once\n#include <TopoDS_Shape.hxx>\n");
@@ -196,13 +194,13 @@ class PlantedFault : public testing::Test {
         plant("solar/rays.cpp", "#include <embree3/rtcore.h>\n#include \"geometry/shape.hpp\"\n");
         plant("cli/main.cpp", "#include <iostream>\n#include \"thermal/heat.hpp\"\n");
     }
-    void TearDown() override { fs::remove_all(root_); }
 
     void plant(const std::string& file, const std::string& text) {
         std::ofstream(root_ / file) << text;
     }
 
-    fs::path root_;
+    test_support::ScratchFolder scratch_;
+    const fs::path& root_ = scratch_.path();
 };
 
 TEST_F(PlantedFault, NoneInAGoodTree) {

@@ -9,10 +9,13 @@
 // Every line that begins with "$ " is a command; what follows, up to the next command or the end of
 // the block, is what it prints on standard output. A line "[...]" stands for any number of lines.
 // In a line that says how long something took ("took 3.1 s"), numbers may differ; everywhere else
-// every character counts.
+// every word counts, and every number to its last place or 0.2 %.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <regex>
+#include <sstream>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -68,10 +71,43 @@ inline std::vector<Example> examples_of(const std::string& markdown) {
     return examples;
 }
 
-/// Numbers of a line that says how long something took become "#".
-inline std::string without_durations(const std::string& line) {
+/// Whether two words stand for the same: equal, or numbers that differ by no more than one unit of
+/// the last place shown or 0.2 %, whichever is more (processors round differently), or both tiny
+/// remainders such as 3.6e-09, which are rounding itself; times of day within half an hour.
+inline bool same_word(const std::string& shown, const std::string& seen) {
+    if (shown == seen) return true;
+    static const std::regex number(R"(([-+]?[0-9]+(?:\.([0-9]+))?)([^0-9e]*))");
+    static const std::regex tiny(R"([0-9.]+e-(?:0[7-9]|[1-9][0-9])([^0-9]*))");
+    std::smatch a, b;
+    if (std::regex_match(shown, a, tiny) && std::regex_match(seen, b, tiny)) return a[1] == b[1];
+    static const std::regex clock(R"(([0-9]{2}):([0-9]{2}))");
+    if (std::regex_match(shown, a, clock) && std::regex_match(seen, b, clock)) {
+        const auto minutes = [](const std::smatch& m) {
+            return 60 * std::stoi(m[1]) + std::stoi(m[2]);
+        };
+        return std::abs(minutes(a) - minutes(b)) <= 30;
+    }
+    if (!std::regex_match(shown, a, number) || !std::regex_match(seen, b, number)) return false;
+    const double x = std::stod(a[1]), y = std::stod(b[1]);
+    const double unit = std::pow(10.0, -static_cast<double>(a[2].length()));
+    return a[3] == b[3] && a[2].length() == b[2].length() &&
+           std::abs(x - y) <= std::max(1.001 * unit, 2e-3 * std::abs(x));
+}
+
+/// Word by word; blanks only part words. Numbers of a line that says how long something took may
+/// differ by any amount.
+inline bool same_line(const std::string& shown, const std::string& seen) {
     static const std::regex says_duration(R"(\btook\b)"), number(R"([0-9]+(\.[0-9]+)?)");
-    return std::regex_search(line, says_duration) ? std::regex_replace(line, number, "#") : line;
+    const auto prepared = [](const std::string& line) {
+        return std::regex_search(line, says_duration) ? std::regex_replace(line, number, "#")
+                                                      : line;
+    };
+    std::istringstream a(prepared(shown)), b(prepared(seen));
+    std::string x, y;
+    while (a >> x) {
+        if (!(b >> y) || !same_word(x, y)) return false;
+    }
+    return !(b >> y);
 }
 
 /// Empty when `seen` is what `shown` promises, else the first line that differs, in words.
@@ -87,7 +123,7 @@ inline std::string difference(const std::vector<std::string>& shown,
         }
         if (from_seen >= seen.size())
             return "printed too little: \"" + shown[from_shown] + "\" is missing";
-        if (without_durations(shown[from_shown]) != without_durations(seen[from_seen])) {
+        if (!same_line(shown[from_shown], seen[from_seen])) {
             return "shown:   " + shown[from_shown] + "\nprinted: " + seen[from_seen];
         }
     }

@@ -7,6 +7,7 @@
 #include <string>
 
 #include "tests/project/readme_examples.hpp"
+#include "tests/support/scratch_folder.hpp"
 
 namespace noonshell::project {
 namespace {
@@ -41,8 +42,8 @@ std::string output_of(const std::string& command, const fs::path& out_folder, in
 TEST(Readme, ExamplesPrintWhatIsShown) {
     const auto examples = examples_of(read_text(fs::path(NOONSHELL_SOURCE_DIR) / "README.md"));
     EXPECT_FALSE(examples.empty());
-    const fs::path out = fs::path(testing::TempDir()) / "noonshell-readme-out";
-    fs::create_directories(out);
+    const test_support::ScratchFolder scratch;
+    const fs::path& out = scratch.path();
     for (const Example& example : examples) {
         for (const Command& command : example.commands) {
             int status = 0;
@@ -54,7 +55,6 @@ TEST(Readme, ExamplesPrintWhatIsShown) {
                 << output;
         }
     }
-    fs::remove_all(out);
 }
 
 TEST(ReadmeExamples, AreReadWithNameCommandsAndOutput) {
@@ -84,11 +84,19 @@ TEST(ReadmeExamples, AnyOtherTextIsADifference) {
     EXPECT_EQ(difference({"roof 1.23", "wall 4.56", "took 99 s"}, seen), "");
     EXPECT_EQ(difference({"roof 1.23", "[...]"}, seen), "");
     EXPECT_EQ(difference({"[...]", "wall 4.56", "[...]"}, seen), "");
-    EXPECT_NE(difference({"roof 1.24", "wall 4.56", "took 3.1 s"}, seen), "");
+    EXPECT_EQ(difference({"roof  1.24", "wall 4.55", "took 3.1 s"}, seen), "");  // last place
+    EXPECT_NE(difference({"roof 1.25", "wall 4.56", "took 3.1 s"}, seen), "");
+    EXPECT_NE(difference({"roof 1.2", "wall 4.56", "took 3.1 s"}, seen), "");
+    EXPECT_NE(difference({"roof 1.23,", "wall 4.56", "took 3.1 s"}, seen), "");
+    EXPECT_NE(difference({"floor 1.23", "wall 4.56", "took 3.1 s"}, seen), "");
     EXPECT_NE(difference({"roof 1.23", "wall 4.56", "took 3.1 h"}, seen), "");
     EXPECT_NE(difference({"roof 1.23", "wall 4.56"}, seen), "");
     EXPECT_NE(difference({"roof 1.23", "wall 4.56", "took 3.1 s", ""}, seen), "");
-    EXPECT_NE(difference({"[...]", "wall 4.57", "[...]"}, seen), "");
+    EXPECT_NE(difference({"[...]", "wall 4.58", "[...]"}, seen), "");
+    EXPECT_EQ(difference({"left 1.4e-11, right 2"}, {"left 7.0e-12, right 2"}), "");
+    EXPECT_NE(difference({"left 1.4e-11, right 2"}, {"left 1.4e-03, right 2"}), "");
+    EXPECT_EQ(difference({"16 Oct 12:50"}, {"17 Oct 13:10"}), "");
+    EXPECT_NE(difference({"16 Oct 12:50"}, {"16 Oct 14:50"}), "");
     EXPECT_NE(difference({}, seen), "");
 }
 

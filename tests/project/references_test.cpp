@@ -8,6 +8,7 @@
 #include <string>
 
 #include "tests/project/source_files.hpp"
+#include "tests/support/scratch_folder.hpp"
 
 namespace noonshell::project {
 namespace {
@@ -80,7 +81,8 @@ TEST(References, SomeKeysAreCited) {
 }
 
 TEST(References, PlantedFaultsAreFound) {
-    const auto root = std::filesystem::path(testing::TempDir()) / "noonshell-planted-references";
+    const test_support::ScratchFolder scratch;
+    const std::filesystem::path& root = scratch.path();
     std::filesystem::create_directories(root / "solar");
     std::ofstream(root / "solar/sky.cpp")
         << "// after [perez1990], W [m2], a[hour2]\n/// [nobody1901]\n";
@@ -90,7 +92,6 @@ TEST(References, PlantedFaultsAreFound) {
     EXPECT_EQ(missing_entries(root),
               "solar/sky.cpp:2: [nobody1901]\nsolar/old.cpp:1: [somebody]\n");
     EXPECT_EQ(unused_entries(root), "[idle2000]\n");
-    std::filesystem::remove_all(root);
 }
 
 }  // namespace

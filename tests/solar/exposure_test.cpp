@@ -313,10 +313,10 @@ TEST(Sunlight, StandardErrorCoversTheTrueError) {
 }
 
 TEST(Sunlight, UncertainFacetsGetMorePoints) {
-    // A wall with a deep slot of sun: a neighbour 0.4 m in front of it.
+    // Walls 0.4 m apart that take sun near their upper edges only, in coarse facets.
     PlateEnvelope plates;
-    plates.add_box("a", Vec3(0, 0, 0), Vec3(2.438, 6.058, 2.896), 0, 0.5);
-    plates.add_box("b", Vec3(0, 5.0, 0), Vec3(6, 3.142, 2.896), 0, 0.5);
+    plates.add_box("a", Vec3(0, 0, 0), Vec3(2.438, 6.058, 2.896), 0, 1.0);
+    plates.add_box("b", Vec3(0, 5.0, 0), Vec3(6, 3.142, 2.896), 0, 1.0);
     plates.add_box("open", Vec3(100, 0, 0), Vec3(6, 3, 2.6), 0, 0.5);
     const MadeSuns suns = sun_year(24, 5);
     ExposureOptions options = plain_options();

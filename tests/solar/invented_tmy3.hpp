@@ -10,6 +10,8 @@
 #include <string>
 #include <vector>
 
+#include "tests/support/scratch_folder.hpp"
+
 namespace noonshell::testing_tmy3 {
 
 inline constexpr std::array<int, 12> days_in_month{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
@@ -78,7 +80,8 @@ inline std::filesystem::path write_temporary(const std::string& text,
     std::string name = std::string(test->test_suite_name()) + "_" + test->name() + suffix + ".csv";
     for (char& c : name)
         if (c == '/') c = '_';
-    const std::filesystem::path file = std::filesystem::path(::testing::TempDir()) / name;
+    static const test_support::ScratchFolder folder;
+    const std::filesystem::path file = folder / name;
     std::ofstream(file, std::ios::binary) << text;
     return file;
 }

@@ -59,6 +59,7 @@ inline ExchangeMatrix free_exchange(const Envelope& envelope) {
         const double c = std::cos(s.tilt_deg * std::numbers::pi / 180);
         x.surface_sky_share.push_back((1 + c) / 2);
         x.surface_ground_share.push_back((1 - c) / 2);
+        x.surface_ground_open_share.push_back((1 - c) / 2);
     }
     return x;
 }

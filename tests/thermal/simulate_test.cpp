@@ -276,5 +276,17 @@ TEST(Simulate, VentedCladdingShadesTheSteel) {
     EXPECT_LT(c.heat_residual(), 1e-3);
 }
 
+/// Hot sunlit ground warms a floor in the open; ground in the building's own shade does not.
+TEST(Simulate, ShadedGroundDoesNotGlow) {
+    Row row;
+    row.around = surroundings_of(n_hours, 600, 8, air_at, 18, 25);
+    const Response lit = simulate(row.inputs(), row.building);
+    row.exchange.surface_ground_open_share[6 + 5] = 0.1;  // middle floor
+    const Response shaded = simulate(row.inputs(), row.building);
+    EXPECT_LT(shaded.peak_outside_c[6 + 5].value, lit.peak_outside_c[6 + 5].value - 3);
+    EXPECT_LT(shaded.cooling_j[1], lit.cooling_j[1]);
+    EXPECT_LT(shaded.heat_residual(), 1e-3);
+}
+
 }  // namespace
 }  // namespace noonshell
