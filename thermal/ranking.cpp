@@ -71,7 +71,7 @@ Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& tr
     const ReflectanceChange change{
         .surface = trial.surface,
         .change = base.exposed[s].outside_absorptance - changed.exposed[s].outside_absorptance,
-        .coupling = light_coupling(inputs.exchange, reflectance, trial.surface)};
+        .coupling = light_coupling(inputs.envelope, inputs.exchange, reflectance, trial.surface)};
     const std::vector<std::uint8_t> active = touched_units(inputs.envelope, base, change);
     const Response after = simulate_part(inputs, changed, options, active, trace, change);
 

@@ -37,9 +37,9 @@ struct HeatInputs {
 Response simulate(const HeatInputs& inputs, const Building& building,
                   const HeatOptions& options = {}, Trace* trace = nullptr);
 
-/// A change to the sun of one run: `added_w_m2` [hour * n_surfaces + surface] would be large, so a
-/// change of reflectance is passed in its exact rank-one form: incident light of surface j becomes
-/// E_j + coupling[j] * change * E_k / (1 - coupling[k] * change), k the changed surface.
+/// A change of one surface's reflectance in its exact rank-one form (solar/reflectance_change.hpp):
+/// incident light of surface j becomes E_j + coupling[j] * change * E_k / (1 - coupling[k] *
+/// change), k the changed surface.
 struct ReflectanceChange {
     SurfaceId surface;             ///< none: no change
     double change = 0;             ///< new minus old reflectance
