@@ -147,6 +147,7 @@ void HeatRun::begin_step(std::size_t step) {
         fill_films(p.inside, ground_inside_c_[k], face);
         face.slope_w_m2k = port.bb;
         face.source_w_m2 = port.r_b + port.ab * in_.surroundings.deep_ground_c;
+        face.set_weight();
     }
     add_shared_faces();
 }
@@ -258,6 +259,7 @@ void HeatRun::line_open(std::size_t p, std::size_t step) {
     const double kept = port.ab / (s.h + port.aa);
     open_faces_[p].slope_w_m2k = (port.bb - port.ab) + kept * ((port.aa - port.ab) + s.h);
     open_faces_[p].source_w_m2 = kept * (s.q + port.r_a) + port.r_b;
+    open_faces_[p].set_weight();
 }
 
 void HeatRun::fill_films(const InsideFace& face, double face_c, FaceInStep& out) const {

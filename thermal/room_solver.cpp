@@ -41,7 +41,7 @@ double solve_one(RoomInStep& room, double air_source_w, double radiant_source_w)
 }  // namespace
 
 void RoomInStep::add_face(const FaceInStep& face) {
-    const double w = face.weight();
+    const double w = face.weight_m2k_w;
     const double hc = face.convective_w_m2k, hr = face.radiative_w_m2k, a = face.area_m2;
     // hc (1 - hc w) = hc w (A' + hr): no difference of near-equal numbers.
     air_air_w_k += a * hc * w * (face.slope_w_m2k + hr);
@@ -65,6 +65,8 @@ SharedInStep shared_in_step(double aa, double ab, double bb, double r_a, double 
     wall.b.slope_w_m2k = (bb - ab) + wall.link_b * ((aa - ab) + film_of_a);
     wall.a.source_w_m2 = r_a + wall.link * r_b;
     wall.b.source_w_m2 = r_b + wall.link_b * r_a;
+    wall.a.set_weight();
+    wall.b.set_weight();
     return wall;
 }
 
@@ -83,7 +85,7 @@ int solve_rooms(std::span<RoomInStep> rooms, std::span<const SharedInStep> share
                 const double added = is_a
                                          ? from_other_room(wall.link, wall.b, rooms[wall.room_b])
                                          : from_other_room(wall.link_b, wall.a, rooms[wall.room_a]);
-                const double w = own.weight() * own.area_m2 * (own.source_w_m2 + added);
+                const double w = own.weight_m2k_w * own.area_m2 * (own.source_w_m2 + added);
                 air_w += own.convective_w_m2k * w;
                 radiant_w += own.radiative_w_m2k * w;
             }

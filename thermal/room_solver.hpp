@@ -19,13 +19,16 @@ namespace noonshell {
 struct FaceInStep {
     double area_m2 = 0;
     double slope_w_m2k =
-        0;  ///< A': heat that leaves the wall's inner end falls by this per K of the face
-    double source_w_m2 = 0;  ///< r': heat that leaves it with the face at 0 C
+        0;  ///< A': heat out of the wall's inner end falls by this per K of the face
+    double source_w_m2 = 0;  ///< r': heat out of it with the face at 0 C
     double convective_w_m2k = 0, radiative_w_m2k = 0;
+    double weight_m2k_w = 0;  ///< 1 / (A' + hc + hr), by set_weight()
 
-    double weight() const { return 1.0 / (slope_w_m2k + convective_w_m2k + radiative_w_m2k); }
+    /// To be called once slope and films stand.
+    void set_weight() { weight_m2k_w = 1.0 / (slope_w_m2k + convective_w_m2k + radiative_w_m2k); }
     double temperature_c(double air_c, double radiant_c) const {
-        return (source_w_m2 + convective_w_m2k * air_c + radiative_w_m2k * radiant_c) * weight();
+        return (source_w_m2 + convective_w_m2k * air_c + radiative_w_m2k * radiant_c) *
+               weight_m2k_w;
     }
 };
 

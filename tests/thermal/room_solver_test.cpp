@@ -24,6 +24,7 @@ TEST(RoomSolver, SteadyRoomFollowsTheSumOfConductances) {
     const double wall_w_m2k = 1.7, outdoor_c = 35;
     face.slope_w_m2k = wall_w_m2k;
     face.source_w_m2 = wall_w_m2k * outdoor_c;
+    face.set_weight();
     room.add_face(face);
     room.gains_air_w = 400;
     room.outdoor_w_k = 12;
@@ -44,6 +45,7 @@ TEST(RoomSolver, PlantLoadIsTheHeatThatComesIn) {
     face.radiative_w_m2k = 5.7;
     face.slope_w_m2k = 0.4;
     face.source_w_m2 = 0.4 * 60;
+    face.set_weight();
     room.add_face(face);
     room.cooled = true;
     room.cooling_set_point_c = 26;
