@@ -19,7 +19,7 @@ namespace noonshell {
 struct ExposureOptions {
     std::uint32_t points_per_facet = 4;  ///< stratified, low-discrepancy; 2..1024
     /// Where the standard error of a surface's direct sun would exceed this part of it (or of a
-    /// twentieth of its unshaded sun, if that is more), its most uncertain facets get up to
+    /// fifth of its unshaded sun, if that is more), its most uncertain facets get up to
     /// most_points_per_facet. 0: every facet has points_per_facet.
     double surface_tolerance = 0.004;
     std::uint32_t most_points_per_facet = 64;

@@ -13,7 +13,7 @@ namespace {
 constexpr std::uint32_t growth = 4;
 constexpr double variance_kept = 1.0 / 8;  // growth^-1.5
 /// Tolerances of surfaces in deep shade are held against this part of their unshaded sun.
-constexpr double least_sun = 0.1;
+constexpr double least_sun = 0.2;
 
 /// Sums of one surface from the pilot run [Wh] and [Wh2].
 struct SurfaceSums {

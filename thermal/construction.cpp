@@ -75,8 +75,9 @@ void validate(const Construction& construction) {
                      "an absorptance from 0 to 1");
     require_fraction(construction.outside_emittance, where + ": outside_emittance",
                      "an emittance from 0 to 1");
-    require_fraction(construction.inside_emittance, where + ": inside_emittance",
-                     "an emittance from 0 to 1");
+    require(construction.inside_emittance > 0 && construction.inside_emittance <= 1,
+            where + ": inside_emittance", "an emittance above 0 and up to 1",
+            construction.inside_emittance);
 }
 
 double layers_resistance_m2k_w(const Construction& construction) {

@@ -152,11 +152,12 @@ OpenPatch open_patch(const Envelope& envelope, const ExchangeMatrix& exchange,
 }
 
 void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const Building& building,
-                Patches& out) {
+                const ActivePart* active, Patches& out) {
     std::map<BodyId, std::size_t> known;
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
         const Surface& surface = envelope.surfaces[s];
         if (surface.unit.valid() || surface.exposed_area_m2 <= 0) continue;
+        if (active != nullptr && !active->surfaces[s]) continue;
         const auto [found, is_new] = known.try_emplace(surface.body, out.shades.size());
         if (is_new) out.shades.push_back({.body = surface.body});
         ShadeSheet& sheet = out.shades[found->second];
@@ -173,11 +174,11 @@ void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const 
 
 Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
                      const Building& building, double step_s, int refine,
-                     std::span<const std::uint8_t> active) {
+                     const ActivePart* active) {
     Patches out;
     WallStore store(step_s, refine, out.walls);
-    const auto is_active = [&active](UnitId unit) {
-        return unit.valid() && (active.empty() || active[unit.index()]);
+    const auto is_active = [active](UnitId unit) {
+        return unit.valid() && (active == nullptr || active->units[unit.index()]);
     };
     const auto surface_of = [&envelope](SurfaceId id) -> const Surface& {
         return envelope.surfaces[id.index()];
@@ -217,7 +218,7 @@ Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
             out.open.push_back(patch);
         }
     }
-    if (active.empty()) add_shades(envelope, exchange, building, out);
+    add_shades(envelope, exchange, building, active, out);
     return out;
 }
 

@@ -77,6 +77,13 @@ struct ShadeSheet {
     double capacity_j_k = 0;
 };
 
+/// What a part run covers; everything else keeps given conditions.
+struct ActivePart {
+    std::vector<std::uint8_t> units;  ///< #units, 1 where run
+    std::vector<std::uint8_t>
+        surfaces;  ///< #surfaces, 1 where a shade's sheet is run; units' unused
+};
+
 struct Patches {
     std::vector<LayeredWall> walls;  ///< one per distinct build-up
     std::vector<OpenPatch> open;
@@ -85,9 +92,8 @@ struct Patches {
     std::vector<ShadeSheet> shades;
 };
 
-/// Patches of the units marked in `active` (empty: all) and, with all units, the shades.
+/// Patches of what `active` marks; null: of everything.
 Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
-                     const Building& building, double step_s, int refine,
-                     std::span<const std::uint8_t> active);
+                     const Building& building, double step_s, int refine, const ActivePart* active);
 
 }  // namespace noonshell

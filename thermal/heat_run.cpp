@@ -29,8 +29,7 @@ double bdf2_history(double capacity, double now, double before, double step_s) {
 }  // namespace
 
 HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
-                 std::span<const std::uint8_t> active, const Trace* given,
-                 const ReflectanceChange* change)
+                 const ActivePart* active, const Trace* given, const ReflectanceChange* change)
     : in_(inputs),
       building_(building),
       options_(options),
@@ -40,7 +39,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
                             options.refine, active)),
       step_s_(inputs.surroundings.step_s) {
     const Surroundings& around = in_.surroundings;
-    const double start_c = around.air_c.back();
+    const double start_c = around.deep_ground_c;  // the period's mean
     for (const OpenPatch& p : patches_.open) {
         const LayeredWall& wall = patches_.walls[p.wall];
         open_.push_back({wall.uniform_state(start_c), start_c, start_c, start_c, start_c});
@@ -79,12 +78,12 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
     air_now_c_.assign(n_units, start_c);
-    air_before_c_ = air_now_c_;
+    air_before_c_ = radiant_now_c_ = radiant_before_c_ = air_now_c_;
     for (std::size_t u = 0; u < n_units; ++u) {
         const Unit& unit = in_.envelope.units[u];
         air_capacity_j_k_.push_back(room_air_heat_j_m3k * unit.volume_m3 +
                                     building.rooms[u].furniture_j_m2k * unit.floor_area_m2);
-        rooms_[u].active = active.empty() || active[u];
+        rooms_[u].active = active == nullptr || active->units[u];
         rooms_[u].air_c = rooms_[u].radiant_c = start_c;
     }
     shared_begin_.push_back(0);
@@ -243,7 +242,8 @@ void HeatRun::line_open(std::size_t p, std::size_t step) {
             OpenState& state = open_[p];
             const double outdoor_c = in_.surroundings.air_c[step];
             const GapNetwork gap =
-                vented_gap(patch.gap, s.guess_c, s.wall_guess_c, outdoor_c, state.air_speed_m_s);
+                vented_gap(patch.gap, s.guess_c, s.wall_guess_c, outdoor_c, state.air_speed_m_s,
+                           in_.surroundings.pressure_pa[hour_]);
             state.air_speed_m_s = gap.air_speed_m_s;
             const double inertia = 1.5 * patch.sheet_capacity_j_m2k / step_s_;
             const double slope = inertia + line.h_w_m2k + gap.link_w_m2k + gap.loss_w_m2k;
@@ -410,6 +410,8 @@ void HeatRun::finish_step(std::size_t step, bool account) {
     for (std::size_t u = 0; u < rooms_.size(); ++u) {
         air_before_c_[u] = air_now_c_[u];
         air_now_c_[u] = rooms_[u].air_c;
+        radiant_before_c_[u] = radiant_now_c_[u];
+        radiant_now_c_[u] = rooms_[u].radiant_c;
     }
     advance_shades(account);
     note_emitted(step);
@@ -427,8 +429,9 @@ void HeatRun::account_open(std::size_t p) {
         net_heat_w_m2(patch.outside.face, in_.surroundings.convection, around, flows_.outside_c[p]);
     double taken = s.port.aa * flows_.wall_face_c[p] - s.port.ab * open_inside_c_[p] - s.port.r_a;
     if (patch.clad) {
-        const GapNetwork gap = vented_gap(patch.gap, flows_.outside_c[p], flows_.wall_face_c[p],
-                                          around.air_c, state.air_speed_m_s);
+        const GapNetwork gap =
+            vented_gap(patch.gap, flows_.outside_c[p], flows_.wall_face_c[p], around.air_c,
+                       state.air_speed_m_s, in_.surroundings.pressure_pa[hour_]);
         const double stored =
             1.5 * patch.sheet_capacity_j_m2k / step_s_ * flows_.outside_c[p] -
             bdf2_history(patch.sheet_capacity_j_m2k, state.sheet_c, state.sheet_before_c, step_s_);
@@ -478,6 +481,12 @@ void HeatRun::advance_shades(bool account) {
     }
 }
 
+/// What a grey face sends out: its own and what it throws back of what arrives.
+void HeatRun::note_leaving(const OpenFace& face, const FaceConditions& around, double at_c) {
+    const double e = face.face.emittance;
+    emitted_[face.surface.index()] = e * sigma_t4(at_c) + (1 - e) * around.longwave_in_w_m2;
+}
+
 /// Longwave that leaves every surface, for the coming step; surfaces outside this run as given.
 void HeatRun::note_emitted(std::size_t step) {
     if (given_ != nullptr) {
@@ -489,12 +498,13 @@ void HeatRun::note_emitted(std::size_t step) {
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
         const OpenPatch& patch = patches_.open[p];
         if (!patch.sheltered) {
-            emitted_[patch.outside.surface.index()] = sigma_t4(flows_.outside_c[p]);
+            note_leaving(patch.outside, conditions_[p], flows_.outside_c[p]);
         }
     }
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
-        for (const OpenFace& face : patches_.shades[k].faces) {
-            emitted_[face.surface.index()] = sigma_t4(shade_c_[k]);
+        const ShadeSheet& sheet = patches_.shades[k];
+        for (std::size_t f = 0; f < sheet.faces.size(); ++f) {
+            note_leaving(sheet.faces[f], conditions_[shade_first_[k] + f], shade_c_[k]);
         }
     }
 }
@@ -502,8 +512,12 @@ void HeatRun::note_emitted(std::size_t step) {
 double HeatRun::steel_c(std::size_t open_patch) const {
     const OpenPatch& patch = patches_.open[open_patch];
     if (patch.steel_layer == 0) return flows_.wall_face_c[open_patch];
-    const std::size_t cell = patches_.walls[patch.wall].first_cell_of_layer(patch.steel_layer);
-    return open_[open_patch].wall.now_c[cell];
+    const LayeredWall& wall = patches_.walls[patch.wall];
+    const std::size_t cell = wall.first_cell_of_layer(patch.steel_layer);
+    if (cell < wall.n_cells()) return open_[open_patch].wall.now_c[cell];
+    // Nothing with mass from there on: the heat that comes out inside has crossed it as well.
+    return open_inside_c_[open_patch] + flows_.open_inward_w[open_patch] / patch.inside.area_m2 *
+                                            wall.resistance_behind_m2k_w(patch.steel_layer);
 }
 
 double HeatRun::room_stored_j(std::size_t room) const {

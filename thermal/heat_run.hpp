@@ -28,8 +28,7 @@ struct StepFlows {
 class HeatRun {
   public:
     HeatRun(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
-            std::span<const std::uint8_t> active, const Trace* given,
-            const ReflectanceChange* change);
+            const ActivePart* active, const Trace* given, const ReflectanceChange* change);
     HeatRun(const HeatRun&) = delete;  // holds pointers into its own patches
     HeatRun& operator=(const HeatRun&) = delete;
 
@@ -39,11 +38,12 @@ class HeatRun {
     const StepFlows& flows() const { return flows_; }
     const Patches& patches() const { return patches_; }
     std::span<const RoomInStep> rooms() const { return rooms_; }
-    /// sigma T^4 of every surface's outermost face [W/m2], #surfaces.
+    /// Longwave that leaves every surface's outermost face, own and thrown back [W/m2], #surfaces.
     std::span<const double> outside_longwave() const { return emitted_; }
     double steel_c(std::size_t open_patch) const;
     /// Air of a room at the end of the step before the last one [C].
     double air_before_c(std::size_t room) const { return air_before_c_[room]; }
+    double radiant_before_c(std::size_t room) const { return radiant_before_c_[room]; }
     /// Heat stored in the air and furniture of a room, in the sense of the time scheme [J].
     double room_stored_j(std::size_t room) const;
     double room_outdoor_w(std::size_t room) const;
@@ -86,6 +86,7 @@ class HeatRun {
     void account_open(std::size_t p);
     void advance_shades(bool account);
     void note_emitted(std::size_t step);
+    void note_leaving(const OpenFace& face, const FaceConditions& around, double at_c);
     void fill_films(const InsideFace& face, double face_c, FaceInStep& out) const;
     double incident_w_m2(const OpenFace& face, std::size_t hour) const;
     double absorbed_w_m2(const OpenFace& face, std::size_t hour) const;
@@ -106,7 +107,7 @@ class HeatRun {
     std::vector<double> open_inside_c_, ground_inside_c_;
     std::vector<SharedFaces> shared_inside_c_;
     std::vector<double> shade_c_, shade_before_c_;
-    std::vector<double> air_now_c_, air_before_c_;
+    std::vector<double> air_now_c_, air_before_c_, radiant_now_c_, radiant_before_c_;
     std::vector<double> air_capacity_j_k_;
     std::vector<double> emitted_;
 

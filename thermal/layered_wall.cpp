@@ -41,6 +41,7 @@ void LayeredWall::add_layers(std::span<const Layer> layers, int refine) {
     double since_centre_m2k_w = 0;
     for (const Layer& layer : layers) {
         first_cell_.push_back(n_cells());
+        resistance_before_m2k_w_.push_back(resistance_m2k_w_);
         resistance_m2k_w_ += layer.resistance();
         if (layer.resistance_m2k_w) {
             since_centre_m2k_w += layer.resistance();

@@ -48,7 +48,12 @@ class LayeredWall {
     double resistance_m2k_w() const { return resistance_m2k_w_; }
     /// Cell nearest to face a of the layer with this index in the list given (of the next massive
     /// layer where that one has no mass).
+    /// n_cells() where no layer from this one on has mass.
     std::size_t first_cell_of_layer(std::size_t layer) const { return first_cell_[layer]; }
+    /// From the face a of the layer with this index to face b [m2 K/W].
+    double resistance_behind_m2k_w(std::size_t layer) const {
+        return resistance_m2k_w_ - resistance_before_m2k_w_[layer];
+    }
 
     WallState uniform_state(double temperature_c) const;
     /// Straight-line steady profile between two face temperatures.
@@ -72,9 +77,10 @@ class LayeredWall {
 
     double step_s_ = 0;
     double resistance_m2k_w_ = 0;
-    std::vector<std::size_t> first_cell_;    // per layer
-    std::vector<double> capacity_j_m2k_;     // per cell
-    std::vector<double> conductance_w_m2k_;  // n_cells + 1: face a, between cells, face b
+    std::vector<std::size_t> first_cell_;          // per layer
+    std::vector<double> resistance_before_m2k_w_;  // per layer
+    std::vector<double> capacity_j_m2k_;           // per cell
+    std::vector<double> conductance_w_m2k_;        // n_cells + 1: face a, between cells, face b
     // The factored matrix, each of length n_cells: forward y_i = past_i (2 T_now - 1/2 T_before) +
     // lower_i y_(i-1), then backward T_i = y_i + upper_i T_(i+1).
     std::vector<double> past_, lower_, upper_;

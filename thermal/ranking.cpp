@@ -17,24 +17,21 @@ namespace {
 constexpr double joules_per_kwh = 3.6e6;
 // A unit that takes in less than this share of the light that the change turns away (or lets in)
 // keeps its base conditions.
-constexpr double light_that_counts = 0.01;
+constexpr double light_that_counts = 0.005;
 // A neighbour in contact over less than this share of the unit's outside keeps them as well: two
-// films and a gap pass less than the sheet, and rooms on the same set-point exchange nothing.
-constexpr double contact_that_counts = 0.02;
+// films and a gap pass less than the sheet.
+constexpr double contact_that_counts = 0.01;
+// A shade that the changed surface sees less of than this keeps its temperature.
+constexpr double view_that_counts = 0.02;
 
 struct Trial {
     SurfaceId surface;
     std::size_t treatment;
 };
 
-/// The changed unit, neighbours with much of its outside in contact, and every unit whose light the
-/// change moves.
-std::vector<std::uint8_t> touched_units(const Envelope& envelope, const Building& building,
-                                        const ReflectanceChange& change) {
-    std::vector<std::uint8_t> touched(envelope.units.size(), 0);
+/// Marks neighbours with enough of their outside in contact with `own`.
+void mark_contacts(const Envelope& envelope, UnitId own, ActivePart& part) {
     const auto unit_of = [&envelope](SurfaceId s) { return envelope.surfaces[s.index()].unit; };
-    const UnitId own = unit_of(change.surface);
-    touched[own.index()] = 1;
     std::vector<double> contact_m2(envelope.units.size(), 0.0);
     for (const Contact& c : envelope.contacts) {
         if (c.on_ground() || !unit_of(c.a).valid() || !unit_of(c.b).valid()) continue;
@@ -46,8 +43,13 @@ std::vector<std::uint8_t> touched_units(const Envelope& envelope, const Building
         outside_m2 += envelope.surfaces[s.index()].area_m2;
     }
     for (std::size_t u = 0; u < contact_m2.size(); ++u) {
-        if (contact_m2[u] > contact_that_counts * outside_m2) touched[u] = 1;
+        if (contact_m2[u] > contact_that_counts * outside_m2) part.units[u] = 1;
     }
+}
+
+/// Marks units that take in enough of the light that the changed surface turns away.
+void mark_light(const Envelope& envelope, const Building& building, const ReflectanceChange& change,
+                ActivePart& part) {
     const double own_area_m2 = envelope.surfaces[change.surface.index()].area_m2;
     std::vector<double> taken(envelope.units.size(), 0.0);
     for (std::size_t j = 0; j < envelope.surfaces.size(); ++j) {
@@ -57,9 +59,35 @@ std::vector<std::uint8_t> touched_units(const Envelope& envelope, const Building
                                        building.exposed[j].outside_absorptance / own_area_m2;
     }
     for (std::size_t u = 0; u < taken.size(); ++u) {
-        if (change.change != 0 && taken[u] > light_that_counts) touched[u] = 1;
+        if (taken[u] > light_that_counts) part.units[u] = 1;
     }
-    return touched;
+}
+
+/// Marks shades that the changed surface sees enough of, each with all its surfaces.
+void mark_shades(const HeatInputs& inputs, SurfaceId changed, ActivePart& part) {
+    const std::vector<Surface>& surfaces = inputs.envelope.surfaces;
+    const ExchangeMatrix& x = inputs.exchange;
+    for (auto k = x.surface_row_begin[changed.index()];
+         k < x.surface_row_begin[changed.index() + 1]; ++k) {
+        const Surface& seen = surfaces[x.surface_column[k].index()];
+        if (seen.unit.valid() || x.surface_share[k] < view_that_counts) continue;
+        for (std::size_t s = 0; s < surfaces.size(); ++s) {
+            if (!surfaces[s].unit.valid() && surfaces[s].body == seen.body) part.surfaces[s] = 1;
+        }
+    }
+}
+
+ActivePart touched_part(const HeatInputs& inputs, const Building& building,
+                        const ReflectanceChange& change) {
+    const Envelope& envelope = inputs.envelope;
+    ActivePart part{std::vector<std::uint8_t>(envelope.units.size(), 0),
+                    std::vector<std::uint8_t>(envelope.surfaces.size(), 0)};
+    const UnitId own = envelope.surfaces[change.surface.index()].unit;
+    part.units[own.index()] = 1;
+    mark_contacts(envelope, own, part);
+    mark_light(envelope, building, change, part);
+    mark_shades(inputs, change.surface, part);
+    return part;
 }
 
 Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& trial,
@@ -72,15 +100,15 @@ Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& tr
         .surface = trial.surface,
         .change = base.exposed[s].outside_absorptance - changed.exposed[s].outside_absorptance,
         .coupling = light_coupling(inputs.envelope, inputs.exchange, reflectance, trial.surface)};
-    const std::vector<std::uint8_t> active = touched_units(inputs.envelope, base, change);
+    const ActivePart active = touched_part(inputs, base, change);
     const Response after = simulate_part(inputs, changed, options, active, trace, change);
 
     const Surface& surface = inputs.envelope.surfaces[s];
     Effect effect{.surface = trial.surface,
                   .treatment = trial.treatment,
                   .cost = cost_of(treatment, surface.exposed_area_m2)};
-    for (std::size_t u = 0; u < active.size(); ++u) {
-        if (!active[u]) continue;
+    for (std::size_t u = 0; u < active.units.size(); ++u) {
+        if (!active.units[u]) continue;
         effect.saves_cooling_j += before.cooling_j[u] - after.cooling_j[u];
         effect.adds_heating_j += after.heating_j[u] - before.heating_j[u];
     }

@@ -35,9 +35,10 @@ struct RankingOptions {
 };
 
 /// Re-runs the period for every unit surface and every treatment that fits, each change alone. The
-/// run covers the changed unit, neighbours in contact over more than 2 % of its outside, and every
-/// unit that takes in more than 1 % of the light that the change turns away; the rest keeps its
-/// base conditions. Order: saved cooling per cost, ties by surface number.
+/// run covers the changed unit, neighbours in contact over more than 1 % of its outside, every unit
+/// that takes in more than 0.5 % of the light that the change turns away, and shades that fill more
+/// than 2 % of the surface's view; the rest keeps its base conditions. Order: saved cooling per
+/// cost, ties by surface number.
 Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
                       const std::vector<Treatment>& treatments, const Response& base_response,
                       const Trace& base_trace, const RankingOptions& options = {});

@@ -181,7 +181,8 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
             out_.operative_c[row + u] +=
-                part * static_cast<float>(0.5 * (room.air_c + room.radiant_c));
+                part * static_cast<float>(0.25 * (run.air_before_c(u) + room.air_c +
+                                                  run.radiant_before_c(u) + room.radiant_c));
             out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);
             out_.heating_w[row + u] += part * static_cast<float>(heating_w);
         }

@@ -64,7 +64,7 @@ struct Response {
 
 /// Conditions along a run that another run may take as given: step-major.
 struct Trace {
-    std::vector<float> outside_longwave_w_m2;  ///< sigma T^4 of outermost faces,
+    std::vector<float> outside_longwave_w_m2;  ///< leaving the outermost faces,
                                                ///< [step * n_surfaces + surface]
     std::vector<float> room_air_c;             ///< [step * n_units + unit]
     std::vector<float> room_radiant_c;         ///< [step * n_units + unit]

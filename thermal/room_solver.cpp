@@ -89,7 +89,8 @@ int solve_rooms(std::span<RoomInStep> rooms, std::span<const SharedInStep> share
                 air_w += own.convective_w_m2k * w;
                 radiant_w += own.radiative_w_m2k * w;
             }
-            moved = std::max(moved, solve_one(rooms[r], air_w, radiant_w));
+            const double m = solve_one(rooms[r], air_w, radiant_w);
+            if (!(m <= moved)) moved = m;  // NaN stays
         }
         if (moved < settled_k) return sweep;
     }

@@ -10,6 +10,7 @@
 
 #include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <span>
 #include <vector>
 
@@ -22,7 +23,7 @@ struct FaceInStep {
         0;  ///< A': heat out of the wall's inner end falls by this per K of the face
     double source_w_m2 = 0;  ///< r': heat out of it with the face at 0 C
     double convective_w_m2k = 0, radiative_w_m2k = 0;
-    double weight_m2k_w = 0;  ///< 1 / (A' + hc + hr), by set_weight()
+    double weight_m2k_w = std::numeric_limits<double>::quiet_NaN();  ///< 1 / (A' + hc + hr)
 
     /// To be called once slope and films stand.
     void set_weight() { weight_m2k_w = 1.0 / (slope_w_m2k + convective_w_m2k + radiative_w_m2k); }

@@ -9,6 +9,7 @@
 #include "solar/exchange.hpp"
 #include "solar/exposure.hpp"
 #include "thermal/building.hpp"
+#include "thermal/heat_patches.hpp"
 #include "thermal/response.hpp"
 #include "thermal/surroundings.hpp"
 
@@ -18,7 +19,8 @@ struct HeatOptions {
     int refine = 1;          ///< multiplies the cells of every wall
     double settle_k = 0.02;  ///< inner loop ends when outside faces move less [K]
     int most_inner_loops = 12;
-    double warm_up_days = 20;  ///< taken from the end of the period when it is periodic
+    double warm_up_days = 20;  ///< taken from the end of the period; a period shorter than this
+                               ///< is repeated until its walls no longer change
     bool keep_hours = true;    ///< fill the hourly arrays of the response
     bool account = true;       ///< fill room_balance and outside_residual
     const std::atomic<bool>* stop = nullptr;
@@ -46,9 +48,9 @@ struct ReflectanceChange {
     std::vector<double> coupling;  ///< #surfaces
 };
 
-/// Runs only the units marked in `active` (#units); all others keep the conditions of `trace`.
+/// Runs only the units and shades marked in `active`; all others keep the conditions of `trace`.
 Response simulate_part(const HeatInputs& inputs, const Building& building,
-                       const HeatOptions& options, std::span<const std::uint8_t> active,
-                       const Trace& trace, const ReflectanceChange& change);
+                       const HeatOptions& options, const ActivePart& active, const Trace& trace,
+                       const ReflectanceChange& change);
 
 }  // namespace noonshell

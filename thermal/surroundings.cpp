@@ -15,6 +15,9 @@ namespace noonshell {
 namespace {
 
 constexpr double ground_depth_m = 1.5;  // about the yearly damping depth of dry sand
+constexpr double settled_k = 0.005;     // change of the ground's face from pass to pass
+constexpr int most_passes = 400;
+constexpr std::size_t hours_that_settle = 2000;
 constexpr double dry_air_gas_constant_j_kgk = 287.05;
 constexpr double air_specific_heat_j_kgk = 1006.0;
 
@@ -75,10 +78,11 @@ void fill_hours(Surroundings& out, const Site& site, const Weather& weather) {
                                      (dry_air_gas_constant_j_kgk * kelvin));
     }
     out.wind_from_deg = weather.wind_direction_deg;
+    out.pressure_pa = weather.pressure_pa;
 }
 
-/// Sunlit ground: a column of dry sand under its own outside balance, run twice over the period so
-/// that the first pass settles it.
+/// Sunlit ground: a column of dry sand under its own outside balance, run over the period again and
+/// again until it no longer changes.
 void fill_ground(Surroundings& out, const Site& site, const Weather& weather, double emittance) {
     const Material* sand = find_material("dry sand");
     NOONSHELL_CHECK_EQ(sand != nullptr, true);
@@ -90,7 +94,9 @@ void fill_ground(Surroundings& out, const Site& site, const Weather& weather, do
 
     out.ground_c.assign(out.n_steps(), out.deep_ground_c);
     double surface_c = out.deep_ground_c;
-    for (int pass = 0; pass < 2; ++pass) {
+    double moved_k = settled_k + 1;
+    for (int pass = 0; pass < most_passes && (pass < 2 || moved_k > settled_k); ++pass) {
+        const double start_c = surface_c;
         for (std::size_t s = 0; s < out.n_steps(); ++s) {
             const std::size_t hour = s / out.steps_per_hour;
             const FaceConditions around{
@@ -107,6 +113,8 @@ void fill_ground(Surroundings& out, const Site& site, const Weather& weather, do
             column.advance(state, particular, surface_c, out.deep_ground_c);
             out.ground_c[s] = surface_c;
         }
+        moved_k = std::abs(surface_c - start_c);
+        if (out.n_hours > hours_that_settle) moved_k = 0;  // a year settles in its first pass
     }
     for (const double t : out.ground_c) {
         const double kelvin = t + kelvin_at_0_c;

@@ -30,6 +30,7 @@ struct Surroundings {
         forced_unknown_w_m2k;             ///< #hours
     std::vector<double> wind_from_deg;    ///< #hours or empty
     std::vector<double> air_heat_j_m3k;   ///< #hours, heat capacity of outdoor air per volume
+    std::vector<double> pressure_pa;      ///< #hours
     std::vector<std::size_t> local_hour;  ///< #hours, 0..23, in which the hour begins
     double deep_ground_c = 20;            ///< mean of the period
 

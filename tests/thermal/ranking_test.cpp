@@ -3,8 +3,14 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
 #include <cstring>
 
+#include "geometry/envelope.hpp"
+#include "solar/exposure.hpp"
+#include "solar/weather.hpp"
+#include "tests/support/box_model.hpp"
 #include "tests/support/row_of_units.hpp"
 
 namespace noonshell {
@@ -118,6 +124,55 @@ TEST(Ranking, StopFlagInterrupts) {
     EXPECT_THROW(
         rank_surfaces(row.inputs(), row.building, two_treatments(), before, trace, options),
         Interrupted);
+}
+
+/// A traced yard: a box half on top of another, a third across a narrow yard, a canopy close above
+/// it. Every effect against a whole re-run in new light.
+TEST(Ranking, EffectsInATracedYardEqualWholeReRuns) {
+    const BoxModel model = box_model({{"low", {0, 0, 0.3}, {6, 2.4, 2.6}},
+                                      {"top", {3, 0, 2.91}, {6, 2.4, 2.6}},
+                                      {"tall", {0, 4, 0.3}, {9, 2.4, 2.9}},
+                                      {"canopy", {0, 4, 3.9}, {9, 2.4, 0.05}, 0, Role::shade}});
+    EnvelopeOptions geometry;
+    geometry.ground_z_m = 0;
+    const Envelope envelope = build_envelope(model.model, model.roles, geometry);
+    const Site site{.latitude_deg = 27, .utc_offset_h = 0, .ground_albedo = 0.4};
+    const Weather weather = design_day_weather(site, {}, 2023);
+    const SunPath path = sun_path(site, weather, 1200);
+    const RayScene scene(envelope.blockers);
+    const ExchangeMatrix exchange = trace_exchange(envelope, scene);
+    const Sunlight sunlight = trace_sunlight(envelope, scene, path, weather);
+    const auto light = [&](const Building& building) {
+        return expose(envelope, site, weather, path, sunlight, exchange,
+                      outside_reflectance(building));
+    };
+    Building base = bare_building(envelope, sheet_of(0.002, 50, 7800, 450));
+    for (RoomSettings& room : base.rooms) room.cooled = true;
+    const Surroundings around = make_surroundings(site, weather, {.step_s = 900});
+    const Exposure before_light = light(base);
+    Trace trace;
+    const HeatInputs inputs{envelope, exchange, before_light, around};
+    const Response before = simulate(inputs, base, {}, &trace);
+    const Ranking ranking = rank_surfaces(inputs, base, two_treatments(), before, trace);
+    ASSERT_GT(ranking.effects.size(), 20u);
+    double largest = 0, worst = 0;
+    for (const Effect& e : ranking.effects) {
+        Building changed = base;
+        Construction& c = changed.exposed[e.surface.index()];
+        c = treated(c, two_treatments()[e.treatment]);
+        const Exposure after_light = light(changed);
+        const Response after = simulate({envelope, exchange, after_light, around}, changed);
+        double saved = 0;
+        for (std::size_t u = 0; u < envelope.units.size(); ++u) {
+            saved += before.cooling_j[u] - after.cooling_j[u];
+        }
+        EXPECT_NEAR(e.saves_cooling_j, saved, 0.03 * std::abs(saved) + 3.6e4)
+            << envelope.surfaces[e.surface.index()].id << " " << e.treatment;
+        largest = std::max(largest, saved);
+        worst = std::max(worst, std::abs(e.saves_cooling_j - saved) / std::abs(saved));
+    }
+    EXPECT_GT(largest, 1e6);
+    RecordProperty("worst_share", std::to_string(worst));
 }
 
 }  // namespace

@@ -9,6 +9,7 @@
 #include <numbers>
 
 #include "geometry/diagnostics.hpp"
+#include "thermal/construction.hpp"
 #include "thermal/longwave.hpp"
 #include "thermal/outside_face.hpp"
 
@@ -86,11 +87,13 @@ TEST(Surroundings, SteadyGroundSolvesItsBalance) {
     double low = 0, high = 100;
     for (int i = 0; i < 60; ++i) {
         const double mid = (low + high) / 2;
-        // Dry sand: 0.3 W/(m K) over 1.5 m to the deep face at the mean air temperature.
-        const double net = net_heat_w_m2(face, s.convection, around, mid) - (mid - 30) * 0.3 / 1.5;
+        // Dry sand, 1.5 m deep, to the deep face at the mean air temperature.
+        const double sand_w_mk = find_material("dry sand")->conductivity_w_mk;
+        const double net =
+            net_heat_w_m2(face, s.convection, around, mid) - (mid - 30) * sand_w_mk / 1.5;
         (net > 0 ? low : high) = mid;
     }
-    EXPECT_NEAR(s.ground_c.back(), low, 0.1);
+    EXPECT_NEAR(s.ground_c.back(), low, 0.01);
     EXPECT_GT(s.ground_c.back(), 31);
 }
 
