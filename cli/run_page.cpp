@@ -95,15 +95,15 @@ std::string findings_of(const RunResult& result) {
     };
     for (std::size_t s = 0; s < response.n_surfaces; ++s) {
         if (!result.envelope().surfaces[s].unit.valid()) continue;
-        if (above(response.peak_steel_c[s], response.peak_steel_c[hottest])) hottest = s;
+        if (above(response.peak_outside_c[s], response.peak_outside_c[hottest])) hottest = s;
     }
     for (std::size_t u = 0; u < response.n_units; ++u) {
         if (above(response.peak_cooling_w[u], response.peak_cooling_w[largest])) largest = u;
     }
-    text += fmt::format("  Hottest steel: {}, {} C on {}.\n",
+    text += fmt::format("  Hottest outside face: {}, {} C on {}.\n",
                         printable(result.envelope().surfaces[hottest].id),
-                        number(response.peak_steel_c[hottest].value, 1),
-                        when(result, response.peak_steel_c[hottest]));
+                        number(response.peak_outside_c[hottest].value, 1),
+                        when(result, response.peak_outside_c[hottest]));
     text += fmt::format("  Largest cooling load: {}, {} kW on {}.\n",
                         printable(result.envelope().units[largest].id),
                         number(kilowatts(response.peak_cooling_w[largest].value), 2),

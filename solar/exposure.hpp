@@ -87,8 +87,9 @@ struct Exposure {
 /// - sky: [perez1990] eq (9) at the mean sun of the hour's steps with the sun up, its dome by the
 ///   traced sky share, its circumsolar part by the lit cosine, its horizon part by the traced
 ///   horizon share. An hour with diffuse light and no sun step has an even dome.
-/// - ground: albedo (DNI mean cos Z + DHI) ground share: all ground counts as sunlit, also where
-///   the building shades it. Light that surfaces throw on the ground is not returned.
+/// - ground: albedo (DNI mean cos Z + DHI) times the open ground share: ground below a body is
+/// dark,
+///   all other ground counts as sunlit, also in the shadow beside a building.
 /// - bounced: all surfaces reflect diffusely; see bounce.hpp. Context bodies reflect nothing.
 /// Beam of hours without any sun step is dropped and counted in the warning "beam-without-sun".
 /// `reflectance` is the outside solar reflectance of each surface's exposed part, #surfaces, 0..1
