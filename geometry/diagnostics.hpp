@@ -72,16 +72,16 @@ class InvariantError : public std::logic_error {
 }  // namespace noonshell
 
 /// Always-on check of an invariant that compares two values and prints both when it fails.
-#define NOONSHELL_CHECK_OP(op, a, b)                                                         \
-    do {                                                                                     \
-        const auto& check_a_ = (a);                                                          \
-        const auto& check_b_ = (b);                                                          \
-        if (!(check_a_ op check_b_)) {                                                       \
-            std::ostringstream check_text_;                                                  \
-            check_text_ << check_a_ << " against " << check_b_;                              \
-            ::noonshell::throw_invariant(__FILE__, __LINE__, #a " " #op " " #b,              \
-                                         check_text_.str());                                 \
-        }                                                                                    \
+#define NOONSHELL_CHECK_OP(op, a, b)                                            \
+    do {                                                                        \
+        const auto& check_a_ = (a);                                             \
+        const auto& check_b_ = (b);                                             \
+        if (!(check_a_ op check_b_)) {                                          \
+            std::ostringstream check_text_;                                     \
+            check_text_ << check_a_ << " against " << check_b_;                 \
+            ::noonshell::throw_invariant(__FILE__, __LINE__, #a " " #op " " #b, \
+                                         check_text_.str());                    \
+        }                                                                       \
     } while (false)
 #define NOONSHELL_CHECK_EQ(a, b) NOONSHELL_CHECK_OP(==, a, b)
 #define NOONSHELL_CHECK_LT(a, b) NOONSHELL_CHECK_OP(<, a, b)

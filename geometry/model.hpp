@@ -48,7 +48,7 @@ struct Body {
     std::optional<Rgb> colour;
     bool solid = false;  ///< a closed solid; false for a shell or loose faces
     double area_m2 = 0;
-    double volume_m3 = 0;  ///< 0 for what is not closed
+    double volume_m3 = 0;          ///< 0 for what is not closed
     std::uint32_t first_face = 0;  ///< its faces are consecutive in Model::faces
     std::uint32_t n_faces = 0;
     std::vector<std::string> repaired;  ///< what was mended, in plain words
