@@ -192,7 +192,7 @@ void fill_unshaded(const SunCourse& course, std::span<const SunRow> rows,
 
 std::vector<std::uint32_t> choose_points(const SunCourse& course, const std::vector<SunRow>& rows,
                                          const ExposureOptions& options) {
-    const auto even = even_points(course.envelope, options);
+    std::vector<std::uint32_t> even = even_points(course.envelope, options);
     if (!(options.surface_tolerance > 0)) return even;
     Sunlight pilot = empty_result(course.envelope);
     ExposureOptions quiet = options;
