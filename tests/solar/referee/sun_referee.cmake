@@ -1,4 +1,4 @@
-# Installs the library into the build folder, lets it write its sun positions, and compares ours.
+# Installs the library into the build folder (once for a lock file), lets it write its sun positions, and compares ours.
 add_executable(sun_referee_tests ${CMAKE_CURRENT_SOURCE_DIR}/solar/sun_referee_test.cpp)
 target_link_libraries(sun_referee_tests PRIVATE solar test_support)
 
@@ -18,7 +18,7 @@ foreach(file package.json package-lock.json sun_referee.mjs)
 endforeach()
 
 add_test(NAME solar.sun_referee.install
-         COMMAND ${NOONSHELL_NPM} ci --ignore-scripts --prefer-offline --no-audit --no-fund
+         COMMAND sh -c "test node_modules/.package-lock.json -nt package-lock.json || exec '${NOONSHELL_NPM}' ci --ignore-scripts --prefer-offline --no-audit --no-fund"
          WORKING_DIRECTORY ${referee_dir})
 add_test(NAME solar.sun_referee.write
          COMMAND ${NOONSHELL_NODE} sun_referee.mjs ${referee_csv}
