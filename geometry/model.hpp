@@ -40,11 +40,22 @@ struct Face {
     std::optional<Rgb> colour;
 };
 
+/// One place of an assembly in the tree. An assembly that is placed twice stands here twice.
+struct Assembly {
+    std::string id;    ///< unique among the assemblies: the name, with "-2", "-3"... for repeats
+    std::string name;  ///< as the CAD user gave it; empty where it has none
+    std::string path;  ///< names from the root down to this one, joined by '/'
+    std::int32_t parent =
+        -1;  ///< index into Model::assemblies, smaller than its own; -1 at the root
+};
+
 /// One solid or shell.
 struct Body {
-    std::string id;    ///< unique in the model: the name, with "-2", "-3"... for repeats
-    std::string name;  ///< as the CAD user gave it
-    std::string path;  ///< assembly path, names joined by '/'
+    std::string id;              ///< unique in the model: the name, with "-2", "-3"... for repeats
+    std::string name;            ///< as the CAD user gave it
+    std::string path;            ///< assembly path, names joined by '/'
+    std::int32_t assembly = -1;  ///< the innermost that holds it, into Model::assemblies; -1: none
+    std::uint32_t part = 0;      ///< bodies that are the same solid placed again share this number
     std::optional<Rgb> colour;
     bool solid = false;  ///< a closed solid; false for a shell or loose faces
     double area_m2 = 0;
@@ -67,7 +78,8 @@ struct Model {
     std::string schema;       ///< e.g. "AP214 (AUTOMOTIVE_DESIGN)"
     std::string length_unit;  ///< as named in the file, e.g. "millimetre"
     std::string up = "z";
-    std::array<double, 6> bbox_m{};  ///< xmin, ymin, zmin, xmax, ymax, zmax
+    std::array<double, 6> bbox_m{};    ///< xmin, ymin, zmin, xmax, ymax, zmax
+    std::vector<Assembly> assemblies;  ///< parents before their children
     std::vector<Body> bodies;
     std::vector<Face> faces;
     TriangleMesh mesh;

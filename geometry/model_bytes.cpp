@@ -112,14 +112,19 @@ void list(Io& io, std::vector<T>& values) {
 }
 
 template <class Io>
+void field(Io& io, Assembly& x) {
+    fields(io, x.id, x.name, x.path, x.parent);
+}
+template <class Io>
 void field(Io& io, Body& x) {
-    fields(io, x.id, x.name, x.path, x.colour, x.solid, x.area_m2, x.volume_m3, x.first_face,
-           x.n_faces);
+    fields(io, x.id, x.name, x.path, x.assembly, x.part, x.colour, x.solid, x.area_m2, x.volume_m3,
+           x.first_face, x.n_faces);
     list(io, x.repaired);
 }
 template <class Io>
 void field(Io& io, Model& x) {
     fields(io, x.file, x.schema, x.length_unit, x.up, x.bbox_m);
+    list(io, x.assemblies);
     list(io, x.bodies);
     list(io, x.faces);
     list(io, x.mesh.vertices_m);

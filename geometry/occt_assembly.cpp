@@ -30,9 +30,27 @@ std::string join(const std::string& path, const std::string& name) {
 /// Where in the assembly tree the walk stands.
 struct Place {
     gp_Trsf to_model;
-    std::string path;           ///< of the assembly that holds what comes next
-    std::string nearest_name;   ///< of the innermost assembly that has a name
-    std::optional<Rgb> colour;  ///< of the innermost occurrence that has one
+    std::int32_t assembly = -1;  ///< the one that holds what comes next
+    std::string path;            ///< of the assembly that holds what comes next
+    std::string nearest_name;    ///< of the innermost assembly that has a name
+    std::optional<Rgb> colour;   ///< of the innermost occurrence that has one
+};
+
+/// Hands out a name, or the name with "-2", "-3"... where it is taken.
+class UniqueIds {
+  public:
+    std::string next(const std::string& name) {
+        if (taken_.insert(name).second) return name;
+        int& n = repeats_.try_emplace(name, 1).first->second;
+        while (true) {
+            std::string id = name + "-" + std::to_string(++n);
+            if (taken_.insert(id).second) return id;
+        }
+    }
+
+  private:
+    std::set<std::string> taken_;
+    std::map<std::string, int> repeats_;
 };
 
 /// Walks the assembly tree and appends what it finds to a Model.
@@ -52,17 +70,18 @@ class ModelBuilder {
     void walk_assembly(const TDF_Label& label, const std::string& name, const Place& place);
     void place_part(const TDF_Label& label, const std::string& name, const Place& place);
     void place_body(const PartBody& from, const Part& part, std::string name, std::string path,
-                    const Place& place);
+                    std::uint32_t number, const Place& place);
     void place_face(const PartFace& from, BodyId body, const gp_Trsf& to_model);
     const Part& part_at(const TDF_Label& label);
-    std::string unique_id(const std::string& name);
+    std::int32_t add_assembly(const std::string& name, const Place& place, const std::string& path);
 
     Model& model_;
     const ShapeOrigins& origins_;
     const StepReadOptions& options_;
-    std::map<int, Part> parts_;  ///< by the tag of the part's label
-    std::set<std::string> ids_;
-    std::map<std::string, int> repeats_;
+    std::map<int, Part> parts_;                ///< by the tag of the part's label
+    std::map<int, std::uint32_t> first_part_;  ///< Body::part of the first body of each part
+    std::uint32_t n_parts_ = 0;
+    UniqueIds body_ids_, assembly_ids_;
 };
 
 void ModelBuilder::walk(const TDF_Label& label, const std::string& occurrence_name,
@@ -98,6 +117,7 @@ void ModelBuilder::walk_assembly(const TDF_Label& label, const std::string& name
     Place inside = place;
     inside.path = join(place.path, name);
     if (!name.empty()) inside.nearest_name = name;
+    inside.assembly = add_assembly(name, place, inside.path);
     TDF_LabelSequence components;
     XCAFDoc_ShapeTool::GetComponents(label, components);
     for (const TDF_Label& component : components) {
@@ -116,6 +136,17 @@ const Part& ModelBuilder::part_at(const TDF_Label& label) {
     return part;
 }
 
+/// The name of one solid of a part whose occurrence is called `name`, or else `part_name`.
+std::string own_name(const PartBody& body, const Part& part, const std::string& name,
+                     const std::string& part_name, std::map<std::string, int>& numbered) {
+    if (part.bodies.size() == 1) {
+        return name.empty() && !body.name.empty() ? body.name : part_name;
+    }
+    if (!body.name.empty() && body.name != part_name) return body.name;
+    const std::string kind = body.solid ? "-solid-" : "-shell-";
+    return part_name + kind + std::to_string(++numbered[kind]);
+}
+
 void ModelBuilder::place_part(const TDF_Label& label, const std::string& name, const Place& place) {
     const Part& part = part_at(label);
     tally.n_edges += part.n_edges;
@@ -131,23 +162,24 @@ void ModelBuilder::place_part(const TDF_Label& label, const std::string& name, c
     const std::string part_name = !name.empty()                 ? name
                                   : !place.nearest_name.empty() ? place.nearest_name
                                                                 : std::string("body");
+    const auto [first, is_new] = first_part_.try_emplace(label.Tag(), n_parts_);
+    if (is_new) n_parts_ += static_cast<std::uint32_t>(part.bodies.size());
+    std::uint32_t number = first->second;
+    Place inside = place;
+    // The solids of one part belong together as those of an assembly do.
+    if (part.bodies.size() > 1) {
+        inside.assembly = add_assembly(part_name, place, join(place.path, name));
+    }
     std::map<std::string, int> numbered;
     for (const PartBody& body : part.bodies) {
-        if (part.bodies.size() == 1) {
-            const std::string& own = name.empty() && !body.name.empty() ? body.name : part_name;
-            place_body(body, part, own, join(place.path, own), place);
-            continue;
-        }
-        const std::string kind = body.solid ? "-solid-" : "-shell-";
-        const std::string own = body.name.empty() || body.name == part_name
-                                    ? part_name + kind + std::to_string(++numbered[kind])
-                                    : body.name;
-        place_body(body, part, own, join(join(place.path, name), own), place);
+        const std::string own = own_name(body, part, name, part_name, numbered);
+        const std::string path = part.bodies.size() == 1 ? place.path : join(place.path, name);
+        place_body(body, part, own, join(path, own), number++, inside);
     }
 }
 
 void ModelBuilder::place_body(const PartBody& from, const Part& part, std::string name,
-                              std::string path, const Place& place) {
+                              std::string path, std::uint32_t number, const Place& place) {
     const double scale = std::abs(place.to_model.ScaleFactor());
     for (LeftOut left : from.left_out) {
         left.name = left.name.empty() ? name : name + ": " + left.name;
@@ -156,7 +188,9 @@ void ModelBuilder::place_body(const PartBody& from, const Part& part, std::strin
     }
     if (from.faces.empty()) return;
     Body body;
-    body.id = unique_id(name);
+    body.id = body_ids_.next(name);
+    body.assembly = place.assembly;
+    body.part = number;
     body.name = std::move(name);
     body.path = std::move(path);
     // An occurrence's colour covers the part's; faces keep their own.
@@ -203,13 +237,12 @@ void ModelBuilder::place_face(const PartFace& from, BodyId body, const gp_Trsf& 
     model_.faces.push_back(std::move(face));
 }
 
-std::string ModelBuilder::unique_id(const std::string& name) {
-    if (ids_.insert(name).second) return name;
-    int& n = repeats_.try_emplace(name, 1).first->second;
-    while (true) {
-        std::string id = name + "-" + std::to_string(++n);
-        if (ids_.insert(id).second) return id;
-    }
+std::int32_t ModelBuilder::add_assembly(const std::string& name, const Place& place,
+                                        const std::string& path) {
+    const auto at = static_cast<std::int32_t>(model_.assemblies.size());
+    const std::string id = assembly_ids_.next(name.empty() ? "assembly" : name);
+    model_.assemblies.push_back({.id = id, .name = name, .path = path, .parent = place.assembly});
+    return at;
 }
 
 }  // namespace
