@@ -139,7 +139,10 @@ void measure_skins(const Model& model, TriangleRange range, const Vec3& origin, 
         skin.volume += (model.mesh.corner(t, 0) - origin).dot(n) / 6.0;
     }
     for (const auto& [root, skin] : measured) {
-        if (skin.volume <= 0) continue;
+        if (skin.volume <= 0) {
+            out.hollow_volume_m3 -= skin.volume;
+            continue;
+        }
         out.enclosed_volume_m3 += skin.volume;
         out.outer_area_m2 += skin.area;
     }
@@ -160,6 +163,11 @@ BodyBounds bounds_of_body(const Model& model, BodyId id) {
         }
     }
     return out;
+}
+
+bool is_filled_room(const BodyMeasure& measure) {
+    return measure.enclosed_volume_m3 > 0 && measure.thickness_m >= hollow_thickness_m &&
+           measure.hollow_volume_m3 <= 0;
 }
 
 BodyMeasure measure_body(const Model& model, BodyId id) {

@@ -1,5 +1,6 @@
 #include "geometry/diagnostics.hpp"
 
+#include <algorithm>
 #include <utility>
 
 namespace noonshell {
@@ -13,7 +14,16 @@ std::string message_of(const InputPlace& place, const std::string& expected,
     if (place.column) text += ":" + std::to_string(*place.column);
     if (!text.empty()) text += ": ";
     if (!place.entity.empty()) text += place.entity + ": ";
-    return text + "expected " + expected + ", saw " + seen;
+    text += "expected " + expected + ", saw " + seen;
+    // What was seen may hold anything that stands in a file.
+    std::ranges::replace_if(
+        text,
+        [](char c) {
+            const auto byte = static_cast<unsigned char>(c);
+            return byte < 0x20 || byte == 0x7F;
+        },
+        ' ');
+    return text;
 }
 
 }  // namespace

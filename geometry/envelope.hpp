@@ -7,10 +7,12 @@
 #include <array>
 #include <cstdint>
 #include <limits>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
 
+#include "geometry/apart_faces.hpp"
 #include "geometry/diagnostics.hpp"
 #include "geometry/ids.hpp"
 #include "geometry/model.hpp"
@@ -23,13 +25,14 @@ enum class SurfaceKind { roof, wall, floor, soffit, pane, shade };
 
 std::string_view to_string(SurfaceKind kind);
 
-/// One room. A plain closed solid in this release; `how` says how area and volume were found.
+/// One room: a closed solid, a hollow one, an open shell, or several bodies that enclose it
+/// together.
 struct Unit {
     std::string id;
     std::vector<BodyId> bodies;
-    double floor_area_m2 = 0;  ///< area of its floor surface
+    double floor_area_m2 = 0;
     double volume_m3 = 0;
-    std::string how;
+    std::string how;  ///< how area and volume were found
     std::vector<SurfaceId> surfaces;
 };
 
@@ -43,11 +46,16 @@ struct Surface {
     double tilt_deg = 0;     ///< 0 faces up, 90 vertical, 180 faces down
     Vec3 normal{0, 0, 1};    ///< model axes, outward, unit length
     Vec3 centroid_m{0, 0, 0};
-    double area_m2 = 0;
-    double exposed_area_m2 = 0;  ///< not covered by a contact
+    double area_m2 = 0;            ///< of the flat side: relief counts as projected on its plane
+    double developed_area_m2 = 0;  ///< along every fold of the relief; else the same as area_m2
+    double exposed_area_m2 = 0;    ///< not covered by a contact
     std::uint32_t n_faces = 0;
+    std::vector<FaceId> faces;      ///< of the model, ascending
     std::uint32_t first_facet = 0;  ///< its facets are consecutive in Envelope::facets
     std::uint32_t n_facets = 0;
+
+    /// Developed over projected area; 1 for plain sheet.
+    double relief_ratio() const { return area_m2 > 0 ? developed_area_m2 / area_m2 : 1.0; }
 };
 
 /// Struct of arrays, each of length size(). A facet is planar; it is either wholly exposed or
@@ -90,12 +98,20 @@ struct Envelope {
     std::vector<Warning> warnings;
 };
 
+/// Figures of a unit that the user knows better.
+struct UnitFigure {
+    std::string unit;  ///< pattern of unit ids
+    std::optional<double> floor_area_m2, volume_m3;
+};
+
 struct EnvelopeOptions {
     double north_deg = 0;          ///< compass azimuth of the model's +Y axis
     double facet_size_m = 0.5;     ///< largest edge of a facet cell
     double contact_gap_m = 0.060;  ///< facing bodies closer than this are in contact
     double ground_z_m =
         std::numeric_limits<double>::quiet_NaN();  ///< NaN: lowest point of units and shades
+    ApartFaces apart{};                            ///< surfaces of their own; panes that are faces
+    std::vector<UnitFigure> unit_figures{};
 };
 
 /// Groups faces by side, cuts facets and finds contacts. `roles` has one entry per body.

@@ -8,12 +8,16 @@
 #include <string>
 #include <utility>
 
+#include "geometry/body_measure.hpp"
 #include "geometry/contacts.hpp"
 #include "geometry/envelope.hpp"
 #include "geometry/envelope_checks.hpp"
 #include "geometry/facets.hpp"
+#include "geometry/panes.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/sides.hpp"
+#include "geometry/skin.hpp"
+#include "geometry/unit_shapes.hpp"
 
 namespace noonshell {
 
@@ -32,7 +36,8 @@ class EnvelopeBuilder {
     }
 
     Envelope build() {
-        for (const Role role : {Role::unit, Role::shade}) add_bodies(role);
+        add_units();
+        add_shades();
         if (envelope_.units.empty()) {
             throw NoUnitError("no body with triangles has the role unit (" +
                               std::to_string(model_.bodies.size()) + " bodies)");
@@ -49,63 +54,135 @@ class EnvelopeBuilder {
     }
 
   private:
-    void add_bodies(Role role) {
+    void add_units() {
+        const TaggedFaces tagged = tag_faces(model_, roles_, options_.apart, envelope_.warnings);
+        std::vector<UnitShape> shapes = shape_units(model_, roles_, tagged, envelope_.warnings);
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-            if (roles_[b].role == role) add_body(BodyId(b), role == Role::unit);
+            if (roles_[b].role == Role::pane) put_into_wall(BodyId(b), shapes);
+        }
+        for (UnitShape& shape : shapes) add_unit(std::move(shape), tagged.tags);
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            if (roles_[b].role == Role::unit && model_.bodies[b].n_faces == 0) warn_of_no_faces(b);
         }
     }
 
-    void add_body(BodyId id, bool is_unit) {
-        const Body& body = model_.bodies[id.index()];
-        const std::vector<Patch> patches = planar_patches(model_, id);
-        if (patches.empty()) {
-            envelope_.warnings.push_back({"body-without-faces",
-                                          body.id + " has no face with an area; it is left out",
-                                          body.id});
+    /// Gives a pane to the wall that it lies in, whose opening it takes out.
+    void put_into_wall(BodyId pane, std::vector<UnitShape>& shapes) {
+        const std::string& id = model_.bodies[pane.index()].id;
+        for (UnitShape& shape : shapes) {
+            auto found = find_wall_of_pane(model_, pane, shape.patches);
+            if (!found) continue;
+            cut_out(shape.patches[found->wall], projected(found->pane, found->pane.frame));
+            shape.panes.push_back({id, pane, std::move(found->pane)});
             return;
         }
-        UnitId unit;
-        if (is_unit) {
-            unit = UnitId(envelope_.units.size());
-            envelope_.units.push_back({body.id, {id}, 0, 0, {}, {}});
-        }
-        body_patches_.push_back({id, patches_.size(), patches.size()});
-        const double north = options_.north_deg;
-        const auto sides = is_unit ? unit_sides(patches, north) : shade_sides(patches, north);
-        for (const Side& side : sides) add_surface(side, body.id, id, unit, patches);
+        loose_panes_.push_back(pane);
+        envelope_.warnings.push_back({"pane-without-wall",
+                                      id + " is a pane, but no wall of a unit lies about it; it "
+                                           "blocks the sun like a shade",
+                                      id});
     }
 
-    void add_surface(const Side& side, const std::string& owner, BodyId body, UnitId unit,
+    void add_unit(UnitShape shape, const std::vector<FaceTag>& tags) {
+        const UnitId id(envelope_.units.size());
+        envelope_.units.push_back(
+            {shape.id, shape.bodies, shape.floor_area_m2, shape.volume_m3, shape.how, {}});
+        const std::size_t first = patches_.size();
+        std::vector<Patch> plain;
+        for (const Patch& patch : shape.patches) {
+            if (patch.tag < 0) plain.push_back(patch);
+        }
+        for (const Side& side : unit_sides(plain, options_.north_deg)) {
+            add_surface(side, shape.id, id, plain);
+        }
+        for (std::size_t t = 0; t < tags.size(); ++t) add_apart(shape, id, tags[t], t);
+        for (const UnitPane& pane : shape.panes) {
+            const std::vector<Patch> one{pane.patch};
+            for (const Side& side :
+                 named_sides(one, options_.north_deg, pane.name, SurfaceKind::pane)) {
+                add_surface(side, shape.id, id, one);
+            }
+        }
+        body_patches_.push_back({shape.bodies.front(), first, patches_.size() - first});
+    }
+
+    /// The surfaces of a unit's faces with one tag.
+    void add_apart(const UnitShape& shape, UnitId id, const FaceTag& tag, std::size_t number) {
+        std::vector<Patch> apart;
+        for (const Patch& patch : shape.patches) {
+            if (patch.tag == static_cast<std::int32_t>(number)) apart.push_back(patch);
+        }
+        auto sides = named_sides(apart, options_.north_deg, tag.name, SurfaceKind::pane);
+        for (Side& side : sides) {
+            if (!tag.pane) side.kind = unit_kind(side);
+            add_surface(side, shape.id, id, apart);
+        }
+    }
+
+    void add_shades() {
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            if (roles_[b].role != Role::shade) continue;
+            const std::vector<Patch> patches = planar_patches(model_, BodyId(b));
+            if (patches.empty()) {
+                warn_of_no_faces(b);
+                continue;
+            }
+            const std::size_t first = patches_.size();
+            for (const Side& side : shade_sides(patches, options_.north_deg)) {
+                add_surface(side, model_.bodies[b].id, UnitId(), patches);
+            }
+            body_patches_.push_back({BodyId(b), first, patches_.size() - first});
+        }
+    }
+
+    void warn_of_no_faces(std::size_t body) {
+        const std::string& id = model_.bodies[body].id;
+        envelope_.warnings.push_back(
+            {"body-without-faces", id + " has no face with an area; it is left out", id});
+    }
+
+    void add_surface(const Side& side, const std::string& owner, UnitId unit,
                      const std::vector<Patch>& patches) {
         const SurfaceId id(envelope_.surfaces.size());
         Surface surface;
-        surface.id = owner + "/" + side.name;
+        surface.id = unique_surface_id(owner + "/" + side.name);
         surface.unit = unit;
-        surface.body = body;
+        surface.body = patches[side.patches.front()].body;
         surface.kind = side.kind;
         surface.azimuth_deg = side.azimuth_deg;
         surface.tilt_deg = side.tilt_deg;
         surface.normal = side.normal;
         std::set<FaceId> faces;
         for (const std::uint32_t p : side.patches) {
-            faces.insert(patches[p].face);
+            faces.insert(patches[p].stands_for.begin(), patches[p].stands_for.end());
+            surface.developed_area_m2 += patches[p].developed_area_m2;
             patches_.push_back(patches[p]);
             patch_surface_.push_back(id);
             may_rest_.push_back(unit.valid() ? 1 : 0);
         }
+        surface.faces.assign(faces.begin(), faces.end());
         surface.n_faces = static_cast<std::uint32_t>(faces.size());
         if (unit.valid()) envelope_.units[unit.index()].surfaces.push_back(id);
         envelope_.surfaces.push_back(std::move(surface));
+    }
+
+    /// A pane or a surface of its own may bear the name of a side or of its like.
+    std::string unique_surface_id(const std::string& wanted) {
+        std::string id = wanted;
+        for (int n = 2; !surface_ids_.insert(id).second; ++n) {
+            id = wanted + "-" + std::to_string(n);
+        }
+        return id;
     }
 
     void set_ground() {
         envelope_.ground_z_m = options_.ground_z_m;
         if (!std::isnan(options_.ground_z_m)) return;
         double lowest = std::numeric_limits<double>::infinity();
-        for (const Patch& patch : patches_) {
-            for (const std::uint32_t t : patch.triangles) {
-                for (int k = 0; k < 3; ++k) lowest = std::min(lowest, model_.mesh.corner(t, k).z());
-            }
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            if (roles_[b].role != Role::unit && roles_[b].role != Role::shade) continue;
+            if (model_.bodies[b].n_faces == 0) continue;
+            lowest = std::min(lowest, bounds_of_body(model_, BodyId(b)).low_m.z());
         }
         envelope_.ground_z_m = lowest;
     }
@@ -140,13 +217,6 @@ class EnvelopeBuilder {
         }
         append(overlap_warnings(model_, parts));
         append(below_ground_warnings(model_, parts, envelope_.ground_z_m));
-        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-            if (roles_[b].role != Role::pane) continue;
-            const std::string& id = model_.bodies[b].id;
-            envelope_.warnings.push_back({"pane-not-modelled",
-                                          id + " is a pane; it blocks the sun and lets no light in",
-                                          id});
-        }
     }
 
     void append(std::vector<Warning> warnings) {
@@ -191,19 +261,35 @@ class EnvelopeBuilder {
 
     void describe_units() {
         for (Unit& unit : envelope_.units) {
-            const Body& body = model_.bodies[unit.bodies.front().index()];
-            for (const SurfaceId s : unit.surfaces) {
-                const Surface& surface = envelope_.surfaces[s.index()];
-                if (surface.kind == SurfaceKind::floor) unit.floor_area_m2 += surface.area_m2;
+            if (unit.floor_area_m2 <= 0) {
+                for (const SurfaceId s : unit.surfaces) {
+                    const Surface& surface = envelope_.surfaces[s.index()];
+                    if (surface.kind == SurfaceKind::floor) unit.floor_area_m2 += surface.area_m2;
+                }
+                std::string how = "floor area of its lowest side that faces down";
+                if (unit.floor_area_m2 <= 0) {
+                    floor_from_plan(unit);
+                    how = "no side faces down: floor area is its roof seen from above";
+                }
+                unit.how = how + (unit.how.empty() ? "" : "; ") + unit.how;
             }
-            unit.how = "floor area of its lowest side that faces down";
-            if (unit.floor_area_m2 <= 0) floor_from_plan(unit);
-            if (body.volume_m3 > 0) {
-                unit.volume_m3 = body.volume_m3;
-                unit.how += "; volume of the closed solid, outside measure";
-            } else {
-                volume_from_height(unit, body);
-            }
+            if (unit.volume_m3 <= 0) volume_from_height(unit);
+            take_figures(unit);
+        }
+    }
+
+    void take_figures(Unit& unit) const {
+        for (const UnitFigure& figure : options_.unit_figures) {
+            if (!matches_pattern(figure.unit, unit.id)) continue;
+            const bool both = figure.floor_area_m2 && figure.volume_m3;
+            if (figure.floor_area_m2) unit.floor_area_m2 = *figure.floor_area_m2;
+            if (figure.volume_m3) unit.volume_m3 = *figure.volume_m3;
+            if (both)
+                unit.how = "floor area and volume given";
+            else if (figure.floor_area_m2)
+                unit.how = "floor area given; " + unit.how;
+            else if (figure.volume_m3)
+                unit.how = "volume given; " + unit.how;
         }
     }
 
@@ -217,47 +303,68 @@ class EnvelopeBuilder {
                                       std::max(0.0, envelope_.facets.normal[facet].z());
             }
         }
-        unit.how = "no side faces down: floor area is its roof seen from above";
     }
 
-    void volume_from_height(Unit& unit, const Body& body) {
+    void volume_from_height(Unit& unit) {
         double low = std::numeric_limits<double>::infinity(), high = -low;
-        for (std::size_t p = 0; p < patches_.size(); ++p) {
-            if (patches_[p].body != unit.bodies.front()) continue;
-            for (const std::uint32_t t : patches_[p].triangles) {
-                for (int k = 0; k < 3; ++k) {
-                    low = std::min(low, model_.mesh.corner(t, k).z());
-                    high = std::max(high, model_.mesh.corner(t, k).z());
-                }
-            }
+        for (const BodyId b : unit.bodies) {
+            const BodyBounds bounds = bounds_of_body(model_, b);
+            low = std::min(low, bounds.low_m.z());
+            high = std::max(high, bounds.high_m.z());
         }
         unit.volume_m3 = unit.floor_area_m2 * (high - low);
         unit.how += "; not a closed solid: volume is floor area times height";
-        envelope_.warnings.push_back({"unit-not-closed",
-                                      body.id + " is not a closed solid; its volume is estimated",
-                                      body.id});
+        envelope_.warnings.push_back(
+            {"unit-not-closed",
+             unit.id + " is not a closed solid and encloses no room; its volume is estimated",
+             unit.id});
     }
 
+    /// A unit blocks rays with its skin: what relief and inside it has is behind that.
     void add_blockers() {
         std::vector<SurfaceId> surface_of(model_.mesh.triangles.size());
         for (std::size_t p = 0; p < patches_.size(); ++p) {
             for (const std::uint32_t t : patches_[p].triangles) surface_of[t] = patch_surface_[p];
         }
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-            if (roles_[b].role == Role::ignore) continue;
+            const Role role = roles_[b].role;
+            if (role == Role::ignore || (role == Role::pane && !is_loose_pane(BodyId(b)))) continue;
             const Body& body = model_.bodies[b];
             for (std::size_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
-                add_blocking_face(FaceId(f), surface_of);
+                add_blocking_face(FaceId(f), surface_of, role == Role::unit);
+            }
+        }
+        for (std::size_t p = 0; p < patches_.size(); ++p) {
+            if (patches_[p].triangles.empty()) add_blocking_outline(patches_[p], patch_surface_[p]);
+        }
+    }
+
+    bool is_loose_pane(BodyId body) const {
+        return std::find(loose_panes_.begin(), loose_panes_.end(), body) != loose_panes_.end();
+    }
+
+    void add_blocking_outline(const Patch& patch, SurfaceId surface) {
+        TriangleMesh& blockers = envelope_.blockers;
+        for (const ConvexPolygon& piece : patch.outline) {
+            const auto first = static_cast<std::uint32_t>(blockers.vertices_m.size());
+            for (const Vec2& corner : piece) {
+                blockers.vertices_m.push_back(patch.frame.to_space(corner));
+            }
+            for (std::uint32_t k = 1; k + 1 < piece.size(); ++k) {
+                blockers.triangles.push_back({first, first + k, first + k + 1});
+                blockers.triangle_face.push_back(patch.face);
+                envelope_.triangle_surface.push_back(surface);
             }
         }
     }
 
-    void add_blocking_face(FaceId id, const std::vector<SurfaceId>& surface_of) {
+    void add_blocking_face(FaceId id, const std::vector<SurfaceId>& surface_of, bool skin_only) {
         const Face& face = model_.faces[id.index()];
         TriangleMesh& blockers = envelope_.blockers;
         std::map<std::uint32_t, std::uint32_t> vertex_of;
         for (std::uint32_t t = face.first_triangle; t < face.first_triangle + face.n_triangles;
              ++t) {
+            if (skin_only && !surface_of[t].valid()) continue;
             const Vec3 a = model_.mesh.corner(t, 0);
             const Vec3 twice_area =
                 (model_.mesh.corner(t, 1) - a).cross(model_.mesh.corner(t, 2) - a);
@@ -290,6 +397,8 @@ class EnvelopeBuilder {
     std::vector<SurfaceId> patch_surface_;
     std::vector<std::uint8_t> may_rest_;
     std::vector<PatchFacet> facets_;
+    std::vector<BodyId> loose_panes_;
+    std::set<std::string> surface_ids_;
 };
 
 }  // namespace

@@ -188,10 +188,36 @@ Patch make_patch(const Model& model, FaceId face, std::vector<std::uint32_t> tri
         frame_of(patch.centroid_m, area_sum.normalized(), longest_border_edge(welded, edges));
     patch.outline = convex_outline(welded, edges, patch.frame);
     patch.triangles = std::move(triangles);
+    patch.stands_for = {face};
+    patch.developed_area_m2 = patch.area_m2;
     return patch;
 }
 
 }  // namespace
+
+Patch flipped(const Patch& patch) {
+    Patch other = patch;
+    other.frame.normal = -patch.frame.normal;
+    other.frame.v = -patch.frame.v;
+    for (ConvexPolygon& polygon : other.outline) {
+        for (Vec2& corner : polygon) corner.y() = -corner.y();
+        std::reverse(polygon.begin(), polygon.end());
+    }
+    return other;
+}
+
+void set_outline(Patch& patch, std::vector<ConvexPolygon> outline) {
+    Vec2 moment = Vec2::Zero();
+    patch.area_m2 = 0;
+    for (const ConvexPolygon& polygon : outline) {
+        const double area = signed_area(polygon);
+        patch.area_m2 += area;
+        moment += area * area_centroid(polygon);
+    }
+    if (patch.area_m2 > 0) patch.centroid_m = patch.frame.to_space(moment / patch.area_m2);
+    patch.outline = std::move(outline);
+    patch.triangles.clear();
+}
 
 std::vector<Patch> planar_patches(const Model& model, BodyId body) {
     std::vector<Patch> patches;

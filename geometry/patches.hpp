@@ -36,9 +36,19 @@ struct Patch {
     PlaneFrame frame;  ///< normal outward; u along the longest straight edge
     double area_m2 = 0;
     Vec3 centroid_m{0, 0, 0};
-    std::vector<ConvexPolygon> outline;    ///< disjoint convex polygons in `frame`
-    std::vector<std::uint32_t> triangles;  ///< of Model::mesh
+    std::vector<ConvexPolygon> outline;  ///< disjoint convex polygons in `frame`
+    std::vector<std::uint32_t>
+        triangles;                   ///< of Model::mesh; none for a patch drawn by its outline
+    std::vector<FaceId> stands_for;  ///< the faces of the model that it covers, ascending
+    double developed_area_m2 = 0;    ///< of those faces' part in it, along every fold
+    std::int32_t tag = -1;           ///< of faces set apart from their side; -1: none
 };
+
+/// The same patch seen from behind.
+Patch flipped(const Patch& patch);
+
+/// Redraws a patch by an outline in its own frame: area and centroid follow, the triangles go.
+void set_outline(Patch& patch, std::vector<ConvexPolygon> outline);
 
 /// Triangles with less area than this carry neither sun nor heat and are left out [m2].
 inline constexpr double least_triangle_area_m2 = 1e-12;

@@ -13,10 +13,20 @@ enum class Role { unit, shade, pane, context, ignore };
 
 std::string_view to_string(Role role);
 
+/// A unit that the user puts together from bodies.
+struct NamedUnit {
+    std::string name;
+    std::vector<std::string> bodies;  ///< patterns, as in RolePatterns
+};
+
 /// Name patterns by role; '*' stands for any text, '?' for one character; matched without regard to
-/// case against the body's name, its id and its path.
+/// case against the body's name, its id and its path, and against the names, ids and paths of the
+/// assemblies that hold it. The body's own match counts before that of an assembly, an inner
+/// assembly before an outer one.
 struct RolePatterns {
     std::vector<std::string> units, shades, panes, contexts, ignores;
+    std::vector<NamedUnit> named_units;  ///< these come before all patterns
+    std::vector<Rgb> pane_colours;       ///< bodies of these colours are panes
 };
 
 struct RoleGuessLimits {
@@ -28,20 +38,31 @@ struct RoleGuessLimits {
 struct RoleChoice {
     Role role = Role::ignore;
     bool guessed = true;
-    std::string why;  ///< the pattern that matched, or the reason of the guess, in plain words
+    std::string why;     ///< the pattern that matched, or the reason of the guess, in plain words
+    std::string unit{};  ///< of a unit's body: bodies with the same text enclose one room together;
+                         ///< empty: the body is a unit by itself and lends it its id
 };
 
 /// One choice per body. What no pattern names is guessed, in this order: a flat closed body that
-/// is wider than all the rest and lies under it is context (the ground); a body thinner than
-/// `thin_plate_m` is a shade if one side reaches `least_plate_area_m2`, else ignored; a closed body
-/// that encloses `least_unit_volume_m3` is a unit; an open shell is a shade; the rest, closed but
-/// too small for a room, is context and only casts shade.
+/// is wider than all the rest and lies under it is context (the ground); a closed body that
+/// encloses `least_unit_volume_m3`, or a hollow body or open shell with such a room inside, is a
+/// unit; the bodies of the innermost assembly that enclose such a room together are one unit; a
+/// body thinner than `thin_plate_m` is a shade if one side reaches `least_plate_area_m2`, else
+/// ignored; an open shell is a shade; the rest, closed but too small for a room, is context and
+/// only casts shade.
+///
+/// Where a unit pattern names an assembly, its bodies are one unit, unless two or more of them are
+/// rooms by themselves: then each of those is a unit.
 ///
 /// Warnings: "pattern-matches-nothing"; "unit-guessed" when the user named units, yet a further
-/// body was guessed to be one. A body matched by patterns of two roles is an InputError naming
-/// both patterns.
+/// body was guessed to be one; "several-rooms" when the bodies of one unit enclose rooms that do
+/// not hang together. A body matched by patterns of two roles is an InputError naming both
+/// patterns.
 std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
                                      const RoleGuessLimits& limits, std::vector<Warning>& warnings);
+
+/// Whether two colours are the same to the step of 8-bit colour.
+bool same_colour(const Rgb& a, const Rgb& b);
 
 /// Case-insensitive glob match: '*' any text, '?' one character (one code point of UTF-8). Case is
 /// folded for ASCII letters only.

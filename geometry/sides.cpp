@@ -32,33 +32,6 @@ bool within(const Vec3& a, const Vec3& b, double angle_deg) {
     return a.dot(b) >= std::cos(angle_deg * degree) - 1e-9;
 }
 
-/// Patches that face one way.
-struct Direction {
-    Vec3 normal;
-    double area_m2 = 0;
-    std::vector<std::uint32_t> patches;
-};
-
-/// Directions by total area, the largest first; equals stay in patch order.
-std::vector<Direction> leading_directions(std::span<const Patch> patches) {
-    std::vector<Direction> directions;
-    for (std::uint32_t p = 0; p < patches.size(); ++p) {
-        const Vec3& normal = patches[p].frame.normal;
-        auto found = std::find_if(directions.begin(), directions.end(), [&](const Direction& d) {
-            return within(d.normal, normal, same_direction_deg);
-        });
-        if (found == directions.end()) found = directions.insert(found, {normal, 0, {}});
-        found->area_m2 += patches[p].area_m2;
-        found->patches.push_back(p);
-    }
-    // Whole square millimetres, so that rounding cannot swap faces of equal size.
-    std::stable_sort(directions.begin(), directions.end(),
-                     [](const Direction& a, const Direction& b) {
-                         return std::llround(a.area_m2 * 1e6) > std::llround(b.area_m2 * 1e6);
-                     });
-    return directions;
-}
-
 /// A side while it is being gathered.
 struct Seed {
     Vec3 normal;         ///< of its leading direction
@@ -167,6 +140,14 @@ bool faces_down(const Side& side) {
     return side.tilt_deg > down_tilt_deg;
 }
 
+void number_repeats(std::vector<Side>& sides) {
+    std::map<std::string, int> seen;
+    for (Side& side : sides) {
+        const int count = ++seen[side.name];
+        if (count > 1) side.name += "-" + std::to_string(count);
+    }
+}
+
 /// Puts sides in order: by rank, then azimuth, then first patch; numbers repeated names.
 void order_and_number(std::vector<Side>& sides,
                       const std::map<std::string_view, int>& rank_of_stem) {
@@ -177,11 +158,7 @@ void order_and_number(std::vector<Side>& sides,
     };
     std::sort(sides.begin(), sides.end(),
               [&](const Side& a, const Side& b) { return key(a) < key(b); });
-    std::map<std::string, int> seen;
-    for (Side& side : sides) {
-        const int count = ++seen[side.name];
-        if (count > 1) side.name += "-" + std::to_string(count);
-    }
+    number_repeats(sides);
 }
 
 /// The two large sides of a plate, as indices; the second is missing for a sheet seen from one
@@ -222,8 +199,32 @@ std::string shade_side_name(const Side& side, bool is_large, bool upright_plate)
 
 }  // namespace
 
+std::vector<Direction> leading_directions(std::span<const Patch> patches) {
+    std::vector<Direction> directions;
+    for (std::uint32_t p = 0; p < patches.size(); ++p) {
+        const Vec3& normal = patches[p].frame.normal;
+        auto found = std::find_if(directions.begin(), directions.end(), [&](const Direction& d) {
+            return within(d.normal, normal, same_direction_deg);
+        });
+        if (found == directions.end()) found = directions.insert(found, {normal, 0, {}});
+        found->area_m2 += patches[p].area_m2;
+        found->patches.push_back(p);
+    }
+    // Whole square millimetres, so that rounding cannot swap faces of equal size.
+    std::stable_sort(directions.begin(), directions.end(),
+                     [](const Direction& a, const Direction& b) {
+                         return std::llround(a.area_m2 * 1e6) > std::llround(b.area_m2 * 1e6);
+                     });
+    return directions;
+}
+
 double tilt_of_deg(const Vec3& normal) {
     return std::atan2(std::hypot(normal.x(), normal.y()), normal.z()) / degree;
+}
+
+SurfaceKind unit_kind(const Side& side) {
+    if (faces_up(side)) return SurfaceKind::roof;
+    return faces_down(side) ? SurfaceKind::soffit : SurfaceKind::wall;
 }
 
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
@@ -254,6 +255,17 @@ std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
         }
     }
     order_and_number(sides, {{"roof", 0}, {"wall", 1}, {"soffit", 2}, {"floor", 3}});
+    return sides;
+}
+
+std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,
+                              const std::string& name, SurfaceKind kind) {
+    std::vector<Side> sides = plain_sides(patches, north_deg);
+    for (Side& side : sides) {
+        side.kind = kind;
+        side.name = sides.size() > 1 ? with_compass(name, side) : name;
+    }
+    number_repeats(sides);
     return sides;
 }
 

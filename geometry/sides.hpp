@@ -35,12 +35,30 @@ struct Side {
     double azimuth_deg = 0;  ///< 0 for level sides
 };
 
+/// Patches that face one way, to a degree.
+struct Direction {
+    Vec3 normal;
+    double area_m2 = 0;
+    std::vector<std::uint32_t> patches;
+};
+
+/// Directions by total area, the largest first; equals stay in patch order.
+std::vector<Direction> leading_directions(std::span<const Patch> patches);
+
 /// 0 faces up, 90 vertical, 180 faces down. `normal` has unit length.
 double tilt_of_deg(const Vec3& normal);
+
+/// What a side of a unit is by its tilt alone: roof, wall or soffit.
+SurfaceKind unit_kind(const Side& side);
 
 /// Sides of a unit: roofs (tilt below 60 degrees), walls by azimuth, soffits, floor (the lowest
 /// side that faces down).
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg);
+
+/// Sides of what the user set apart from the rest of a unit, all of one kind: `name` where they
+/// face one way, else "<name>-sw" and so on.
+std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,
+                              const std::string& name, SurfaceKind kind);
 
 /// Sides of a shade, all of kind shade. A lying plate has top, edges and underside; an upright one
 /// has top, two sides, edges and underside.

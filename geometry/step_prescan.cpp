@@ -59,12 +59,16 @@ std::string without_comments(std::string_view text) {
 }
 
 /// The first few characters, made printable, for a message.
-std::string excerpt(std::string_view text) {
+std::string printable(std::string_view text, std::size_t longest) {
     std::string out;
-    for (const char c : text.substr(0, 24)) {
+    for (const char c : text.substr(0, longest)) {
         out += std::isprint(static_cast<unsigned char>(c)) ? c : '.';
     }
-    return "a file that begins with \"" + out + "\"";
+    return out;
+}
+
+std::string excerpt(std::string_view text) {
+    return "a file that begins with \"" + printable(text, 24) + "\"";
 }
 
 std::string schema_identifier(std::string_view text) {
@@ -76,7 +80,10 @@ std::string schema_identifier(std::string_view text) {
     const auto begin = header.find('\'', at);
     if (begin == header.npos) return {};
     const auto end = header.find_first_of("' {.", begin + 1);
-    std::string name = header.substr(begin + 1, end == header.npos ? end : end - begin - 1);
+    constexpr std::size_t longest_name = 80;  // the known ones have up to 31 letters
+    std::string name = printable(
+        std::string_view(header).substr(begin + 1, end == header.npos ? end : end - begin - 1),
+        longest_name);
     std::ranges::transform(name, name.begin(), [](unsigned char c) { return std::toupper(c); });
     return name;
 }

@@ -7,6 +7,8 @@
 #include <system_error>
 #include <utility>
 
+#include "geometry/step_prescan.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -22,30 +24,8 @@ unsigned byte_of(char c) {
     return static_cast<unsigned char>(c);
 }
 
-/// Length of the UTF-8 sequence at `at`, or 0 where there is none. Overlong forms and surrogates
-/// are not told apart: the point is only to tell UTF-8 from Latin-1.
-std::size_t utf8_length(std::string_view text, std::size_t at) {
-    const unsigned lead = byte_of(text[at]);
-    if (lead < 0x80) return 1;
-    if (lead < 0xC2 || lead > 0xF4) return 0;
-    const std::size_t length = lead < 0xE0 ? 2 : lead < 0xF0 ? 3 : 4;
-    if (at + length > text.size()) return 0;
-    for (std::size_t i = 1; i < length; ++i)
-        if ((byte_of(text[at + i]) & 0xC0u) != 0x80u) return 0;
-    return length;
-}
-
-bool is_utf8(std::string_view text) {
-    for (std::size_t at = 0; at < text.size();) {
-        const std::size_t length = utf8_length(text, at);
-        if (length == 0) return false;
-        at += length;
-    }
-    return true;
-}
-
 std::vector<char> as_utf8(std::string_view text) {
-    if (is_utf8(text)) return {text.begin(), text.end()};
+    if (is_valid_utf8(text)) return {text.begin(), text.end()};
     std::vector<char> result;
     result.reserve(text.size() + 64);
     for (const char c : text) {
@@ -122,8 +102,16 @@ class Splitter {
         ++at_;
         while (at_ != end_ && is_blank(*at_)) ++at_;
         if (at_ != end_ && *at_ != ',' && !is_break(*at_))
-            fail(line_, column, "a comma after the closing quote", shown_field({at_, 1}));
+            fail(line_, column, "a comma after the closing quote", shown_field(character()));
         return {begin, static_cast<std::size_t>(out - begin)};
+    }
+
+    /// The whole character at the cursor; the text is UTF-8.
+    std::string_view character() const {
+        const std::string_view rest(at_, static_cast<std::size_t>(end_ - at_));
+        std::size_t length = 1;
+        while (length < rest.size() && (byte_of(rest[length]) & 0xC0u) == 0x80u) ++length;
+        return rest.substr(0, length);
     }
 
     void skip_break() {
@@ -197,6 +185,13 @@ std::optional<double> parse_csv_number(std::string_view field) {
     return value;
 }
 
+std::string on_one_line(std::string_view field) {
+    std::string text(field);
+    std::ranges::replace_if(
+        text, [](char c) { return byte_of(c) < 0x20 || byte_of(c) == 0x7F; }, ' ');
+    return text;
+}
+
 std::string shown_field(std::string_view field) {
     if (field.empty()) return "nothing";
     constexpr std::size_t longest = 40;
@@ -204,8 +199,7 @@ std::string shown_field(std::string_view field) {
     // Never cut inside a character.
     while (length < field.size() && length > 0 && (byte_of(field[length]) & 0xC0u) == 0x80u)
         --length;
-    std::string text(field.substr(0, length));
-    std::ranges::replace_if(text, is_break, ' ');
+    const std::string text = on_one_line(field.substr(0, length));
     return '"' + text + (length < field.size() ? "...\"" : "\"");
 }
 

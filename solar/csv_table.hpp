@@ -55,6 +55,9 @@ CsvTable read_csv_table(const std::filesystem::path& file, std::size_t max_bytes
 /// A finite decimal number that fills the whole field, with a point; nothing for anything else.
 std::optional<double> parse_csv_number(std::string_view field);
 
+/// A field with blanks in place of its line breaks and other control characters.
+std::string on_one_line(std::string_view field);
+
 /// A field as messages show it: quoted, on one line, cut after 40 bytes; "nothing" when empty.
 std::string shown_field(std::string_view field);
 

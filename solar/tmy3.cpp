@@ -39,8 +39,8 @@ WeatherPlace read_place(const CsvTable& table, std::size_t row) {
                              (fields.size() == 1 ? " field: " : " fields: ") +
                              shown_field(fields[0]));
     WeatherPlace place;
-    place.station = fields[0];
-    place.name = fields[1];
+    place.station = on_one_line(fields[0]);
+    place.name = on_one_line(fields[1]);
     place.utc_offset_h = place_number(table, row, 3, "time zone [h]", -12, 14);
     place.latitude_deg = place_number(table, row, 4, "latitude [deg]", -90, 90);
     place.longitude_deg = place_number(table, row, 5, "longitude [deg]", -180, 180);
@@ -51,7 +51,7 @@ WeatherPlace read_place(const CsvTable& table, std::size_t row) {
 std::string source_text(const WeatherPlace& place, std::string_view state) {
     std::string text = "TMY3 station " + place.station;
     if (!place.name.empty()) text += ", " + place.name;
-    if (!state.empty()) text += ", " + std::string(state);
+    if (!state.empty()) text += ", " + on_one_line(state);
     return text;
 }
 

@@ -151,12 +151,12 @@ TEST(Envelope, SameInputGivesTheSameNumbers) {
     EXPECT_EQ(first.facets.covered, second.facets.covered);
 }
 
-TEST(Envelope, PanesBlockAndAreReported) {
+TEST(Envelope, PanesAwayFromAnyWallBlockAndAreReported) {
     const Envelope envelope =
         build({{"u", {0, 0, 0}, container_m}, {"glass", {9, 0, 0}, {1, 0.02, 1}, 0, Role::pane}});
     EXPECT_EQ(envelope.surfaces.size(), 6u);
     EXPECT_EQ(envelope.blockers.triangles.size(), 24u);
-    EXPECT_THAT(warning_codes(envelope), ElementsAre("pane-not-modelled"));
+    EXPECT_THAT(warning_codes(envelope), ElementsAre("pane-without-wall"));
     EXPECT_EQ(envelope.warnings[0].where, "glass");
 }
 
@@ -196,13 +196,29 @@ TEST(Envelope, BodiesThatRunIntoEachOtherAreReported) {
                     .warnings.empty());
 }
 
-TEST(Envelope, UnitThatIsNotClosedGetsAnEstimatedVolume) {
+TEST(Envelope, ShellThatEnclosesARoomIsMeasuredInside) {
     BoxModel boxes = box_model({{"u", {0, 0, 0}, container_m}});
     boxes.model.bodies[0].volume_m3 = 0;
     boxes.model.bodies[0].solid = false;
     const Envelope envelope = build_model(boxes);
-    EXPECT_NEAR(envelope.units[0].volume_m3, 6.058 * 2.438 * 2.591, 1e-9);
-    EXPECT_THAT(warning_codes(envelope), ElementsAre("unit-not-closed"));
+    const double volume_m3 = 6.058 * 2.438 * 2.591;
+    EXPECT_NEAR(envelope.units[0].volume_m3, volume_m3, 0.005 * volume_m3);
+    EXPECT_NEAR(envelope.units[0].floor_area_m2, 6.058 * 2.438, 0.005 * 6.058 * 2.438);
+    EXPECT_TRUE(envelope.warnings.empty());
+    EXPECT_THAT(envelope.units[0].how, HasSubstr("inside measure"));
+}
+
+TEST(Envelope, UnitThatEnclosesNoRoomGetsAnEstimatedVolume) {
+    // A tent without ends, sides at 45 degrees: half of what is around its middle is open.
+    BoxModel tent;
+    start_body(tent, "tent", Role::unit);
+    tent.model.bodies[0].solid = false;
+    test_models::add_face(tent.model, {{{0, 0, 0}, {1, 0, 0}, {1, 2, 2}, {0, 2, 2}}});
+    test_models::add_face(tent.model, {{{0, 2, 2}, {1, 2, 2}, {1, 4, 0}, {0, 4, 0}}});
+    const Envelope envelope = build_model(tent);
+    EXPECT_NEAR(envelope.units[0].floor_area_m2, 4.0, 1e-9);
+    EXPECT_NEAR(envelope.units[0].volume_m3, 4.0 * 2, 1e-9);
+    EXPECT_THAT(warning_codes(envelope), ElementsAre("unit-open", "unit-not-closed"));
     EXPECT_THAT(envelope.units[0].how, HasSubstr("not a closed solid"));
 }
 

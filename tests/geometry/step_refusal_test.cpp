@@ -29,6 +29,9 @@ TEST_F(StepRefusal, RefusesWhatIsNoStepFile) {
                         "ISO-10303-21", ".ELF");
     expect_text_refused(replaced(text, "AUTOMOTIVE_DESIGN", "IFC4"), "AP203, AP214 or AP242",
                         "IFC4");
+    // What the header holds is shown on one short line of plain text.
+    expect_text_refused(replaced(text, "AUTOMOTIVE_DESIGN", "IFC\x9E\x01" + std::string(500, 'X')),
+                        "AP203, AP214 or AP242", "IFC.." + std::string(75, 'X'));
 }
 
 TEST_F(StepRefusal, RefusesEveryTruncation) {

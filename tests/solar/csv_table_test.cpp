@@ -66,6 +66,9 @@ TEST(CsvTable, TurnsLatin1IntoUtf8AndLeavesUtf8Alone) {
                     "AL"),
               (Rows{{"MONTR\xC3\x89"
                      "AL"}}));
+    // Overlong forms and surrogates are no UTF-8 (RFC 3629 section 3), so these bytes are Latin-1.
+    EXPECT_EQ(parse("\xE0\x80\xA0"), (Rows{{"\xC3\xA0\xC2\x80\xC2\xA0"}}));
+    EXPECT_EQ(parse("\xED\xA0\x80"), (Rows{{"\xC3\xAD\xC2\xA0\xC2\x80"}}));
 }
 
 TEST(CsvTable, KnowsLinesAndBlankRows) {
@@ -100,6 +103,9 @@ TEST(CsvTable, SaysWhatIsWrongAndWhere) {
               "t.csv:2:2: expected a closing quote, saw the end of the file");
     EXPECT_EQ(error_of("a,b\n\"c\"d\n"),
               "t.csv:2:1: expected a comma after the closing quote, saw \"d\"");
+    // A character of two bytes is shown whole.
+    EXPECT_EQ(error_of("\"c\"\xC3\x89\n"),
+              "t.csv:1:1: expected a comma after the closing quote, saw \"\xC3\x89\"");
 }
 
 TEST(CsvTable, ReadsFilesAndRefusesWhatIsNone) {
@@ -122,6 +128,7 @@ TEST(CsvNumber, TakesWholeFiniteDecimalsOnly) {
 TEST(CsvField, IsShownOnOneShortLine) {
     EXPECT_EQ(shown_field(""), "nothing");
     EXPECT_EQ(shown_field("a\nb"), "\"a b\"");
+    EXPECT_EQ(shown_field("a\fb\x7F"), "\"a b \"");
     EXPECT_EQ(shown_field(std::string(100, 'x')), '"' + std::string(40, 'x') + "...\"");
     // The character at the cut has two bytes: it goes as a whole.
     const std::string cut = std::string(39, 'x') + "\xC3\x89" + "yy";

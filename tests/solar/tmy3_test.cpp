@@ -237,6 +237,14 @@ TEST(Tmy3, TakesLatin1Names) {
     EXPECT_EQ(read(invented).place.name, "INVENT\xC3\x89");
 }
 
+TEST(Tmy3, NamesStandOnOneLine) {
+    InventedTmy3 invented;
+    invented.rows[0][1] = "\"INVENTED\nPLACE\"";
+    const Tmy3File file = read(invented);
+    EXPECT_EQ(file.place.name, "INVENTED PLACE");
+    EXPECT_EQ(file.weather.source, "TMY3 station 000000, INVENTED PLACE, XX");
+}
+
 // ---- What is filled
 
 TEST(Tmy3Fill, RestoresALinearRampAndCounts) {

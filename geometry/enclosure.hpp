@@ -1,0 +1,36 @@
+// The room inside a set of bodies: how large it is, found from the inside.
+#pragma once
+
+#include <span>
+#include <string>
+#include <vector>
+
+#include "geometry/model.hpp"
+#include "geometry/ray_mesh.hpp"
+
+namespace noonshell {
+
+/// Upright lines through the bodies stand this far apart [m].
+inline constexpr double enclosure_line_step_m = 0.06;
+
+/// A free height is part of a room when no more than this share of the directions from its middle
+/// is open, and when it is at least `least_room_height_m` high.
+inline constexpr double most_room_openness = 0.36;
+inline constexpr double least_room_height_m = 1.5;
+
+struct Enclosure {
+    double floor_area_m2 = 0;  ///< what the room covers in plan, inside measure
+    double volume_m3 = 0;      ///< inside measure
+    int n_rooms = 0;           ///< parts of the plan that do not hang together
+    bool found() const { return volume_m3 > 0; }
+};
+
+/// Measures the room within `bodies`: along upright lines on a jittered grid the longest free
+/// height between two hits counts where it is free of matter and its middle is enclosed. Bodies
+/// without a floor of their own are closed by the ground at `ground_z_m` (not a number: nothing
+/// closes them). Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps do no
+/// harm.
+Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
+                            double ground_z_m);
+
+}  // namespace noonshell

@@ -1,0 +1,71 @@
+#include "geometry/face_tags.hpp"
+
+#include <algorithm>
+#include <map>
+
+namespace noonshell {
+
+namespace {
+
+bool has_colour(const Model& model, const Face& face, const std::vector<Rgb>& colours) {
+    const auto& colour = face.colour ? face.colour : model.bodies[face.body.index()].colour;
+    return colour && std::any_of(colours.begin(), colours.end(),
+                                 [&](const Rgb& c) { return same_colour(c, *colour); });
+}
+
+bool has_name(const Face& face, const std::vector<std::string>& patterns) {
+    return !face.name.empty() &&
+           std::any_of(patterns.begin(), patterns.end(),
+                       [&](const std::string& p) { return matches_pattern(p, face.name); });
+}
+
+bool is_of_body(const Body& body, const std::vector<std::string>& patterns) {
+    return std::any_of(patterns.begin(), patterns.end(), [&](const std::string& p) {
+        return matches_pattern(p, body.name) || matches_pattern(p, body.id) ||
+               matches_pattern(p, body.path);
+    });
+}
+
+}  // namespace
+
+TaggedFaces tag_faces(const Model& model, const std::vector<RoleChoice>& roles,
+                      const ApartFaces& apart, std::vector<Warning>& warnings) {
+    TaggedFaces tagged;
+    if (apart.surfaces.empty() && apart.panes.empty() && apart.pane_colours.empty()) return tagged;
+    for (const OwnSurface& own : apart.surfaces) tagged.tags.push_back({own.name, false});
+    tagged.of_face.assign(model.faces.size(), -1);
+    std::vector<bool> used(apart.surfaces.size(), false);
+    std::map<std::string, std::int32_t> pane_tags;
+    for (std::size_t f = 0; f < model.faces.size(); ++f) {
+        const Face& face = model.faces[f];
+        const Body& body = model.bodies[face.body.index()];
+        if (roles[face.body.index()].role != Role::unit) continue;
+        for (std::size_t s = 0; s < apart.surfaces.size() && tagged.of_face[f] < 0; ++s) {
+            const OwnSurface& own = apart.surfaces[s];
+            if (!has_name(face, own.faces) && !is_of_body(body, own.faces) &&
+                !has_colour(model, face, own.colours)) {
+                continue;
+            }
+            tagged.of_face[f] = static_cast<std::int32_t>(s);
+            used[s] = true;
+        }
+        if (tagged.of_face[f] >= 0 ||
+            !(has_name(face, apart.panes) || has_colour(model, face, apart.pane_colours))) {
+            continue;
+        }
+        const std::string name = face.name.empty() ? "pane" : face.name;
+        const auto next = static_cast<std::int32_t>(tagged.tags.size());
+        const auto [found, is_new] = pane_tags.try_emplace(name, next);
+        if (is_new) tagged.tags.push_back({name, true});
+        tagged.of_face[f] = found->second;
+    }
+    for (std::size_t s = 0; s < used.size(); ++s) {
+        if (used[s]) continue;
+        warnings.push_back({"surface-matches-nothing",
+                            "no face of a unit has the names or colours of this surface",
+                            apart.surfaces[s].name});
+    }
+    return tagged;
+}
+
+}  // namespace noonshell

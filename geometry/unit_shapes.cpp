@@ -1,0 +1,160 @@
+#include "geometry/unit_shapes.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <limits>
+#include <map>
+#include <set>
+
+#include "geometry/body_measure.hpp"
+#include "geometry/enclosure.hpp"
+#include "geometry/skin.hpp"
+#include "geometry/visibility.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// A skin whose area vectors do not cancel to this share of its area lacks a side.
+constexpr double open_share = 0.02;
+
+/// Dropped faces are told from this share of the skin on.
+constexpr double told_dropped_share = 0.01;
+
+std::string number(double value) {
+    char text[32];
+    std::snprintf(text, sizeof text, "%.3g", value);
+    return text;
+}
+
+std::string toward(const Vec3& normal) {
+    if (std::abs(normal.z()) > 0.7) return normal.z() > 0 ? "above" : "below";
+    char text[64];
+    std::snprintf(text, sizeof text, "the model's direction (%.2f, %.2f)", normal.x(), normal.y());
+    return text;
+}
+
+class UnitShaper {
+  public:
+    UnitShaper(const Model& model, const std::vector<RoleChoice>& roles, const TaggedFaces& tagged,
+               std::vector<Warning>& warnings)
+        : model_(model), roles_(roles), tagged_(tagged), warnings_(warnings) {
+        for (std::size_t b = 0; b < roles.size(); ++b) {
+            if (roles[b].role == Role::pane) panes_.push_back(BodyId(b));
+        }
+    }
+
+    std::vector<UnitShape> shape() {
+        std::vector<UnitShape> units = grouped();
+        for (UnitShape& unit : units) shape_one(unit);
+        std::erase_if(units, [](const UnitShape& unit) { return unit.patches.empty(); });
+        return units;
+    }
+
+  private:
+    std::vector<UnitShape> grouped() const {
+        std::vector<UnitShape> units;
+        std::map<std::string, std::size_t> at;
+        std::set<std::string> ids;
+        for (std::size_t b = 0; b < roles_.size(); ++b) {
+            if (roles_[b].role != Role::unit) continue;
+            const std::string& body = model_.bodies[b].id;
+            // A body by itself and a group may bear the same name.
+            const std::string& group = roles_[b].unit;
+            const std::string key = group.empty() ? "body " + body : "group " + group;
+            const auto [found, is_new] = at.try_emplace(key, units.size());
+            if (is_new) {
+                std::string id = group.empty() ? body : group;
+                while (!ids.insert(id).second) id += "-2";
+                units.push_back({std::move(id), {}, {}, {}, 0, 0, {}});
+            }
+            units[found->second].bodies.push_back(BodyId(b));
+        }
+        return units;
+    }
+
+    void shape_one(UnitShape& unit) {
+        const BodyMeasure measure = measure_body(model_, unit.bodies.front());
+        const Body& body = model_.bodies[unit.bodies.front().index()];
+        const bool filled = unit.bodies.size() == 1 && body.solid && is_filled_room(measure);
+        if (filled) {
+            take_skin(unit, skin_of_closed_body(model_, unit.bodies.front(), tagged_.of_face));
+            unit.volume_m3 = body.volume_m3;
+            unit.how = "volume of the closed solid, outside measure";
+            return;
+        }
+        Skin skin = skin_by_visibility(model_, unit.bodies, panes_, tagged_.of_face);
+        warn_of_openings(unit.id, skin);
+        take_skin(unit, std::move(skin));
+        measure_inside(unit, measure);
+    }
+
+    void take_skin(UnitShape& unit, Skin skin) {
+        double area = 0;
+        for (const Patch& patch : skin.patches) area += patch.area_m2;
+        if (skin.dropped_area_m2 > told_dropped_share * area) {
+            warnings_.push_back({"small-parts-dropped",
+                                 number(skin.dropped_area_m2) +
+                                     " m2 of small faces that stand out "
+                                     "from every side of " +
+                                     unit.id + " carry neither sun nor heat",
+                                 unit.id});
+        }
+        unit.patches = std::move(skin.patches);
+    }
+
+    void warn_of_openings(const std::string& unit, const Skin& skin) {
+        const auto warn = [&](double area, const Vec3& normal) {
+            warnings_.push_back(
+                {"unit-open",
+                 unit + " has an opening of " + number(area) + " m2 towards " + toward(normal) +
+                     "; it is taken as closed by nothing: name a pane or add a part",
+                 unit});
+        };
+        for (const SkinOpening& opening : skin.openings) warn(opening.area_m2, opening.normal);
+        double area = 0;
+        Vec3 sum = Vec3::Zero();
+        for (const Patch& patch : skin.patches) {
+            area += patch.area_m2;
+            sum += patch.area_m2 * patch.frame.normal;
+        }
+        for (const SkinOpening& opening : skin.openings) sum += opening.area_m2 * opening.normal;
+        if (sum.norm() > open_share * area) warn(sum.norm(), -sum.normalized());
+    }
+
+    void measure_inside(UnitShape& unit, const BodyMeasure& first) const {
+        std::vector<BodyId> all = unit.bodies;
+        all.insert(all.end(), panes_.begin(), panes_.end());
+        double lowest = std::numeric_limits<double>::infinity();
+        for (const BodyId b : unit.bodies) {
+            lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
+        }
+        const RayMesh mesh = ray_mesh_of(model_, all);
+        const Enclosure room = measure_enclosure(model_, unit.bodies, mesh, lowest);
+        if (!room.found()) return;
+        unit.floor_area_m2 = room.floor_area_m2;
+        unit.volume_m3 = room.volume_m3;
+        unit.how = "inside measure, along upright lines every " +
+                   number(100 * enclosure_line_step_m) + " cm";
+        if (unit.bodies.size() > 1 || first.hollow_volume_m3 <= 0) return;
+        unit.volume_m3 = first.hollow_volume_m3;
+        unit.how = "floor area along upright lines every " + number(100 * enclosure_line_step_m) +
+                   " cm; volume of the closed hollow, inside measure";
+    }
+
+    const Model& model_;
+    const std::vector<RoleChoice>& roles_;
+    const TaggedFaces& tagged_;
+    std::vector<Warning>& warnings_;
+    std::vector<BodyId> panes_;
+};
+
+}  // namespace
+
+std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
+                                   const TaggedFaces& tagged, std::vector<Warning>& warnings) {
+    return UnitShaper(model, roles, tagged, warnings).shape();
+}
+
+}  // namespace noonshell

@@ -1,0 +1,37 @@
+// From bodies with roles to units: which bodies make a room, what its outer skin is, how large it
+// is inside.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "geometry/face_tags.hpp"
+#include "geometry/model.hpp"
+#include "geometry/patches.hpp"
+#include "geometry/roles.hpp"
+
+namespace noonshell {
+
+/// A pane that is a body of its own, in a wall of a unit.
+struct UnitPane {
+    std::string name;
+    BodyId body;
+    Patch patch;
+};
+
+struct UnitShape {
+    std::string id;
+    std::vector<BodyId> bodies;  ///< ascending
+    std::vector<Patch> patches;  ///< of its outer skin
+    std::vector<UnitPane> panes;
+    double floor_area_m2 = 0;  ///< inside measure; 0: the caller takes it from the floor surface
+    double volume_m3 = 0;      ///< 0: not known
+    std::string how;
+};
+
+/// One per unit, in the order of their first bodies. A body without triangles makes none.
+/// Warnings: "unit-open" for openings and missing sides, "small-parts-dropped".
+std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
+                                   const TaggedFaces& tagged, std::vector<Warning>& warnings);
+
+}  // namespace noonshell

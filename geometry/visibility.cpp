@@ -1,0 +1,184 @@
+#include "geometry/visibility.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "geometry/body_measure.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// Rays start this far off their face [m]: above rounding at 1 km from the origin, below the
+/// thinnest sheet. Where two bodies touch, the start lies inside the other one, and its far side
+/// blocks the view.
+constexpr double start_offset_m = 1e-5;
+
+constexpr double area_per_point_m2 = 0.25;
+constexpr std::size_t least_points = 8, most_points = 32;
+constexpr std::size_t rays_all_round = 8, rays_ahead = 8;
+constexpr double ahead_angle_deg = 20;
+
+constexpr double least_ahead = 0.6, least_with_ahead = 0.15;
+constexpr std::size_t rays_around_point = 32;
+
+/// The additive recurrence of [roberts2018] in four dimensions: point n has the coordinates
+/// frac(n / g^k), g being the positive root of x^5 = x + 1.
+std::array<double, 4> sequence_point(std::size_t n) {
+    constexpr double g = 1.1673039782614187;
+    std::array<double, 4> point{};
+    double step = 1;
+    for (double& x : point) {
+        step /= g;
+        x = std::fmod(0.5 + step * static_cast<double>(n + 1), 1.0);
+    }
+    return point;
+}
+
+Vec3 around(const Vec3& normal, double cosine, double turn) {
+    const double radius = std::sqrt(std::max(0.0, 1 - cosine * cosine));
+    const double angle = 2 * std::numbers::pi * turn;
+    const Vec3 u = normal.unitOrthogonal(), v = normal.cross(u);
+    return (radius * std::cos(angle)) * u + (radius * std::sin(angle)) * v + cosine * normal;
+}
+
+/// The triangles of one face with running areas, so that points can be drawn evenly.
+class FacePoints {
+  public:
+    FacePoints(const Model& model, const Face& face) : model_(model), face_(face) {
+        for (std::uint32_t t = 0; t < face.n_triangles; ++t) {
+            total_ += area_vector(t).norm() / 2;
+            running_.push_back(total_);
+        }
+    }
+    double area_m2() const { return total_; }
+
+    struct Point {
+        Vec3 at_m, normal;
+    };
+    Point draw(double pick, double a, double b) const {
+        const auto found = std::upper_bound(running_.begin(), running_.end(), pick * total_);
+        const auto t = static_cast<std::uint32_t>(
+            std::min<std::ptrdiff_t>(found - running_.begin(), face_.n_triangles - 1));
+        // Fold the unit square onto the triangle.
+        if (a + b > 1) {
+            a = 1 - a;
+            b = 1 - b;
+        }
+        const Vec3 origin = corner(t, 0);
+        return {origin + a * (corner(t, 1) - origin) + b * (corner(t, 2) - origin),
+                area_vector(t).normalized()};
+    }
+
+  private:
+    Vec3 corner(std::uint32_t t, int k) const {
+        return model_.mesh.corner(face_.first_triangle + t, k);
+    }
+    Vec3 area_vector(std::uint32_t t) const {
+        return (corner(t, 1) - corner(t, 0)).cross(corner(t, 2) - corner(t, 0));
+    }
+
+    const Model& model_;
+    const Face& face_;
+    std::vector<double> running_;
+    double total_ = 0;
+};
+
+/// The view from one side of a face, point by point.
+class View {
+  public:
+    explicit View(const RayMesh& mesh) : mesh_(mesh) {}
+
+    void add(std::size_t point, const Vec3& from_m, const Vec3& normal) {
+        static const double ahead_cosine = std::cos(ahead_angle_deg * std::numbers::pi / 180);
+        const Vec3 start = from_m + start_offset_m * normal;
+        for (std::size_t r = 0; r < rays_all_round; ++r) {
+            const auto way = sequence_point(point * rays_all_round + r);
+            const Vec3 direction = around(normal, std::sqrt(1 - way[3]), way[0]);
+            open_all_round_ += mesh_.blocked(start, direction, 0) ? 0 : 1;
+        }
+        for (std::size_t r = 0; r < rays_ahead; ++r) {
+            const auto way = sequence_point(point * rays_ahead + r);
+            const Vec3 direction = around(normal, 1 - way[2] * (1 - ahead_cosine), way[1]);
+            open_ahead_ += mesh_.blocked(start, direction, 0) ? 0 : 1;
+        }
+        ++n_;
+    }
+    Openness result() const {
+        const auto n = static_cast<double>(n_);
+        return {static_cast<double>(open_all_round_) / (n * static_cast<double>(rays_all_round)),
+                static_cast<double>(open_ahead_) / (n * static_cast<double>(rays_ahead))};
+    }
+
+  private:
+    const RayMesh& mesh_;
+    std::size_t n_ = 0, open_all_round_ = 0, open_ahead_ = 0;
+};
+
+FaceOpenness openness_of(const FacePoints& face, const RayMesh& mesh, bool both_sides) {
+    if (!(face.area_m2() > 0)) return {};
+    const auto n = std::clamp(static_cast<std::size_t>(face.area_m2() / area_per_point_m2),
+                              least_points, most_points);
+    View front(mesh), behind(mesh);
+    for (std::size_t p = 0; p < n; ++p) {
+        const auto at = sequence_point(p);
+        const FacePoints::Point point = face.draw(at[0], at[1], at[2]);
+        front.add(p, point.at_m, point.normal);
+        if (both_sides) behind.add(p, point.at_m, -point.normal);
+    }
+    return {front.result(), both_sides ? behind.result() : Openness{}};
+}
+
+}  // namespace
+
+bool is_outer(const Openness& seen) {
+    return seen.all_round >= enough_all_round ||
+           (seen.ahead >= least_ahead && seen.all_round >= least_with_ahead);
+}
+
+RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies) {
+    std::vector<RayMesh::Triangle> triangles;
+    for (const BodyId id : bodies) {
+        const Body& body = model.bodies[id.index()];
+        const bool matter = body.solid && !is_filled_room(measure_body(model, id));
+        for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
+            const Face& face = model.faces[f];
+            for (std::uint32_t t = 0; t < face.n_triangles; ++t) {
+                const std::uint32_t at = face.first_triangle + t;
+                triangles.push_back(
+                    {{model.mesh.corner(at, 0), model.mesh.corner(at, 1), model.mesh.corner(at, 2)},
+                     matter});
+            }
+        }
+    }
+    return RayMesh(std::move(triangles));
+}
+
+std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const BodyId> bodies,
+                                            const RayMesh& mesh, bool both_sides) {
+    std::vector<FaceOpenness> openness;
+    for (const BodyId id : bodies) {
+        const Body& body = model.bodies[id.index()];
+        for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
+            openness.push_back(openness_of(FacePoints(model, model.faces[f]), mesh, both_sides));
+        }
+    }
+    return openness;
+}
+
+double openness_of_point(const RayMesh& mesh, const Vec3& point_m) {
+    std::size_t open = 0;
+    for (std::size_t r = 0; r < rays_around_point; ++r) {
+        const auto at = sequence_point(r);
+        const double z = 2 * at[0] - 1, angle = 2 * std::numbers::pi * at[1];
+        const double radius = std::sqrt(std::max(0.0, 1 - z * z));
+        const Vec3 direction(radius * std::cos(angle), radius * std::sin(angle), z);
+        open += mesh.blocked(point_m, direction, 0) ? 0 : 1;
+    }
+    return static_cast<double>(open) / static_cast<double>(rays_around_point);
+}
+
+}  // namespace noonshell

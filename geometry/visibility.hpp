@@ -1,0 +1,43 @@
+// Which side of a face lies in the open: outer skin against inner skin and hidden joints.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "geometry/model.hpp"
+#include "geometry/ray_mesh.hpp"
+
+namespace noonshell {
+
+/// How open the view from one side of a face is: shares of rays that leave the bodies unblocked.
+struct Openness {
+    double all_round = 0;  ///< over the half space, weighted by the cosine
+    double ahead = 0;      ///< within 20 degrees of the normal
+};
+
+struct FaceOpenness {
+    Openness front, behind;
+};
+
+/// A face that sees this much of its half space is outer whatever lies ahead.
+inline constexpr double enough_all_round = 0.6;
+
+/// Outer skin sees the open straight ahead, or in most directions. Inside faces beside an open end
+/// see it, but not ahead and never in half of all directions; bottoms of corrugations and the bays
+/// between cross-members see it ahead.
+bool is_outer(const Openness& seen);
+
+/// The triangles of some bodies, ready for rays. Filled rooms count as shells: their inside is no
+/// matter.
+RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies);
+
+/// Openness of every face of `bodies` in the order of bodies and their faces, as far as these
+/// bodies alone block the view. Points and directions come from a fixed low-discrepancy sequence
+/// [roberts2018], 128 to 512 rays a face by its area. `both_sides` false: `behind` stays 0.
+std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const BodyId> bodies,
+                                            const RayMesh& mesh, bool both_sides);
+
+/// Share of all directions around a point that are open.
+double openness_of_point(const RayMesh& mesh, const Vec3& point_m);
+
+}  // namespace noonshell
