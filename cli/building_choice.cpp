@@ -24,8 +24,9 @@ Construction bare(SurfaceKind kind) {
         case SurfaceKind::roof:
         case SurfaceKind::shade:
             return bare_roof();
-        case SurfaceKind::wall:
         case SurfaceKind::pane:
+            return clear_pane();
+        case SurfaceKind::wall:
             break;
     }
     return bare_wall();

@@ -15,8 +15,13 @@ namespace {
 
 constexpr std::array<std::string_view, 5> material_keys = {
     "name", "conductivity_w_mk", "density_kg_m3", "specific_heat_j_kgk", "source"};
-constexpr std::array<std::string_view, 6> construction_keys = {
-    "name", "surfaces", "layers", "outside_absorptance", "outside_emittance", "inside_emittance"};
+constexpr std::array<std::string_view, 7> construction_keys = {"name",
+                                                               "surfaces",
+                                                               "layers",
+                                                               "outside_absorptance",
+                                                               "solar_transmittance",
+                                                               "outside_emittance",
+                                                               "inside_emittance"};
 constexpr std::array<std::string_view, 3> layer_keys = {"material", "thickness_mm",
                                                         "resistance_m2k_w"};
 
@@ -114,6 +119,8 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
         made.layers = read_layers(table, "layers", materials, inputs);
         if (made.layers.empty()) throw table.missing("layers", "one layer or more");
         made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);
+        made.solar_transmittance =
+            reader.number("solar_transmittance", fraction, 0, "opaque unless said");
         made.outside_emittance = reader.number("outside_emittance", emittance, 0.9, non_metal);
         made.inside_emittance = reader.number("inside_emittance", emittance, 0.9, non_metal);
         validate(made);

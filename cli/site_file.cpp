@@ -16,13 +16,14 @@ namespace {
 
 using Keys = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 9> root_keys = {
-    "site", "model", "weather", "material", "construction", "room", "treatment", "plan", "run"};
+constexpr std::array<std::string_view, 11> root_keys = {
+    "site",         "model", "unit",      "surface", "weather", "material",
+    "construction", "room",  "treatment", "plan",    "run"};
 constexpr std::array<std::string_view, 6> site_keys = {
     "latitude_deg", "longitude_deg", "elevation_m", "time_zone", "north_deg", "ground_albedo"};
-constexpr std::array<std::string_view, 9> model_keys = {
-    "file",    "units",        "shades",        "panes",     "contexts",
-    "ignores", "facet_size_m", "contact_gap_m", "ground_z_m"};
+constexpr std::array<std::string_view, 10> model_keys = {
+    "file",    "units",        "shades",       "panes",         "contexts",
+    "ignores", "pane_colours", "facet_size_m", "contact_gap_m", "ground_z_m"};
 constexpr std::array<std::string_view, 2> plan_keys = {"currency", "electricity_price_per_kwh"};
 constexpr std::array<std::string_view, 5> run_keys = {
     "sun_step_min", "heat_step_min", "points_per_facet", "rays_per_facet", "output"};
@@ -64,7 +65,10 @@ ModelSettings read_model_table(const TomlTable& root, const std::filesystem::pat
     model.patterns.panes = reader.texts("panes", {}, guess);
     model.patterns.contexts = reader.texts("contexts", {}, guess);
     model.patterns.ignores = reader.texts("ignores", {}, guess);
+    model.patterns.pane_colours = read_colours(reader, "pane_colours");
     EnvelopeOptions& options = model.envelope;
+    options.apart.panes = model.patterns.panes;
+    options.apart.pane_colours = model.patterns.pane_colours;
     options.facet_size_m = reader.number("facet_size_m", NumberRange::between(0.02, 100),
                                          options.facet_size_m, "own choice");
     options.contact_gap_m =
@@ -123,6 +127,8 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     site.site = read_site_table(root, site.inputs);
     site.model = read_model_table(root, folder, site.inputs);
     site.model.envelope.north_deg = site.site.north_deg;
+    read_units(root, site.inputs, site.model);
+    read_own_surfaces(root, site.inputs, site.model);
     site.weather = read_weather_table(root, folder, site.inputs);
     const std::vector<Material> materials = read_materials(root, site.inputs);
     site.constructions = read_constructions(root, materials, site.inputs);

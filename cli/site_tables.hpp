@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <vector>
 
+#include "cli/settings_reader.hpp"
 #include "cli/site_file.hpp"
 #include "cli/toml_reader.hpp"
 
@@ -18,6 +19,16 @@ std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRec
 std::vector<ConstructionRule> read_constructions(const TomlTable& root,
                                                  const std::vector<Material>& materials,
                                                  std::vector<InputRecord>& inputs);
+
+/// Colours written as "#rrggbb".
+std::vector<Rgb> read_colours(SettingsReader& reader, std::string_view key);
+
+/// [[unit]]: units put together from bodies, and figures that the user knows better.
+void read_units(const TomlTable& root, std::vector<InputRecord>& inputs, ModelSettings& model);
+
+/// [[surface]]: faces that stay a surface of their own.
+void read_own_surfaces(const TomlTable& root, std::vector<InputRecord>& inputs,
+                       ModelSettings& model);
 
 RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs);
 

@@ -54,8 +54,10 @@ struct Surface {
     std::uint32_t first_facet = 0;  ///< its facets are consecutive in Envelope::facets
     std::uint32_t n_facets = 0;
 
-    /// Developed over projected area; 1 for plain sheet.
-    double relief_ratio() const { return area_m2 > 0 ? developed_area_m2 / area_m2 : 1.0; }
+    /// Developed over projected area, at least 1: that of plain sheet.
+    double relief_ratio() const {
+        return developed_area_m2 > area_m2 ? developed_area_m2 / area_m2 : 1.0;
+    }
 };
 
 /// Struct of arrays, each of length size(). A facet is planar; it is either wholly exposed or

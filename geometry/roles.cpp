@@ -447,9 +447,17 @@ class RoleChooser {
                              pattern});
     }
 
+    /// Panes may be faces of a body.
+    bool names_a_pane_face(const RolePattern& pattern) const {
+        return pattern.role == Role::pane &&
+               std::ranges::any_of(model_.faces, [&](const Face& face) {
+                   return !face.name.empty() && matches_pattern(pattern.text, face.name);
+               });
+    }
+
     void warn_of_idle_patterns() {
         for (const RolePattern& pattern : list_) {
-            if (!pattern.matched) {
+            if (!pattern.matched && !names_a_pane_face(pattern)) {
                 warn_of_idle_pattern(std::string(to_string(pattern.role)), pattern.text);
             }
         }

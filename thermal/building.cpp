@@ -53,7 +53,7 @@ Building free_running(const Building& building) {
 std::vector<double> outside_reflectance(const Building& building) {
     std::vector<double> reflectance;
     reflectance.reserve(building.exposed.size());
-    for (const Construction& c : building.exposed) reflectance.push_back(1 - c.outside_absorptance);
+    for (const Construction& c : building.exposed) reflectance.push_back(solar_reflectance(c));
     return reflectance;
 }
 

@@ -73,6 +73,11 @@ void validate(const Construction& construction) {
     if (construction.cladding) validate(*construction.cladding, where + ": cladding");
     require_fraction(construction.outside_absorptance, where + ": outside_absorptance",
                      "an absorptance from 0 to 1");
+    require_fraction(construction.solar_transmittance, where + ": solar_transmittance",
+                     "a transmittance from 0 to 1");
+    require(solar_reflectance(construction) >= -1e-12, where + ": solar_transmittance",
+            "at most 1 together with outside_absorptance",
+            construction.solar_transmittance + construction.outside_absorptance);
     require_fraction(construction.outside_emittance, where + ": outside_emittance",
                      "an emittance from 0 to 1");
     require(construction.inside_emittance > 0 && construction.inside_emittance <= 1,

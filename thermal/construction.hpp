@@ -46,6 +46,7 @@ struct Construction {
     std::vector<Layer> layers;               ///< outside to inside, without the films
     std::optional<VentedCladding> cladding;  ///< outside the layers
     double outside_absorptance = 0.7;        ///< solar, of the outermost face
+    double solar_transmittance = 0;          ///< of a pane: the share of the sun that it lets in
     double outside_emittance = 0.9;          ///< longwave, of the outermost face
     double inside_emittance = 0.9;
 };
@@ -61,6 +62,11 @@ void validate(const Construction& construction);
 /// Resistance of the layers alone, outside films and cladding left out [m2 K/W].
 double layers_resistance_m2k_w(const Construction& construction);
 
+/// What is neither taken in nor let through.
+inline double solar_reflectance(const Construction& construction) {
+    return 1 - construction.outside_absorptance - construction.solar_transmittance;
+}
+
 /// Shipped materials, each with its source. Null when unknown.
 const Material* find_material(std::string_view name);
 const std::vector<Material>& shipped_materials();
@@ -69,5 +75,8 @@ const std::vector<Material>& shipped_materials();
 Construction bare_wall();
 Construction bare_roof();
 Construction bare_floor();
+
+/// A pane of single clear glass, 6 mm.
+Construction clear_pane();
 
 }  // namespace noonshell

@@ -63,14 +63,16 @@ InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
             .natural_cool = natural_coefficient(180 - surface.tilt_deg, false)};
 }
 
+/// `relief_ratio` is that of the face in the open: 1 where a treatment covers the folds.
 OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, SurfaceId id,
-                   const Construction& construction) {
+                   const Construction& construction, double relief_ratio) {
     const Surface& surface = envelope.surfaces[id.index()];
     return {.surface = id,
             .area_m2 = surface.exposed_area_m2,
             .share_of_surface = surface.exposed_area_m2 / surface.area_m2,
             .absorptance = construction.outside_absorptance,
-            .face = outside_face(surface.tilt_deg, construction.outside_emittance),
+            .transmittance = construction.solar_transmittance,
+            .face = outside_face(surface.tilt_deg, construction.outside_emittance, relief_ratio),
             .tilt_deg = surface.tilt_deg,
             .azimuth_deg = surface.azimuth_deg,
             .sky_share = exchange.surface_sky_share[id.index()],
@@ -137,12 +139,15 @@ OpenPatch open_patch(const Envelope& envelope, const ExchangeMatrix& exchange,
                      const Building& building, SurfaceId id, WallStore& store) {
     const Construction& construction = building.exposed[id.index()];
     const Construction& base = building.covered[id.index()];
-    OpenPatch patch{.outside = open_face(envelope, exchange, id, construction),
-                    .inside = inside_face(
-                        envelope, id, envelope.surfaces[id.index()].exposed_area_m2, construction),
+    const std::size_t n_added =
+        construction.layers.size() - std::min(construction.layers.size(), base.layers.size());
+    const bool folds_show = n_added == 0 && !construction.cladding;
+    const Surface& surface = envelope.surfaces[id.index()];
+    OpenPatch patch{.outside = open_face(envelope, exchange, id, construction,
+                                         folds_show ? surface.relief_ratio() : 1.0),
+                    .inside = inside_face(envelope, id, surface.exposed_area_m2, construction),
                     .wall = store.index_of(construction.layers),
-                    .steel_layer = construction.layers.size() -
-                                   std::min(construction.layers.size(), base.layers.size())};
+                    .steel_layer = n_added};
     if (construction.cladding) {
         patch.clad = true;
         patch.gap = gap_geometry(envelope, id, *construction.cladding);
@@ -162,7 +167,8 @@ void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const 
         if (is_new) out.shades.push_back({.body = surface.body});
         ShadeSheet& sheet = out.shades[found->second];
         const Construction& construction = building.exposed[s];
-        sheet.faces.push_back(open_face(envelope, exchange, SurfaceId(s), construction));
+        sheet.faces.push_back(
+            open_face(envelope, exchange, SurfaceId(s), construction, surface.relief_ratio()));
         double per_area = 0;
         for (const Layer& layer : construction.layers) per_area += layer.heat_capacity_j_m2k();
         // Each sheet has two sides, so its surfaces carry half its capacity each.

@@ -40,6 +40,7 @@ struct OpenFace {
     double area_m2 = 0;           ///< exposed part
     double share_of_surface = 1;  ///< exposed area over whole area
     double absorptance = 0.7;
+    double transmittance = 0;
     OutsideFace face;
     double tilt_deg = 0, azimuth_deg = 0;
     double sky_share = 0, ground_share = 0, context_share = 0;

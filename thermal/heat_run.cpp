@@ -166,10 +166,10 @@ double HeatRun::incident_w_m2(const OpenFace& face, std::size_t hour) const {
     return incident;
 }
 
-/// Sun taken in per exposed area in one hour; the exposure counts covered parts as dark.
-double HeatRun::absorbed_w_m2(const OpenFace& face, std::size_t hour) const {
+/// Sun per exposed area in one hour; the exposure counts covered parts as dark.
+double HeatRun::light_w_m2(const OpenFace& face, std::size_t hour) const {
     if (face.share_of_surface <= 0) return 0;
-    return face.absorptance * incident_w_m2(face, hour) / face.share_of_surface;
+    return incident_w_m2(face, hour) / face.share_of_surface;
 }
 
 /// Light and wind change with the hour only: looked up once per hour.
@@ -178,8 +178,8 @@ void HeatRun::look_up_hour(std::size_t hour) {
     hour_ = hour;
     const std::size_t next = (hour + 1) % in_.surroundings.n_hours;
     for (OpenNow& now : open_now_) {
-        now.absorbed_w_m2 = absorbed_w_m2(*now.face, hour);
-        now.absorbed_next_w_m2 = absorbed_w_m2(*now.face, next);
+        now.light_w_m2 = light_w_m2(*now.face, hour);
+        now.light_next_w_m2 = light_w_m2(*now.face, next);
         now.forced_w_m2k = forced_w_m2k(*now.face, hour);
     }
 }
@@ -212,8 +212,10 @@ FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) cons
         longwave += x.surface_share[k] * emitted_[x.surface_column[k].index()];
     }
     const bool hours_meet = (step + 1) % around.steps_per_hour == 0;
-    return {.absorbed_w_m2 =
-                hours_meet ? 0.5 * (now.absorbed_w_m2 + now.absorbed_next_w_m2) : now.absorbed_w_m2,
+    const double light_w_m2 =
+        hours_meet ? 0.5 * (now.light_w_m2 + now.light_next_w_m2) : now.light_w_m2;
+    return {.absorbed_w_m2 = face.absorptance * light_w_m2,
+            .transmitted_w_m2 = face.transmittance * light_w_m2,
             .longwave_in_w_m2 = longwave,
             .air_c = around.air_c[step],
             .forced_w_m2k = now.forced_w_m2k};
@@ -325,6 +327,10 @@ void HeatRun::fill_rooms(std::size_t step) {
         fresh.cooling_set_point_c = set.cooling_set_point_c;
         fresh.heating_set_point_c = set.heating_set_point_c;
         room = fresh;
+    }
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        RoomInStep& room = rooms_[patches_.open[p].inside.unit.index()];
+        if (room.active) room.gains_radiant_w += transmitted_w(p);
     }
     add_open_and_ground_faces();
 }
@@ -526,6 +532,12 @@ double HeatRun::room_stored_j(std::size_t room) const {
 
 double HeatRun::room_outdoor_w(std::size_t room) const {
     return rooms_[room].outdoor_w_k * (rooms_[room].outdoor_c - rooms_[room].air_c);
+}
+
+/// Sun that a pane lets in falls on the room's inside faces, as radiant gains do.
+double HeatRun::transmitted_w(std::size_t open_patch) const {
+    const OpenPatch& patch = patches_.open[open_patch];
+    return patch.sheltered ? 0.0 : patch.outside.area_m2 * conditions_[open_patch].transmitted_w_m2;
 }
 
 double HeatRun::room_gains_w(std::size_t room) const {

@@ -47,7 +47,8 @@ class HeatRun {
     /// Heat stored in the air and furniture of a room, in the sense of the time scheme [J].
     double room_stored_j(std::size_t room) const;
     double room_outdoor_w(std::size_t room) const;
-    double room_gains_w(std::size_t room) const;
+    double room_gains_w(std::size_t room) const;  ///< sun through panes included
+    double transmitted_w(std::size_t open_patch) const;
     /// Temperatures of every wall cell, for comparing two instants.
     std::vector<double> wall_temperatures() const;
 
@@ -70,7 +71,7 @@ class HeatRun {
     /// An open face with what the hour brings to it.
     struct OpenNow {
         const OpenFace* face;
-        double absorbed_w_m2 = 0, absorbed_next_w_m2 = 0, forced_w_m2k = 0;
+        double light_w_m2 = 0, light_next_w_m2 = 0, forced_w_m2k = 0;
     };
 
     void begin_step(std::size_t step);
@@ -89,7 +90,7 @@ class HeatRun {
     void note_leaving(const OpenFace& face, const FaceConditions& around, double at_c);
     void fill_films(const InsideFace& face, double face_c, FaceInStep& out) const;
     double incident_w_m2(const OpenFace& face, std::size_t hour) const;
-    double absorbed_w_m2(const OpenFace& face, std::size_t hour) const;
+    double light_w_m2(const OpenFace& face, std::size_t hour) const;
     double forced_w_m2k(const OpenFace& face, std::size_t hour) const;
     double gains_w_m2(const RoomSettings& set, std::size_t step) const;
 

@@ -24,6 +24,7 @@ std::vector<Material> make_materials() {
         {"pir", 0.025, 32, 1500,
          "[ashrae2021] ch. 26 table 1, unfaced, aged; density common practice"},
         {"concrete", 2.0, 2400, 1000, "[iso10456] table 3, from memory"},
+        {"glass", 1.0, 2500, 750, "[iso10456] table 3, soda lime glass, from memory"},
         {"dry sand", 0.27, 1515, 800, "[incropera] table A.3, from memory"},
         {"moist soil", 1.5, 1500, 2000, "[iso10456] table 3, clay or silt, from memory"},
     };
@@ -70,6 +71,19 @@ Construction bare_floor() {
     floor.name = "bare floor";
     floor.layers = {slab("plywood", 0.028)};
     return floor;
+}
+
+// Solar values of uncoated clear glass, 6 mm: transmittance 0.77, reflectance 0.07, absorptance
+// 0.16 at normal incidence; diffuse 0.70 and 0.13. Taken between the two; emittance 0.84.
+// [ashrae2021] ch. 15, from memory. Left out: the fall of the transmittance at grazing angles.
+Construction clear_pane() {
+    Construction pane;
+    pane.name = "single clear glass";
+    pane.layers = {slab("glass", 0.006)};
+    pane.outside_absorptance = 0.16;
+    pane.solar_transmittance = 0.74;
+    pane.outside_emittance = pane.inside_emittance = 0.84;
+    return pane;
 }
 
 }  // namespace noonshell

@@ -10,13 +10,16 @@ struct OutsideFace {
     double emittance = 0.9;
     double natural_hot = 1.3;   ///< h = C |dT|^(1/3) when warmer than the air [W/(m2 K^(4/3))]
     double natural_cool = 1.3;  ///< the same when cooler
+    double relief_ratio = 1;    ///< developed over projected area: convection takes place on all of
+                                ///< it, light and longwave through the projected outline
 };
 
-OutsideFace outside_face(double tilt_deg, double emittance);
+OutsideFace outside_face(double tilt_deg, double emittance, double relief_ratio = 1);
 
 /// What surrounds it during one step.
 struct FaceConditions {
     double absorbed_w_m2 = 0;     ///< sun taken in
+    double transmitted_w_m2 = 0;  ///< sun let through, by a pane
     double longwave_in_w_m2 = 0;  ///< incident from sky, ground and other bodies
     double air_c = 20;
     double forced_w_m2k = 0;

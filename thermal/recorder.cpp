@@ -132,7 +132,7 @@ void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
     note_outside(run);
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
         const std::size_t s = parts.open[p].outside.surface.index();
-        inward_w_[s] += f.open_inward_w[p];
+        inward_w_[s] += f.open_inward_w[p] + run.transmitted_w(p);
     }
     for (std::size_t k = 0; k < parts.ground.size(); ++k) {
         inward_w_[parts.ground[k].inside.surface.index()] += f.ground_inward_w[k];

@@ -53,7 +53,8 @@ void validate(const Treatment& treatment) {
 }
 
 bool fits(const Treatment& treatment, const Surface& surface) {
-    return surface.unit.valid() && surface.exposed_area_m2 > 1e-6 &&
+    return surface.unit.valid() && surface.kind != SurfaceKind::pane &&
+           surface.exposed_area_m2 > 1e-6 &&
            std::any_of(
                treatment.surfaces.begin(), treatment.surfaces.end(),
                [&](const std::string& pattern) { return matches_pattern(pattern, surface.id); });
