@@ -393,7 +393,6 @@ class RoleChooser {
     /// Where the panels of `assembly` enclose a room, what surrounds them closely (frame, floor,
     /// door gear) belongs to the unit too, and the outer assembly gives the name.
     void take_frame_and_gear(std::int32_t assembly) {
-        const std::string panels = model_.assemblies[static_cast<std::size_t>(assembly)].id;
         Eigen::AlignedBox3d reach;
         for (const BodyId b : bodies_in(assembly)) {
             reach.extend(bounds_[b.index()].low_m);
@@ -401,7 +400,7 @@ class RoleChooser {
         }
         reach.min().array() -= gear_reach_m;
         reach.max().array() += gear_reach_m;
-        std::string unit = panels;
+        std::string unit = model_.assemblies[static_cast<std::size_t>(assembly)].id;
         for (std::int32_t a = parent_of(assembly); a >= 0; a = parent_of(a)) {
             const bool close = std::ranges::all_of(bodies_in(a), [&](BodyId b) {
                 const auto& choice = choices_[b.index()];
@@ -416,11 +415,9 @@ class RoleChooser {
             const std::string& outer = model_.assemblies[static_cast<std::size_t>(a)].id;
             for (const BodyId b : bodies_in(a)) {
                 auto& choice = choices_[b.index()];
-                if (!choice) {
+                if (!choice || choice->role == Role::unit) {
                     choice = RoleChoice{Role::unit, true,
-                                        "stands close about the panels of " + panels, outer};
-                } else if (choice->role == Role::unit) {
-                    choice->unit = outer;
+                                        "part of a room's panels, frame, floor or gear", outer};
                 }
             }
             unit = outer;

@@ -316,12 +316,17 @@ std::int32_t tag_of(const Patch& patch, const FaceTags& tags) {
 
 /// Whether something hidden stands close behind a hole, as a floor does between cross-members.
 bool is_backed(const PlaneRegion& hole, const PlaneFrame& frame, const RayMesh& mesh) {
+    // Several rays a piece: one of them may slip through a joint.
     double backed = 0, whole = 0;
     for (const ConvexPolygon& piece : hole.convex_pieces()) {
-        const double area = signed_area(piece);
-        const Vec3 start = frame.to_space(area_centroid(piece)) + relief_depth_m * frame.normal;
-        whole += area;
-        if (mesh.blocked(start, -frame.normal, 0, 2 * relief_depth_m)) backed += area;
+        const Vec2 middle = area_centroid(piece);
+        const double share = signed_area(piece) / static_cast<double>(piece.size());
+        for (const Vec2& corner : piece) {
+            const Vec3 start =
+                frame.to_space(0.6 * middle + 0.4 * corner) + relief_depth_m * frame.normal;
+            whole += share;
+            if (mesh.blocked(start, -frame.normal, 0, 2 * relief_depth_m)) backed += share;
+        }
     }
     return backed > whole / 2;
 }
