@@ -10,6 +10,7 @@
 #include <span>
 
 #include "geometry/body_measure.hpp"
+#include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
 #include "geometry/visibility.hpp"
 
@@ -157,7 +158,8 @@ class RoleChooser {
           limits_(limits),
           warnings_(warnings),
           list_(listed(patterns)),
-          choices_(model.bodies.size()) {
+          choices_(model.bodies.size()),
+          rooms_(model) {
         for (std::size_t b = 0; b < model.bodies.size(); ++b) {
             bounds_.push_back(bounds_of_body(model, BodyId(b)));
             measures_.push_back(measure_body(model, BodyId(b)));
@@ -209,7 +211,7 @@ class RoleChooser {
     }
 
     /// Volume of the room that one body encloses; 0 for none [m3].
-    double room_of_body(BodyId id) const {
+    double room_of_body(BodyId id) {
         const Body& body = model_.bodies[id.index()];
         const BodyMeasure& measure = measures_[id.index()];
         if (body.solid && measure.least_extent_m < limits_.thin_plate_m) return 0;
@@ -221,7 +223,11 @@ class RoleChooser {
         return large_enough(one) ? room_of(one).volume_m3 : 0;
     }
 
-    Enclosure room_of(std::span<const BodyId> bodies) const {
+    const Enclosure& room_of(std::span<const BodyId> bodies) {
+        return rooms_.get(bodies, [&] { return measured_room(bodies); });
+    }
+
+    Enclosure measured_room(std::span<const BodyId> bodies) const {
         double lowest = std::numeric_limits<double>::infinity();
         for (const BodyId b : bodies) lowest = std::min(lowest, bounds_[b.index()].low_m.z());
         return measure_enclosure(model_, bodies, ray_mesh_of(model_, bodies), lowest);
@@ -470,6 +476,7 @@ class RoleChooser {
     std::vector<BodyMeasure> measures_;
     std::vector<double> room_m3_;                ///< that each body encloses by itself
     std::vector<std::vector<BodyId>> subtrees_;  ///< bodies below each assembly
+    CongruentAnswers<Enclosure> rooms_;
 };
 
 }  // namespace

@@ -10,7 +10,6 @@
 #include <set>
 
 #include "geometry/sides.hpp"
-#include "geometry/visibility.hpp"
 
 namespace noonshell {
 
@@ -282,8 +281,6 @@ class Flattener {
             flat.developed_area_m2 += patches_[p].developed_area_m2;
         }
         flat.stands_for.assign(faces.begin(), faces.end());
-        skin_.n_outer_faces += faces.size();
-        skin_.flattened = true;
         skin_.patches.push_back(std::move(flat));
     }
 
@@ -296,7 +293,6 @@ class Flattener {
                 skin_.dropped_area_m2 += patches_[p].area_m2;
                 continue;
             }
-            ++skin_.n_outer_faces;
             skin_.patches.push_back(std::move(patches_[p]));
         }
     }
@@ -350,9 +346,7 @@ void settle_holes(Patch& patch, const RayMesh& mesh, std::vector<SkinOpening>& o
 void absorb(Skin& whole, Skin part) {
     std::move(part.patches.begin(), part.patches.end(), std::back_inserter(whole.patches));
     whole.openings.insert(whole.openings.end(), part.openings.begin(), part.openings.end());
-    whole.n_outer_faces += part.n_outer_faces;
     whole.dropped_area_m2 += part.dropped_area_m2;
-    whole.flattened = whole.flattened || part.flattened;
 }
 
 }  // namespace
@@ -404,23 +398,18 @@ Skin skin_of_closed_body(const Model& model, BodyId body, const FaceTags& tags) 
 }
 
 Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,
-                        std::span<const BodyId> panes, const FaceTags& tags) {
-    std::vector<BodyId> blocking(bodies.begin(), bodies.end());
-    blocking.insert(blocking.end(), panes.begin(), panes.end());
-    const RayMesh mesh = ray_mesh_of(model, blocking);
+                        std::span<const FaceOpenness> openness, const RayMesh& mesh,
+                        const FaceTags& tags) {
     std::vector<Patch> outer;
     std::map<FaceId, double> all_round;  // openness of the outer faces
-    std::size_t n_inner = 0;
+    std::size_t first = 0;
     for (const BodyId id : bodies) {
         const Body& body = model.bodies[id.index()];
-        const BodyId one[] = {id};
-        const auto openness = openness_of_faces(model, one, mesh, !body.solid);
-        for (const FaceOpenness& face : openness) {
-            n_inner += is_outer(face.front) || is_outer(face.behind) ? 0 : 1;
-        }
+        const auto seen_from = openness.subspan(first, body.n_faces);
+        first += body.n_faces;
         for (Patch& patch : planar_patches(model, id)) {
-            const FaceOpenness& seen = openness[patch.face.index() - body.first_face];
-            const bool turned = seen.behind.all_round > seen.front.all_round;
+            const FaceOpenness& seen = seen_from[patch.face.index() - body.first_face];
+            const bool turned = !body.solid && seen.behind.all_round > seen.front.all_round;
             if (!is_outer(turned ? seen.behind : seen.front)) continue;
             if (turned) patch = flipped(patch);
             all_round[patch.face] = (turned ? seen.behind : seen.front).all_round;
@@ -436,7 +425,6 @@ Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,
                all_round.at(patch.face) < enough_all_round;
     });
     for (Patch& patch : skin.patches) settle_holes(patch, mesh, skin.openings);
-    skin.n_inner_faces = n_inner;
     return skin;
 }
 

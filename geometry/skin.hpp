@@ -11,6 +11,7 @@
 #include "geometry/model.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/plane_region.hpp"
+#include "geometry/visibility.hpp"
 
 namespace noonshell {
 
@@ -33,10 +34,7 @@ struct SkinOpening {
 struct Skin {
     std::vector<Patch> patches;  ///< flat sides first, then faces that stand out from all sides
     std::vector<SkinOpening> openings;
-    std::size_t n_outer_faces = 0;  ///< that any patch stands for
-    std::size_t n_inner_faces = 0;  ///< inside, or hidden in joints
-    double dropped_area_m2 = 0;     ///< of small faces that stand out from every side
-    bool flattened = false;         ///< some patch stands for more than one face
+    double dropped_area_m2 = 0;  ///< of small faces that stand out from every side
 };
 
 /// Tags of faces by FaceId; empty where nothing is tagged. Faces of one tag make patches of their
@@ -48,10 +46,11 @@ using FaceTags = std::vector<std::int32_t>;
 Skin skin_of_closed_body(const Model& model, BodyId body, const FaceTags& tags);
 
 /// Skin of a hollow body, an open shell, or several bodies: outer faces are those that see the open
-/// (visibility.hpp); faces of open shells are turned the way that they see it. `panes` block the
-/// view through openings.
+/// (visibility.hpp); faces of open shells are turned the way that they see it.
+/// `openness` is that of the faces, as openness_of_faces() hands it out for `bodies` among `mesh`.
 Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,
-                        std::span<const BodyId> panes, const FaceTags& tags);
+                        std::span<const FaceOpenness> openness, const RayMesh& mesh,
+                        const FaceTags& tags);
 
 /// The part of flattening that knows no model: `patches` all face outward; each tag is flattened by
 /// itself. `always`: flatten every side with more than one patch; otherwise only sides with many

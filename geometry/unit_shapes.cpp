@@ -8,6 +8,7 @@
 #include <set>
 
 #include "geometry/body_measure.hpp"
+#include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
 #include "geometry/skin.hpp"
 #include "geometry/visibility.hpp"
@@ -84,10 +85,30 @@ class UnitShaper {
             unit.how = "volume of the closed solid, outside measure";
             return;
         }
-        Skin skin = skin_by_visibility(model_, unit.bodies, panes_, tagged_.of_face);
+        std::vector<BodyId> blocking = unit.bodies;
+        blocking.insert(blocking.end(), panes_.begin(), panes_.end());
+        const RayMesh mesh = ray_mesh_of(model_, blocking);
+        // Panes elsewhere would make two units differ that are otherwise the same.
+        if (!panes_.empty()) seen_ = CongruentAnswers<Seen>(model_);
+        const Seen& seen = seen_.get(unit.bodies, [&] { return look_at(unit.bodies, mesh); });
+        Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
         warn_of_openings(unit.id, skin);
         take_skin(unit, std::move(skin));
-        measure_inside(unit, measure);
+        take_room(unit, seen.room, measure);
+    }
+
+    /// What rays find out about the bodies of a unit.
+    struct Seen {
+        std::vector<FaceOpenness> openness;
+        Enclosure room;
+    };
+
+    Seen look_at(std::span<const BodyId> bodies, const RayMesh& mesh) const {
+        double lowest = std::numeric_limits<double>::infinity();
+        for (const BodyId b : bodies)
+            lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
+        return {openness_of_faces(model_, bodies, mesh),
+                measure_enclosure(model_, bodies, mesh, lowest)};
     }
 
     void take_skin(UnitShape& unit, Skin skin) {
@@ -123,15 +144,7 @@ class UnitShaper {
         if (sum.norm() > open_share * area) warn(sum.norm(), -sum.normalized());
     }
 
-    void measure_inside(UnitShape& unit, const BodyMeasure& first) const {
-        std::vector<BodyId> all = unit.bodies;
-        all.insert(all.end(), panes_.begin(), panes_.end());
-        double lowest = std::numeric_limits<double>::infinity();
-        for (const BodyId b : unit.bodies) {
-            lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
-        }
-        const RayMesh mesh = ray_mesh_of(model_, all);
-        const Enclosure room = measure_enclosure(model_, unit.bodies, mesh, lowest);
+    static void take_room(UnitShape& unit, const Enclosure& room, const BodyMeasure& first) {
         if (!room.found()) return;
         unit.floor_area_m2 = room.floor_area_m2;
         unit.volume_m3 = room.volume_m3;
@@ -148,6 +161,7 @@ class UnitShaper {
     const TaggedFaces& tagged_;
     std::vector<Warning>& warnings_;
     std::vector<BodyId> panes_;
+    CongruentAnswers<Seen> seen_{model_};
 };
 
 }  // namespace

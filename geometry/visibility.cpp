@@ -158,12 +158,12 @@ RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies) {
 }
 
 std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const BodyId> bodies,
-                                            const RayMesh& mesh, bool both_sides) {
+                                            const RayMesh& mesh) {
     std::vector<FaceOpenness> openness;
     for (const BodyId id : bodies) {
         const Body& body = model.bodies[id.index()];
         for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
-            openness.push_back(openness_of(FacePoints(model, model.faces[f]), mesh, both_sides));
+            openness.push_back(openness_of(FacePoints(model, model.faces[f]), mesh, !body.solid));
         }
     }
     return openness;

@@ -33,9 +33,10 @@ RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies);
 
 /// Openness of every face of `bodies` in the order of bodies and their faces, as far as these
 /// bodies alone block the view. Points and directions come from a fixed low-discrepancy sequence
-/// [roberts2018], 128 to 512 rays a face by its area. `both_sides` false: `behind` stays 0.
+/// [roberts2018], 128 to 512 rays a face by its area. Behind faces of
+/// solids is matter: there `behind` stays 0.
 std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const BodyId> bodies,
-                                            const RayMesh& mesh, bool both_sides);
+                                            const RayMesh& mesh);
 
 /// Share of all directions around a point that are open.
 double openness_of_point(const RayMesh& mesh, const Vec3& point_m);

@@ -288,7 +288,7 @@ TEST(Enclosure, HoleInTheRoofAndPillarsDoNoHarm) {
 TEST(Visibility, OutsideAndInsideOfABoxInABox) {
     auto boxes = box_model({{"outer", {0, 0, 0}, {4, 4, 4}}, {"inner", {1, 1, 1}, {1, 1, 1}}});
     const BodyId all[] = {BodyId(0), BodyId(1)};
-    const auto seen = openness_of_faces(boxes.model, all, ray_mesh_of(boxes.model, all), true);
+    const auto seen = openness_of_faces(boxes.model, all, ray_mesh_of(boxes.model, all));
     for (std::size_t f = 0; f < 6; ++f) {
         EXPECT_EQ(seen[f].front.all_round, 1.0);
         EXPECT_EQ(seen[f].behind.all_round, 0.0);
@@ -300,7 +300,7 @@ TEST(Visibility, WallBeforeAWallSeesTheShareOfItsViewFactor) {
     // Two facing squares of side 2 at distance 1: view factor 0.4152 [incropera] table 13.2.
     auto boxes = box_model({{"a", {0, 0, 0}, {0.1, 2, 2}}, {"b", {1.1, 0, 0}, {0.1, 2, 2}}});
     const BodyId all[] = {BodyId(0), BodyId(1)};
-    const auto seen = openness_of_faces(boxes.model, all, ray_mesh_of(boxes.model, all), false);
+    const auto seen = openness_of_faces(boxes.model, all, ray_mesh_of(boxes.model, all));
     const auto towards_b = std::min_element(seen.begin(), seen.begin() + 6, [](auto& p, auto& q) {
         return p.front.all_round < q.front.all_round;
     });
