@@ -276,6 +276,16 @@ class EnvelopeBuilder {
             if (unit.volume_m3 <= 0) volume_from_height(unit);
             take_figures(unit);
         }
+        for (const UnitFigure& figure : options_.unit_figures) {
+            const bool named = std::ranges::any_of(envelope_.units, [&](const Unit& unit) {
+                return matches_pattern(figure.unit, unit.id);
+            });
+            if (named) continue;
+            envelope_.warnings.push_back({"unit-figure-matches-nothing",
+                                          "no unit has this name; its floor area and volume are "
+                                          "given in vain",
+                                          figure.unit});
+        }
     }
 
     void take_figures(Unit& unit) const {

@@ -220,6 +220,11 @@ TEST_F(DetailedUnits, FiguresOfTheUserCount) {
     EXPECT_EQ(envelope.units[0].floor_area_m2, 12.5);
     EXPECT_EQ(envelope.units[0].volume_m3, 30.0);
     EXPECT_EQ(envelope.units[0].how, "floor area and volume given");
+    EXPECT_TRUE(envelope.warnings.empty());
+    options.unit_figures = {{"b", 12.5, {}}};
+    const Envelope idle = build("a.step", {}, options);
+    ASSERT_EQ(idle.warnings.size(), 1u);
+    EXPECT_EQ(idle.warnings[0].code, "unit-figure-matches-nothing");
 }
 
 TEST_F(DetailedUnits, PaneTakesItsOpeningOutOfTheWall) {
