@@ -34,7 +34,9 @@ void add_common_options(CLI::App& app, Options& options) {
         ->type_name("N");
     CLI::Option* quiet =
         app.add_flag("-q,--quiet", options.quiet, "No progress bars and no notes on stderr");
-    app.add_flag("-v,--verbose", options.verbose, "Say on stderr what is done and what was taken")
+    app.add_flag("-v,--verbose", options.verbose,
+                 "Notes on stderr of what is done and which inputs were taken; longer "
+                 "tables on stdout")
         ->excludes(quiet);
 }
 
@@ -48,6 +50,11 @@ void add_inspect(CLI::App& app, Options& options) {
         ->add_option("--site", options.inspect.site_file,
                      "Site file: take name patterns, north and facet size from it")
         ->type_name("SITE.toml");
+    command
+        ->add_option("--against", options.inspect.against,
+                     "Earlier version of the model: list what was kept, moved, resized, renamed, "
+                     "added and taken away since")
+        ->type_name("OLD.step");
     command->add_flag("--json", options.json, "Print one JSON document on stdout, nothing else");
     add_common_options(*command, options);
 }
@@ -75,14 +82,33 @@ int fail(std::ostream& err, const std::string& text, ExitStatus status) {
     return status;
 }
 
+InputError unwritten() {
+    return InputError({"standard output", {}, {}, ""}, "room to write the results",
+                      "an error while writing");
+}
+
+/// `"plan" is no command; known: inspect, run`
+std::string no_command(const CLI::App& app, const std::string& word) {
+    if (word.starts_with('-')) return "\"" + word + "\" is no option; a command is required";
+    std::string known;
+    for (const CLI::App* command : app.get_subcommands([](const CLI::App*) { return true; }))
+        known += (known.empty() ? "" : ", ") + command->get_name();
+    return "\"" + word + "\" is no command; known: " + known;
+}
+
 /// Help and version go to `out`; wrong usage is one line on `err`.
 int answer_parse_result(const CLI::App& app, const CLI::ParseError& error, std::ostream& out,
                         std::ostream& err) {
     if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
         app.exit(error, out, err);
-        return status_done;
+        out.flush();
+        return out ? status_done : fail(err, unwritten().what(), status_input);
     }
     std::string text = error.what();
+    // A missing command is found before the words left over are: say which was meant for one.
+    const std::vector<std::string> left_over = app.remaining();
+    if (error.get_name() == "RequiredError" && app.get_subcommands().empty() && !left_over.empty())
+        text = no_command(app, left_over[0]);
     std::replace(text.begin(), text.end(), '\n', ' ');
     return fail(err, text + " (see noonshell --help)", status_usage);
 }
@@ -94,9 +120,7 @@ void dispatch(const CLI::App& app, Options& options, std::ostream& out, std::ost
     if (app.got_subcommand("inspect")) inspect(options.inspect, console);
     if (app.got_subcommand("run")) run(options.run, console);
     out.flush();
-    if (!out)
-        throw InputError({"standard output", {}, {}, ""}, "room to write the results",
-                         "an error while writing");
+    if (!out) throw unwritten();
 }
 
 int run_command(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {

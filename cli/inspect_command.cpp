@@ -13,7 +13,9 @@ void inspect(const InspectRequest& request, const Console& console) {
     Inspection inspection;
     {
         const Stage stage(console, "reading the model");
-        inspection = inspect_model(request.model, settings.patterns, settings.envelope);
+        std::optional<Inspection> former;
+        if (request.against) former = inspect_model(*request.against, settings);
+        inspection = inspect_model(request.model, settings, former ? &*former : nullptr);
     }
     throw_if_interrupted();
     inspection.north_given = request.site_file.has_value();

@@ -11,6 +11,7 @@ namespace noonshell {
 struct InspectRequest {
     std::filesystem::path model;
     std::optional<std::filesystem::path> site_file;  ///< for its patterns, north and facet size
+    std::optional<std::filesystem::path> against;    ///< an earlier version of the model
 };
 
 /// Prints the page or the JSON document. Throws NoUnitError after printing when no body is a unit.

@@ -6,11 +6,20 @@
 #include <string>
 #include <vector>
 
+#include "cli/site_file.hpp"
 #include "geometry/envelope.hpp"
+#include "geometry/matching.hpp"
 #include "geometry/model.hpp"
+#include "geometry/prism.hpp"
 #include "geometry/roles.hpp"
 
 namespace noonshell {
+
+/// What was done to an earlier version of the model.
+struct Comparison {
+    std::string file;  ///< of the earlier version
+    ModelMatches matches;
+};
 
 struct Inspection {
     Model model;
@@ -18,13 +27,17 @@ struct Inspection {
     Envelope envelope;                   ///< empty when there is no unit
     std::optional<std::string> no_unit;  ///< why there is none
     bool north_given = false;
+    std::vector<PrismBody> added;  ///< shades that the site file adds: the model's last bodies
+    std::optional<Comparison> against;
     std::vector<Warning> warnings;  ///< of the model, the roles and the envelope, in this order
 };
 
-/// Reads a model and cuts it into surfaces. A model without a unit is no error here: `no_unit` says
-/// so and bodies and roles are there to be looked at.
-Inspection inspect_model(const std::filesystem::path& file, const RolePatterns& patterns,
-                         const EnvelopeOptions& options);
+/// Reads a model, adds the shades of the settings and cuts it into surfaces. A model without a unit
+/// is no error here: `no_unit` says so and bodies and roles are there to be looked at. Compared
+/// with `former`, an earlier version of the model read with the same patterns, if there is one;
+/// roles follow renamed bodies.
+Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
+                         const Inspection* former = nullptr);
 
 /// inspect_model for a run: throws NoUnitError when there is no unit.
 Inspection require_units(Inspection inspection);

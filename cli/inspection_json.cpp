@@ -1,3 +1,4 @@
+#include "cli/against.hpp"
 #include "cli/inspection.hpp"
 #include "cli/json_parts.hpp"
 
@@ -18,6 +19,7 @@ Json bodies_of(const Inspection& inspection) {
                         {"role", to_string(choice.role)},
                         {"role_guessed", choice.guessed},
                         {"role_why", json_text(choice.why)},
+                        {"unit", json_text(choice.unit)},
                         {"solid", body.solid},
                         {"faces", body.n_faces},
                         {"area_m2", body.area_m2},
@@ -47,6 +49,7 @@ Json surfaces_of(const Envelope& envelope) {
     for (const Surface& surface : envelope.surfaces) {
         Json entry = json_surface(envelope, surface);
         entry["faces"] = surface.n_faces;
+        entry["developed_area_m2"] = surface.developed_area_m2;
         list.push_back(std::move(entry));
     }
     return list;
@@ -91,6 +94,7 @@ std::string inspection_json(const Inspection& inspection) {
     document["surfaces"] = surfaces_of(inspection.envelope);
     document["contacts"] = contacts_of(inspection.envelope);
     document["left_out"] = left_out_of(inspection.model);
+    if (inspection.against) document["against"] = json_against(*inspection.against);
     document["warnings"] = json_warnings(inspection.warnings);
     return document_text(document);
 }

@@ -1,5 +1,9 @@
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <map>
+
+#include "cli/against.hpp"
 #include "cli/inspection.hpp"
 #include "cli/page_parts.hpp"
 #include "cli/table.hpp"
@@ -30,6 +34,48 @@ std::string head_of(const Inspection& inspection) {
     return text;
 }
 
+/// What one row of the table of bodies tells: a body, all bodies that make up a unit together, or
+/// all small fittings. `--json` lists each.
+struct BodyRow {
+    std::string name;
+    const RoleChoice* choice = nullptr;
+    std::size_t bodies = 0, faces = 0, closed = 0;
+    double area_m2 = 0, volume_m3 = 0;
+
+    void add(const Body& body) {
+        ++bodies;
+        faces += body.n_faces;
+        closed += body.solid ? 1 : 0;
+        area_m2 += body.area_m2;
+        volume_m3 += body.volume_m3;
+    }
+    std::string closed_text() const {
+        if (closed == bodies) return bodies == 1 ? "yes" : "all";
+        return closed == 0 ? "no" : fmt::format("{} of {}", closed, bodies);
+    }
+};
+
+std::vector<BodyRow> body_rows(const Inspection& inspection) {
+    std::vector<BodyRow> rows;
+    std::map<std::string, std::size_t> row_of_group;
+    constexpr int most_fittings_listed = 5;
+    const bool many_fittings =
+        std::count_if(inspection.roles.begin(), inspection.roles.end(), [](const RoleChoice& c) {
+            return c.guessed && c.role == Role::ignore;
+        }) > most_fittings_listed;
+    for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
+        const Body& body = inspection.model.bodies[b];
+        const RoleChoice& choice = inspection.roles[b];
+        const bool fitting = choice.guessed && choice.role == Role::ignore;
+        const std::string group = fitting && many_fittings ? "small fittings" : choice.unit;
+        std::size_t row = rows.size();
+        if (!group.empty()) row = row_of_group.try_emplace(group, row).first->second;
+        if (row == rows.size()) rows.push_back({group.empty() ? body.id : group, &choice});
+        rows[row].add(body);
+    }
+    return rows;
+}
+
 std::string bodies_of(const Inspection& inspection) {
     TextTable table({{"body"},
                      {"role"},
@@ -38,14 +84,15 @@ std::string bodies_of(const Inspection& inspection) {
                      {"volume m3", Align::right},
                      {"closed"},
                      {"why this role"}});
+    for (const BodyRow& row : body_rows(inspection)) {
+        table.add_row(
+            {row.bodies == 1 ? row.name : fmt::format("{} ({} bodies)", row.name, row.bodies),
+             std::string(to_string(row.choice->role)), std::to_string(row.faces),
+             number(row.area_m2), row.closed > 0 ? number(row.volume_m3) : "-", row.closed_text(),
+             (row.choice->guessed ? "guessed: " : "given: ") + row.choice->why});
+    }
     std::string repairs;
-    for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
-        const Body& body = inspection.model.bodies[b];
-        const RoleChoice& choice = inspection.roles[b];
-        table.add_row({body.id, std::string(to_string(choice.role)), std::to_string(body.n_faces),
-                       number(body.area_m2), body.solid ? number(body.volume_m3) : "-",
-                       body.solid ? "yes" : "no",
-                       (choice.guessed ? "guessed: " : "given: ") + choice.why});
+    for (const Body& body : inspection.model.bodies) {
         for (const std::string& what : body.repaired)
             repairs += fmt::format("  {}: {}\n", printable(body.id), printable(what));
     }
@@ -73,13 +120,14 @@ std::string surfaces_of(const Envelope& envelope) {
                      {"faces", Align::right},
                      {"area m2", Align::right},
                      {"in the open m2", Align::right},
+                     {"folds", Align::right},
                      {"azimuth deg", Align::right},
                      {"tilt deg", Align::right}});
     for (const Surface& surface : envelope.surfaces)
         table.add_row({surface.id, std::string(to_string(surface.kind)),
                        std::to_string(surface.n_faces), number(surface.area_m2),
-                       number(surface.exposed_area_m2), number(surface.azimuth_deg, 0),
-                       number(surface.tilt_deg, 0)});
+                       number(surface.exposed_area_m2), number(surface.relief_ratio(), 3),
+                       number(surface.azimuth_deg, 0), number(surface.tilt_deg, 0)});
     return fmt::format("\nSurfaces ({})\n", envelope.surfaces.size()) + table.text();
 }
 
@@ -110,7 +158,8 @@ std::string inspection_page(const Inspection& inspection) {
         text += units_of(inspection.envelope) + surfaces_of(inspection.envelope) +
                 contacts_of(inspection.envelope);
     }
-    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings);
+    return text + left_out_of(inspection.model) + against_page(inspection) +
+           warnings_page(inspection.warnings);
 }
 
 }  // namespace noonshell

@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <string_view>
@@ -13,6 +14,9 @@ namespace noonshell {
 namespace {
 
 using std::chrono::minutes;
+
+/// Any year without a leap day, as weather made from normals has it.
+constexpr std::chrono::year nominal_year{2023};
 
 minutes offset(double utc_offset_h) {
     return minutes(static_cast<minutes::rep>(std::lround(60 * utc_offset_h)));
@@ -50,19 +54,39 @@ std::string short_local_time_text(std::chrono::sys_seconds instant_utc, double u
     return fmt::format("{:2} {} {:02}:{:02}", at.day, months[at.month - 1], at.hour, at.minute);
 }
 
-std::chrono::sys_seconds end_of_step(const Weather& weather, std::size_t step,
-                                     std::size_t steps_per_hour) {
+ToldCalendar::ToldCalendar(const Weather& weather, double utc_offset_h)
+    : weather_(&weather), utc_offset_h_(utc_offset_h), n_hours_(weather.size()) {
+    NOONSHELL_CHECK_GT(n_hours_, 0u);
+    const auto [earliest, latest] =
+        std::minmax_element(weather.hour_start_utc.begin(), weather.hour_start_utc.end());
+    const int first = calendar(*earliest, utc_offset_h).year;
+    const int last = calendar(*latest, utc_offset_h).year;
+    if (first == last) return;
+    NOONSHELL_CHECK_EQ(n_hours_, 8760u);
+    month_years_ = {first, last};
+}
+
+std::chrono::sys_seconds ToldCalendar::hour_start(std::size_t hour) const {
+    NOONSHELL_CHECK_LT(hour, n_hours_);
+    if (!month_years_) return weather_->hour_start_utc[hour];
+    const std::chrono::sys_days january_1{nominal_year / std::chrono::January / 1};
+    return january_1 - offset(utc_offset_h_) + std::chrono::hours(hour);
+}
+
+std::chrono::sys_seconds ToldCalendar::end_of_step(std::size_t step,
+                                                   std::size_t steps_per_hour) const {
     NOONSHELL_CHECK_GT(steps_per_hour, 0u);
-    const std::size_t hour = step / steps_per_hour;
-    NOONSHELL_CHECK_LT(hour, weather.size());
     const std::size_t step_s = 3600 / steps_per_hour;
-    return weather.hour_start_utc[hour] +
+    return hour_start(step / steps_per_hour) +
            std::chrono::seconds((step % steps_per_hour + 1) * step_s);
 }
 
-std::chrono::sys_seconds end_of_period(const Weather& weather) {
-    NOONSHELL_CHECK_GT(weather.size(), 0u);
-    return weather.hour_start_utc.back() + std::chrono::hours(1);
+std::string ToldCalendar::text(std::chrono::sys_seconds instant) const {
+    return local_time_text(instant, utc_offset_h_);
+}
+
+std::string ToldCalendar::short_text(std::chrono::sys_seconds instant) const {
+    return short_local_time_text(instant, utc_offset_h_);
 }
 
 }  // namespace noonshell

@@ -8,6 +8,7 @@
 #include "cli/building_choice.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/progress.hpp"
+#include "cli/utf8.hpp"
 #include "solar/exchange.hpp"
 #include "solar/exposure.hpp"
 #include "solar/ray_scene.hpp"
@@ -91,6 +92,43 @@ void find_heat(RunResult& result, const Light& light, unsigned threads, const Co
                        .stop = &interrupt_flag()});
 }
 
+/// Says what to do where no treatment can save cooling, because none is needed.
+void warn_if_nothing_to_rank(RunResult& result) {
+    if (!result.ranking.order.empty() || result.ranking.effects.empty()) return;
+    const auto& rooms = result.building.rooms;
+    const bool any_cooled = std::any_of(rooms.begin(), rooms.end(),
+                                        [](const RoomSettings& room) { return room.cooled; });
+    const char* remedy =
+        any_cooled ? "run a hotter period or lower [room] cooling_set_point_c"
+                   : "set [room] cooling = \"ideal\" to rank by the cooling that they would need";
+    result.warnings.push_back(
+        {"nothing-to-rank",
+         fmt::format("no unit is cooled at any time of this period, so that no treatment can save "
+                     "cooling: surfaces have no rank and stand in the order of their peak "
+                     "outside temperature; {}",
+                     remedy),
+         printable(result.settings.file.filename().string())});
+}
+
+/// Patterns written for the earlier version of the model hold for what became of its surfaces.
+void follow_former_names(const Inspection& inspection, SiteFile& settings) {
+    const FormerNames names = former_names(inspection.against->matches, inspection.envelope);
+    const auto follow = [&](std::vector<std::string>& patterns) {
+        std::vector<std::string> followed;
+        for (std::size_t s = 0; s < inspection.envelope.surfaces.size(); ++s) {
+            const std::string& id = inspection.envelope.surfaces[s].id;
+            const bool named =
+                std::any_of(patterns.begin(), patterns.end(), [&](const std::string& pattern) {
+                    return names.surface_matches(pattern, SurfaceId(s));
+                });
+            if (named) followed.push_back(id);
+        }
+        patterns = std::move(followed);
+    };
+    for (ConstructionRule& rule : settings.constructions) follow(rule.surfaces);
+    for (Treatment& treatment : settings.treatments) follow(treatment.surfaces);
+}
+
 void require_model_file(const SiteFile& settings) {
     if (!settings.model.file.empty()) return;
     InputPlace place = settings.model.place;
@@ -109,8 +147,11 @@ RunResult analyse(SiteFile settings, unsigned threads, const Console& console) {
     const ModelSettings& model = result.settings.model;
     {
         const Stage stage(console, "reading the model");
+        std::optional<Inspection> former;
+        if (model.against) former = inspect_model(*model.against, model);
         result.inspection =
-            require_units(inspect_model(model.file, model.patterns, model.envelope));
+            require_units(inspect_model(model.file, model, former ? &*former : nullptr));
+        if (former) follow_former_names(result.inspection, result.settings);
     }
     throw_if_interrupted();
     append_new(result.warnings, result.inspection.warnings);
@@ -120,6 +161,7 @@ RunResult analyse(SiteFile settings, unsigned threads, const Console& console) {
     throw_if_interrupted();
     find_heat(result, light, threads, console);
     throw_if_interrupted();
+    warn_if_nothing_to_rank(result);
     result.units = unit_figures(result.building, result.response, result.free_response,
                                 result.place.weather, result.settings.room.comfort);
     return result;

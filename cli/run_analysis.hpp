@@ -6,6 +6,7 @@
 
 #include "cli/console.hpp"
 #include "cli/inspection.hpp"
+#include "cli/local_time.hpp"
 #include "cli/site_file.hpp"
 #include "cli/site_resolution.hpp"
 #include "solar/surface_sun.hpp"
@@ -29,6 +30,14 @@ struct RunResult {
     std::vector<Warning> warnings;   ///< all of them, each once
 
     const Envelope& envelope() const { return inspection.envelope; }
+
+    /// A view of `place`, made once by whoever writes many dates.
+    ToldCalendar calendar() const { return {place.weather, place.site.utc_offset_h}; }
+
+    /// End of the step in which a peak stood, as "2023-07-21T15:15+03:00".
+    std::string time_of(const Peak& peak, const ToldCalendar& calendar) const {
+        return calendar.text(calendar.end_of_step(peak.step, response.steps_per_hour));
+    }
 };
 
 /// Runs everything in memory; nothing is written. `threads` 0 means all. Polls interrupt_flag().

@@ -5,6 +5,7 @@
 #include <string>
 #include <utility>
 
+#include "cli/coloured_model.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/output_folder.hpp"
 #include "cli/run_analysis.hpp"
@@ -49,22 +50,26 @@ void run(const RunRequest& request, const Console& console) {
     const std::filesystem::path folder = output_of(request, settings);
     // Better to fail now than after the computation.
     require_writable(folder);
-    const RunResult result = analyse_named(std::move(settings), request.threads, console);
+    RunResult result = analyse_named(std::move(settings), request.threads, console);
     note_inputs(result.settings, console);
 
-    const std::string summary = summary_json(result);
     OutputFolder output(folder);
+    const std::string coloured = coloured_step_bytes(result, folder);
+    const std::string summary = summary_json(result);
     output.add("summary.json", summary);
     output.add("surfaces.csv", surfaces_csv(result));
+    output.add("coloured.step", coloured);
     throw_if_interrupted();
     output.commit();
     if (console.json) {
         console.out << summary;
     } else {
         console.out << run_page(result, console.verbose)
-                    << fmt::format("\nFiles\n  {}\n  {}\n",
+                    << fmt::format("\nFiles\n  {}\n  {}\n  {} ({})\n",
                                    printable((folder / "summary.json").string()),
-                                   printable((folder / "surfaces.csv").string()));
+                                   printable((folder / "surfaces.csv").string()),
+                                   printable((folder / "coloured.step").string()),
+                                   colour_legend(result));
     }
 }
 

@@ -2,7 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 #include <set>
 
 #include "cli/local_time.hpp"
@@ -20,41 +22,60 @@ std::string number(double value, int decimals = 0) {
     return fmt::format("{:.{}f}", value, decimals);
 }
 
-std::string when(const RunResult& result, const Peak& peak) {
-    return short_local_time_text(
-        end_of_step(result.place.weather, peak.step, result.response.steps_per_hour),
-        result.place.site.utc_offset_h);
+/// Three digits, whatever the size: a design day's figures are a hundredth of a year's.
+std::string three_digits(double value) {
+    if (!std::isfinite(value) || value == 0) return number(value);
+    const auto leading = static_cast<int>(std::floor(std::log10(std::abs(value))));
+    return number(value, std::clamp(2 - leading, 0, 4));
+}
+
+std::string when(const RunResult& result, const ToldCalendar& calendar, const Peak& peak) {
+    return calendar.short_text(calendar.end_of_step(peak.step, result.response.steps_per_hour));
+}
+
+/// Real dates, or the years that the months of a typical year come from.
+std::string period_of(const ToldCalendar& calendar) {
+    if (const auto& years = calendar.month_years())
+        return fmt::format("typical year (months of {} to {})", years->first, years->second);
+    return calendar.text(calendar.begin()) + " to " + calendar.text(calendar.end());
 }
 
 std::string head_of(const RunResult& result) {
     const Site& site = result.place.site;
     const Weather& weather = result.place.weather;
-    const auto time = [&site](std::chrono::sys_seconds instant) {
-        return local_time_text(instant, site.utc_offset_h);
-    };
+    const ToldCalendar calendar = result.calendar();
     std::string text = printable(result.inspection.model.file) + "\n";
     text += fmt::format(
         "  latitude {:g}, longitude {:g} degrees, {:g} m above the sea; +Y axis at "
         "azimuth {:g} degrees\n",
         site.latitude_deg, site.longitude_deg, site.elevation_m, site.north_deg);
-    text += fmt::format("  {}; {} to {}, {} hours\n", printable(weather.source),
-                        time(weather.hour_start_utc.front()), time(end_of_period(weather)),
+    text += fmt::format("  {}; {}, {} hours\n", printable(weather.source), period_of(calendar),
                         weather.size());
     text += fmt::format("  {} units, {} surfaces, {} facets\n", result.envelope().units.size(),
                         result.envelope().surfaces.size(), result.envelope().facets.size());
     return text;
 }
 
-/// Ranked surfaces first, then the rest in the order of the model.
+/// Ranked surfaces first, then the rest in the order of the model. Where none is ranked, the
+/// hottest first and those wholly covered last.
 std::vector<SurfaceId> display_order(const RunResult& result) {
     std::vector<SurfaceId> order = result.ranking.order;
     for (std::size_t s = 0; s < result.ranking.rank.size(); ++s) {
         if (result.ranking.rank[s] == 0) order.emplace_back(s);
     }
+    if (!result.ranking.order.empty()) return order;
+    const auto peak_c = [&result](SurfaceId id) {
+        const bool open = result.envelope().surfaces[id.index()].exposed_area_m2 > 0;
+        return open ? result.response.peak_outside_c[id.index()].value
+                    : -std::numeric_limits<double>::infinity();
+    };
+    std::stable_sort(order.begin(), order.end(),
+                     [&peak_c](SurfaceId a, SurfaceId b) { return peak_c(a) > peak_c(b); });
     return order;
 }
 
-std::vector<std::string> surface_row(const RunResult& result, SurfaceId id) {
+std::vector<std::string> surface_row(const RunResult& result, const ToldCalendar& calendar,
+                                     SurfaceId id) {
     const std::size_t s = id.index();
     const Response& response = result.response;
     const Surface& surface = result.envelope().surfaces[s];
@@ -64,51 +85,81 @@ std::vector<std::string> surface_row(const RunResult& result, SurfaceId id) {
     return {result.ranking.rank[s] == 0 ? none : std::to_string(result.ranking.rank[s]),
             surface.id,
             number(surface.exposed_area_m2, 1),
-            number(kwh_of_watt_hours(result.sun.total_wh_m2(id))),
+            three_digits(kwh_of_watt_hours(result.sun.total_wh_m2(id))),
             open ? number(response.peak_outside_c[s].value, 1) : none,
-            open ? when(result, response.peak_outside_c[s]) : none,
-            surface.unit.valid() ? number(kwh_of_joules(response.inward_j[s])) : none,
+            open ? when(result, calendar, response.peak_outside_c[s]) : none,
+            surface.unit.valid() ? three_digits(kwh_of_joules(response.inward_j[s])) : none,
             best ? result.settings.treatments[best->treatment].name : none,
             best ? number(best->cost) : none,
-            best ? number(kwh_of_joules(best->saves_cooling_j)) : none,
-            best ? number(best->saves_kwh_per_cost(), 2) : none,
+            best ? three_digits(kwh_of_joules(best->saves_cooling_j)) : none,
+            best ? three_digits(best->saves_kwh_per_cost()) : none,
+            best ? three_digits(kwh_of_joules(best->adds_heating_j)) : none,
             best ? number(best->saves_peak_w) : none,
             best ? number(best->lowers_peak_steel_k, 1) : none};
 }
 
+bool above(const Peak& a, const Peak& b) {
+    return a.value > b.value || std::isnan(b.value);
+}
+
+/// The purchase to start with.
+std::string best_purchase(const RunResult& result) {
+    const SurfaceId first = result.ranking.order.front();
+    const Effect* best = best_effect_on(result.ranking, first);
+    return fmt::format("  Most cooling saved for the money: {} on {}, {} kWh for {} {}.\n",
+                       printable(result.settings.treatments[best->treatment].name),
+                       printable(result.envelope().surfaces[first.index()].id),
+                       three_digits(kwh_of_joules(best->saves_cooling_j)), number(best->cost),
+                       printable(result.settings.plan.currency));
+}
+
+std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) {
+    const std::vector<Peak>& peaks = result.response.peak_outside_c;
+    std::size_t hottest = 0;
+    for (std::size_t s = 0; s < peaks.size(); ++s) {
+        if (!result.envelope().surfaces[s].unit.valid()) continue;
+        if (above(peaks[s], peaks[hottest])) hottest = s;
+    }
+    return fmt::format("  Hottest outside face: {}, {} C on {}.\n",
+                       printable(result.envelope().surfaces[hottest].id),
+                       number(peaks[hottest].value, 1), when(result, calendar, peaks[hottest]));
+}
+
+/// The largest load, or where nothing is cooled the room that gets hottest.
+std::string hardest_unit(const RunResult& result, const ToldCalendar& calendar) {
+    const std::vector<Peak>& loads = result.response.peak_cooling_w;
+    std::size_t largest = 0, hottest = 0;
+    for (std::size_t u = 0; u < loads.size(); ++u) {
+        if (above(loads[u], loads[largest])) largest = u;
+        if (above(result.units[u].peak_free_air_c, result.units[hottest].peak_free_air_c))
+            hottest = u;
+    }
+    if (loads[largest].value > 0)
+        return fmt::format("  Largest cooling load: {}, {} kW on {}.\n",
+                           printable(result.envelope().units[largest].id),
+                           number(kilowatts(loads[largest].value), 2),
+                           when(result, calendar, loads[largest]));
+    const UnitFigures& unit = result.units[hottest];
+    return fmt::format(
+        "  Hottest unit without cooling: {}, {} C in the room on {}, too hot for {} h.\n",
+        printable(result.envelope().units[hottest].id), number(unit.peak_free_air_c.value, 1),
+        when(result, calendar, unit.peak_free_air_c), number(unit.hours_too_hot_h));
+}
+
 /// Two or three lines that answer the question before the tables do.
 std::string findings_of(const RunResult& result) {
-    const Response& response = result.response;
-    std::string text = "\nFindings\n";
-    if (!result.ranking.order.empty()) {
-        const SurfaceId first = result.ranking.order.front();
-        const Effect* best = best_effect_on(result.ranking, first);
-        text += fmt::format("  Most cooling saved for the money: {} on {}, {} kWh for {} {}.\n",
-                            printable(result.settings.treatments[best->treatment].name),
-                            printable(result.envelope().surfaces[first.index()].id),
-                            number(kwh_of_joules(best->saves_cooling_j)), number(best->cost),
-                            printable(result.settings.plan.currency));
-    }
-    std::size_t hottest = 0, largest = 0;
-    const auto above = [](const Peak& a, const Peak& b) {
-        return a.value > b.value || std::isnan(b.value);
-    };
-    for (std::size_t s = 0; s < response.n_surfaces; ++s) {
-        if (!result.envelope().surfaces[s].unit.valid()) continue;
-        if (above(response.peak_outside_c[s], response.peak_outside_c[hottest])) hottest = s;
-    }
-    for (std::size_t u = 0; u < response.n_units; ++u) {
-        if (above(response.peak_cooling_w[u], response.peak_cooling_w[largest])) largest = u;
-    }
-    text += fmt::format("  Hottest outside face: {}, {} C on {}.\n",
-                        printable(result.envelope().surfaces[hottest].id),
-                        number(response.peak_outside_c[hottest].value, 1),
-                        when(result, response.peak_outside_c[hottest]));
-    text += fmt::format("  Largest cooling load: {}, {} kW on {}.\n",
-                        printable(result.envelope().units[largest].id),
-                        number(kilowatts(response.peak_cooling_w[largest].value), 2),
-                        when(result, response.peak_cooling_w[largest]));
-    return text;
+    const ToldCalendar calendar = result.calendar();
+    return "\nFindings\n" + (result.ranking.order.empty() ? "" : best_purchase(result)) +
+           hottest_face(result, calendar) + hardest_unit(result, calendar);
+}
+
+/// What the order of the surfaces means.
+std::string surfaces_title(const RunResult& result) {
+    if (result.ranking.order.empty())
+        return "\nSurfaces, the hottest outside first; without a rank, as there is no cooling to "
+               "save\n";
+    return fmt::format("\nSurfaces, those first where money saves most cooling (costs in {})\n",
+                       printable(result.settings.plan.currency));
 }
 
 constexpr std::size_t surfaces_shown = 20;
@@ -125,20 +176,20 @@ std::string surfaces_of(const RunResult& result, bool every_surface) {
                      {"cost", Align::right},
                      {"saves kWh", Align::right},
                      {"per cost", Align::right},
+                     {"heating +kWh", Align::right},
                      {"peak less W", Align::right},
                      {"steel cooler K", Align::right}});
     std::vector<SurfaceId> order = display_order(result);
     const std::size_t left =
         every_surface || order.size() <= surfaces_shown ? 0 : order.size() - surfaces_shown;
     order.resize(order.size() - left);
-    for (const SurfaceId id : order) table.add_row(surface_row(result, id));
+    const ToldCalendar calendar = result.calendar();
+    for (const SurfaceId id : order) table.add_row(surface_row(result, calendar, id));
     const std::string more =
         left == 0
             ? ""
             : fmt::format("  and {} more: surfaces.csv has all, --verbose prints them\n", left);
-    return fmt::format("\nSurfaces, those first where money saves most cooling (costs in {})\n",
-                       printable(result.settings.plan.currency)) +
-           table.text() + more;
+    return surfaces_title(result) + table.text() + more;
 }
 
 std::string units_of(const RunResult& result) {
@@ -152,14 +203,16 @@ std::string units_of(const RunResult& result) {
                      {"when", Align::right},
                      {"free peak C", Align::right},
                      {"too hot h", Align::right}});
+    const ToldCalendar calendar = result.calendar();
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const Unit& unit = result.envelope().units[u];
+        const Peak& load = response.peak_cooling_w[u];
         table.add_row({unit.id, number(unit.floor_area_m2, 1),
-                       number(kwh_of_joules(response.cooling_j[u])),
-                       number(kwh_of_joules(response.heating_j[u])),
-                       number(kwh_of_joules(result.units[u].electricity_j)),
-                       number(kilowatts(response.peak_cooling_w[u].value), 2),
-                       when(result, response.peak_cooling_w[u]),
+                       three_digits(kwh_of_joules(response.cooling_j[u])),
+                       three_digits(kwh_of_joules(response.heating_j[u])),
+                       three_digits(kwh_of_joules(result.units[u].electricity_j)),
+                       number(kilowatts(load.value), 2),
+                       load.value > 0 ? when(result, calendar, load) : "-",
                        number(result.units[u].peak_free_air_c.value, 1),
                        number(result.units[u].hours_too_hot_h)});
     }

@@ -123,6 +123,12 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
             reader.number("solar_transmittance", fraction, 0, "opaque unless said");
         made.outside_emittance = reader.number("outside_emittance", emittance, 0.9, non_metal);
         made.inside_emittance = reader.number("inside_emittance", emittance, 0.9, non_metal);
+        if (made.outside_absorptance + made.solar_transmittance > 1 + 1e-12)
+            throw table.error("solar_transmittance",
+                              fmt::format("at most {:g}, as outside_absorptance {:g} is taken in "
+                                          "already",
+                                          1 - made.outside_absorptance, made.outside_absorptance),
+                              fmt::format("{:g}", made.solar_transmittance));
         validate(made);
         rules.push_back(std::move(rule));
     }

@@ -1,11 +1,13 @@
 #include "cli/site_file.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <string_view>
 #include <utility>
 
 #include "cli/settings_reader.hpp"
+#include "cli/site_shades.hpp"
 #include "cli/site_tables.hpp"
 #include "cli/toml_reader.hpp"
 #include "cli/utf8.hpp"
@@ -16,17 +18,19 @@ namespace {
 
 using Keys = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 11> root_keys = {
-    "site",         "model", "unit",      "surface", "weather", "material",
-    "construction", "room",  "treatment", "plan",    "run"};
+constexpr std::array<std::string_view, 14> root_keys = {
+    "site",    "model",    "unit",         "surface", "shade_roof", "overhang", "fin",
+    "weather", "material", "construction", "room",    "treatment",  "plan",     "run"};
+constexpr std::array<std::string_view, 4> colours_by = {"sun", "peak outside", "inward", "rank"};
 constexpr std::array<std::string_view, 6> site_keys = {
     "latitude_deg", "longitude_deg", "elevation_m", "time_zone", "north_deg", "ground_albedo"};
-constexpr std::array<std::string_view, 10> model_keys = {
-    "file",    "units",        "shades",       "panes",         "contexts",
-    "ignores", "pane_colours", "facet_size_m", "contact_gap_m", "ground_z_m"};
+constexpr std::array<std::string_view, 13> model_keys = {
+    "file",      "up",      "against",      "units",           "shades",       "panes",
+    "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
+    "ground_z_m"};
 constexpr std::array<std::string_view, 2> plan_keys = {"currency", "electricity_price_per_kwh"};
-constexpr std::array<std::string_view, 5> run_keys = {
-    "sun_step_min", "heat_step_min", "points_per_facet", "rays_per_facet", "output"};
+constexpr std::array<std::string_view, 6> run_keys = {
+    "sun_step_min", "heat_step_min", "points_per_facet", "rays_per_facet", "colour_by", "output"};
 
 constexpr double seconds_per_minute = 60;
 constexpr double minutes_per_hour = 60;
@@ -60,6 +64,15 @@ ModelSettings read_model_table(const TomlTable& root, const std::filesystem::pat
     ModelSettings model;
     model.place = place_or_file(reader.table(), root, "model");
     if (const auto file = reader.text("file")) model.file = folder / *file;
+    if (const auto against = reader.text("against")) model.against = folder / *against;
+    const std::string up = reader.text("up", "z", "own choice: as most CAD programs write STEP");
+    const auto axis = up_axis_from(up);
+    if (!axis)
+        throw reader.table()->error("up", "\"z\", \"y\", \"x\", \"-z\", \"-y\" or \"-x\"",
+                                    "\"" + up + "\"");
+    model.up = *axis;
+    model.lost_area_limit = reader.number("lost_area_limit", NumberRange::between(0, 1),
+                                          model.lost_area_limit, "own choice");
     model.patterns.units = reader.texts("units", {}, guess);
     model.patterns.shades = reader.texts("shades", {}, guess);
     model.patterns.panes = reader.texts("panes", {}, guess);
@@ -116,6 +129,9 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
     if ((run.rays_per_facet & (run.rays_per_facet - 1)) != 0)
         throw reader.table()->error("rays_per_facet", "a power of two",
                                     std::to_string(run.rays_per_facet));
+    const std::string by = reader.choice("colour_by", colours_by, colours_by[0], "own choice");
+    run.colour_by = static_cast<ColourBy>(std::find(colours_by.begin(), colours_by.end(), by) -
+                                          colours_by.begin());
     if (const auto output = reader.text("output")) run.output = folder / *output;
     return run;
 }
@@ -129,6 +145,7 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     site.model.envelope.north_deg = site.site.north_deg;
     read_units(root, site.inputs, site.model);
     read_own_surfaces(root, site.inputs, site.model);
+    site.model.shades = read_shades(root, site.inputs);
     site.weather = read_weather_table(root, folder, site.inputs);
     const std::vector<Material> materials = read_materials(root, site.inputs);
     site.constructions = read_constructions(root, materials, site.inputs);

@@ -12,6 +12,8 @@
 #include "geometry/diagnostics.hpp"
 #include "geometry/envelope.hpp"
 #include "geometry/roles.hpp"
+#include "geometry/shade_settings.hpp"
+#include "geometry/up_axis.hpp"
 #include "solar/weather.hpp"
 #include "thermal/building.hpp"
 #include "thermal/comfort.hpp"
@@ -34,8 +36,12 @@ struct SiteSettings {
 struct ModelSettings {
     std::filesystem::path file;  ///< beside the site file unless absolute; empty when not set
     InputPlace place;            ///< of [model], or the file where it is left out
+    UpAxis up = UpAxis::z;       ///< axis of the file that points up
+    double lost_area_limit = 0.01;
+    std::optional<std::filesystem::path> against;  ///< an earlier version, for which names hold too
     RolePatterns patterns;
     EnvelopeOptions envelope;  ///< north_deg is filled from [site]
+    ShadeSettings shades;      ///< added to the model
 };
 
 struct WeatherFile {
@@ -71,12 +77,17 @@ struct PlanSettings {
     double electricity_price_per_kwh = 0.2;
 };
 
+/// What coloured.step shows: sun in kWh/m2, the highest outside temperature, heat inward in kWh/m2,
+/// or the rank.
+enum class ColourBy { sun, peak_outside, inward, rank };
+
 /// [run]
 struct RunSettings {
     double sun_step_s = 600;
     double heat_step_s = 600;
     std::uint32_t points_per_facet = 4;
     std::uint32_t rays_per_facet = 512;
+    ColourBy colour_by = ColourBy::sun;           ///< of coloured.step
     std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute
 };
 

@@ -18,19 +18,15 @@ Json site_of(const Site& site) {
 
 Json period_of(const RunResult& result) {
     const Weather& weather = result.place.weather;
-    const double offset_h = result.place.site.utc_offset_h;
-    return {{"from", local_time_text(weather.hour_start_utc.front(), offset_h)},
-            {"to", local_time_text(end_of_period(weather), offset_h)},
+    const ToldCalendar calendar = result.calendar();
+    const auto& years = calendar.month_years();
+    return {{"from", calendar.text(calendar.begin())},
+            {"to", calendar.text(calendar.end())},
+            {"months_of_years", years ? Json::array({years->first, years->second}) : Json(nullptr)},
             {"hours", weather.size()},
             {"sun_step_s", result.settings.run.sun_step_s},
             {"heat_step_s", result.settings.run.heat_step_s},
             {"weather", json_text(weather.source)}};
-}
-
-Json time_of(const RunResult& result, const Peak& peak) {
-    return local_time_text(
-        end_of_step(result.place.weather, peak.step, result.response.steps_per_hour),
-        result.place.site.utc_offset_h);
 }
 
 Json sun_of(const SurfaceSun& sun, SurfaceId id) {
@@ -45,20 +41,28 @@ Json sun_of(const SurfaceSun& sun, SurfaceId id) {
             {"standard_error_kwh_m2", kwh_of_watt_hours(sun.direct_standard_error_wh_m2[s])}};
 }
 
-/// Outside temperatures of a surface without a part in the open are null.
-Json heat_of(const RunResult& result, const Surface& surface, std::size_t s) {
+/// Null: outside temperatures of a surface without a part in the open, and heat into a room of one
+/// that has no room behind it.
+Json heat_of(const RunResult& result, const ToldCalendar& calendar, const Surface& surface,
+             std::size_t s) {
     const Response& response = result.response;
-    const bool open = surface.exposed_area_m2 > 0;
+    const bool open = surface.exposed_area_m2 > 0, room = surface.unit.valid();
+    const auto number = [](bool there, double value) {
+        return there ? Json(value) : Json(nullptr);
+    };
+    const auto time = [&](bool there, const Peak& peak) {
+        return there ? Json(result.time_of(peak, calendar)) : Json(nullptr);
+    };
     const double open_share = surface.exposed_area_m2 / surface.area_m2;
     Json heat;
     // Like all figures per m2: over the whole surface, covered parts included.
     heat["absorbed_kwh_m2"] = kwh_of_joules(response.absorbed_j_m2[s]) * open_share;
-    heat["inward_kwh"] = kwh_of_joules(response.inward_j[s]);
-    heat["peak_inward_w"] = response.peak_inward_w[s].value;
-    heat["peak_inward_time"] = time_of(result, response.peak_inward_w[s]);
-    heat["peak_outside_c"] = open ? Json(response.peak_outside_c[s].value) : Json(nullptr);
-    heat["peak_outside_time"] = open ? time_of(result, response.peak_outside_c[s]) : Json(nullptr);
-    heat["mean_outside_c"] = open ? Json(response.mean_outside_c[s]) : Json(nullptr);
+    heat["inward_kwh"] = number(room, kwh_of_joules(response.inward_j[s]));
+    heat["peak_inward_w"] = number(room, response.peak_inward_w[s].value);
+    heat["peak_inward_time"] = time(room, response.peak_inward_w[s]);
+    heat["peak_outside_c"] = number(open, response.peak_outside_c[s].value);
+    heat["peak_outside_time"] = time(open, response.peak_outside_c[s]);
+    heat["mean_outside_c"] = number(open, response.mean_outside_c[s]);
     return heat;
 }
 
@@ -77,6 +81,7 @@ Json treatments_of(const RunResult& result, SurfaceId id) {
 }
 
 Json surfaces_of(const RunResult& result) {
+    const ToldCalendar calendar = result.calendar();
     Json list = Json::array();
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         const Surface& surface = result.envelope().surfaces[s];
@@ -85,7 +90,7 @@ Json surfaces_of(const RunResult& result) {
         entry["construction"] = json_text(result.building.exposed[s].name);
         entry["rank"] = rank == 0 ? Json(nullptr) : Json(rank);
         entry["sun"] = sun_of(result.sun, SurfaceId(s));
-        entry["heat"] = heat_of(result, surface, s);
+        entry["heat"] = heat_of(result, calendar, surface, s);
         entry["treatments"] = treatments_of(result, SurfaceId(s));
         list.push_back(std::move(entry));
     }
@@ -94,21 +99,25 @@ Json surfaces_of(const RunResult& result) {
 
 Json units_of(const RunResult& result) {
     const Response& response = result.response;
+    const ToldCalendar calendar = result.calendar();
     Json list = Json::array();
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const Unit& unit = result.envelope().units[u];
-        list.push_back({{"id", json_text(unit.id)},
-                        {"floor_area_m2", unit.floor_area_m2},
-                        {"volume_m3", unit.volume_m3},
-                        {"cooling_kwh", kwh_of_joules(response.cooling_j[u])},
-                        {"heating_kwh", kwh_of_joules(response.heating_j[u])},
-                        {"electricity_kwh", kwh_of_joules(result.units[u].electricity_j)},
-                        {"peak_cooling_w", response.peak_cooling_w[u].value},
-                        {"peak_cooling_time", time_of(result, response.peak_cooling_w[u])},
-                        {"peak_air_c", result.units[u].peak_free_air_c.value},
-                        {"peak_air_time", time_of(result, result.units[u].peak_free_air_c)},
-                        {"hours_too_hot_h", result.units[u].hours_too_hot_h},
-                        {"too_hot_kh", result.units[u].too_hot_kh}});
+        const Peak &cooling = response.peak_cooling_w[u], &free = result.units[u].peak_free_air_c;
+        list.push_back(
+            {{"id", json_text(unit.id)},
+             {"floor_area_m2", unit.floor_area_m2},
+             {"volume_m3", unit.volume_m3},
+             {"cooling_kwh", kwh_of_joules(response.cooling_j[u])},
+             {"heating_kwh", kwh_of_joules(response.heating_j[u])},
+             {"electricity_kwh", kwh_of_joules(result.units[u].electricity_j)},
+             {"peak_cooling_w", cooling.value},
+             {"peak_cooling_time",
+              cooling.value > 0 ? Json(result.time_of(cooling, calendar)) : Json(nullptr)},
+             {"peak_air_c", free.value},
+             {"peak_air_time", result.time_of(free, calendar)},
+             {"hours_too_hot_h", result.units[u].hours_too_hot_h},
+             {"too_hot_kh", result.units[u].too_hot_kh}});
     }
     return list;
 }

@@ -14,6 +14,7 @@ std::span<const Effect> effects_on(const Ranking& ranking, SurfaceId surface) {
 }
 
 const Effect* best_effect_on(const Ranking& ranking, SurfaceId surface) {
+    if (ranking.rank[surface.index()] == 0) return nullptr;
     const std::span<const Effect> effects = effects_on(ranking, surface);
     const auto best =
         std::max_element(effects.begin(), effects.end(), [](const Effect& a, const Effect& b) {

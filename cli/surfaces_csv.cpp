@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <array>
 #include <cmath>
 #include <vector>
 
@@ -16,8 +17,17 @@ namespace {
 
 using Fields = std::vector<std::string>;
 
-const Fields& heads() {
-    static const Fields names = {
+// What is told of each treatment on each surface, its name in brackets.
+constexpr std::array<std::string_view, 5> effect_heads = {
+    "cost", "saves_cooling_kwh", "adds_heating_kwh", "saves_peak_w", "lowers_peak_outside_k"};
+
+std::array<double, 5> effect_values(const Effect& e) {
+    return {e.cost, kwh_of_joules(e.saves_cooling_j), kwh_of_joules(e.adds_heating_j),
+            e.saves_peak_w, e.lowers_peak_steel_k};
+}
+
+Fields heads(const RunResult& result) {
+    Fields names = {
         "surface",
         "unit",
         "kind",
@@ -43,17 +53,19 @@ const Fields& heads() {
         "peak_outside_time",
         "mean_outside_c",
         "best_treatment",
-        "cost",
-        "saves_cooling_kwh",
-        "saves_peak_w",
-        "lowers_peak_outside_k",
         "saves_kwh_per_cost",
     };
+    names.insert(names.end(), effect_heads.begin(), effect_heads.end());
+    for (const Treatment& treatment : result.settings.treatments) {
+        for (const std::string_view head : effect_heads)
+            names.push_back(fmt::format("{}[{}]", head, treatment.name));
+    }
     return names;
 }
 
+/// Seven digits are more than any input is good for, and spreadsheets stay readable.
 std::string number(double value) {
-    return std::isfinite(value) ? fmt::format("{}", value) : "";
+    return std::isfinite(value) ? fmt::format("{:.7g}", value) : "";
 }
 
 void add_place(const RunResult& result, std::size_t s, Fields& fields) {
@@ -82,20 +94,17 @@ void add_sun(const SurfaceSun& sun, SurfaceId id, Fields& fields) {
     kwh(sun.direct_standard_error_wh_m2[s]);
 }
 
-void add_heat(const RunResult& result, std::size_t s, Fields& fields) {
+void add_heat(const RunResult& result, const ToldCalendar& calendar, std::size_t s,
+              Fields& fields) {
     const Response& response = result.response;
     const Surface& surface = result.envelope().surfaces[s];
-    const bool open = surface.exposed_area_m2 > 0;
-    const auto time = [&result, &response](const Peak& peak) {
-        return local_time_text(
-            end_of_step(result.place.weather, peak.step, response.steps_per_hour),
-            result.place.site.utc_offset_h);
-    };
+    const bool open = surface.exposed_area_m2 > 0, room = surface.unit.valid();
+    const auto time = [&](const Peak& peak) { return result.time_of(peak, calendar); };
     fields.push_back(number(kwh_of_joules(response.absorbed_j_m2[s]) * surface.exposed_area_m2 /
                             surface.area_m2));
-    fields.push_back(number(kwh_of_joules(response.inward_j[s])));
-    fields.push_back(number(response.peak_inward_w[s].value));
-    fields.push_back(time(response.peak_inward_w[s]));
+    fields.push_back(room ? number(kwh_of_joules(response.inward_j[s])) : "");
+    fields.push_back(room ? number(response.peak_inward_w[s].value) : "");
+    fields.push_back(room ? time(response.peak_inward_w[s]) : "");
     fields.push_back(open ? number(response.peak_outside_c[s].value) : "");
     fields.push_back(open ? time(response.peak_outside_c[s]) : "");
     fields.push_back(open ? number(response.mean_outside_c[s]) : "");
@@ -104,13 +113,23 @@ void add_heat(const RunResult& result, std::size_t s, Fields& fields) {
 void add_best(const RunResult& result, SurfaceId id, Fields& fields) {
     const Effect* best = best_effect_on(result.ranking, id);
     fields.push_back(best ? result.settings.treatments[best->treatment].name : "");
+    fields.push_back(best ? number(best->saves_kwh_per_cost()) : "");
     if (!best) {
-        fields.resize(heads().size());
+        fields.resize(fields.size() + effect_heads.size());
         return;
     }
-    for (const double value : {best->cost, kwh_of_joules(best->saves_cooling_j), best->saves_peak_w,
-                               best->lowers_peak_steel_k, best->saves_kwh_per_cost()})
-        fields.push_back(number(value));
+    for (const double value : effect_values(*best)) fields.push_back(number(value));
+}
+
+/// Every treatment in the order of the site file; empty where one does not fit the surface.
+void add_effects(const RunResult& result, SurfaceId id, Fields& fields) {
+    const std::size_t first = fields.size(), n = effect_heads.size();
+    fields.resize(first + n * result.settings.treatments.size());
+    for (const Effect& effect : effects_on(result.ranking, id)) {
+        const auto values = effect_values(effect);
+        for (std::size_t i = 0; i < n; ++i)
+            fields[first + n * effect.treatment + i] = number(values[i]);
+    }
 }
 
 std::string line_of(const Fields& fields) {
@@ -133,14 +152,17 @@ std::string csv_field(std::string_view text) {
 }
 
 std::string surfaces_csv(const RunResult& result) {
-    std::string text = line_of(heads());
+    const Fields names = heads(result);
+    const ToldCalendar calendar = result.calendar();
+    std::string text = line_of(names);
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         Fields fields;
         add_place(result, s, fields);
         add_sun(result.sun, SurfaceId(s), fields);
-        add_heat(result, s, fields);
+        add_heat(result, calendar, s, fields);
         add_best(result, SurfaceId(s), fields);
-        NOONSHELL_CHECK_EQ(fields.size(), heads().size());
+        add_effects(result, SurfaceId(s), fields);
+        NOONSHELL_CHECK_EQ(fields.size(), names.size());
         text += line_of(fields);
     }
     return text;

@@ -9,7 +9,9 @@
 namespace noonshell {
 
 /// RFC 4180: comma, CRLF, quotes where needed. Units stand in the column names; the columns are
-/// those of summary.json with the best treatment of each surface. Empty where there is no value.
+/// those of summary.json with the best treatment of each surface, then five columns for each
+/// treatment such as "saves_cooling_kwh[white coating]". At most seven digits a number. Empty where
+/// there is no value.
 std::string surfaces_csv(const RunResult& result);
 
 /// A field as RFC 4180 wants it.

@@ -56,6 +56,12 @@ std::string type_name(const toml::node& node) {
     return "nothing";
 }
 
+/// 7.0 stays 7.0: where a whole number is wanted, the point is what is wrong.
+std::string with_point(std::string number) {
+    const bool whole = number.find_first_not_of("-0123456789") == std::string::npos;
+    return whole ? number + ".0" : number;
+}
+
 /// The value as the user wrote it, on one line; long ones and containers by their type.
 std::string shown(const toml::node& node) {
     if (node.is_table()) return type_name(node);
@@ -71,7 +77,7 @@ std::string shown(const toml::node& node) {
         if constexpr (toml::is_integer<decltype(value)>)
             out << value.get();
         else if constexpr (toml::is_floating_point<decltype(value)>)
-            out << fmt::format("{}", value.get());
+            out << with_point(fmt::format("{}", value.get()));
         else if constexpr (toml::is_boolean<decltype(value)>)
             out << (value.get() ? "true" : "false");
     });
@@ -87,6 +93,25 @@ std::optional<double> as_number(const toml::node& node) {
 
 std::string in_words(std::span<const std::string_view> words) {
     return fmt::format("one of \"{}\"", fmt::join(words, "\", \""));
+}
+
+/// The library says "Error while parsing key-value pair: expected '=', saw 'i'": the same in the
+/// order of our messages.
+InputError toml_fault(InputPlace place, std::string description) {
+    constexpr std::string_view opening = "Error while parsing ", wants = "expected ",
+                               sees = ", saw ";
+    std::string inside;
+    const std::size_t colon = description.find(": ");
+    if (description.rfind(opening, 0) == 0 && colon != std::string::npos) {
+        inside = " in a " + description.substr(opening.size(), colon - opening.size());
+        description = description.substr(colon + 2);
+    }
+    const std::size_t middle = description.find(sees);
+    if (description.rfind(wants, 0) != 0 || middle == std::string::npos)
+        return InputError(std::move(place), "TOML", "a fault" + inside + ": " + description);
+    return InputError(std::move(place),
+                      description.substr(wants.size(), middle - wants.size()) + inside,
+                      description.substr(middle + sees.size()));
 }
 
 }  // namespace
@@ -295,7 +320,7 @@ TomlTable parse_toml(const std::string& content, const std::string& name,
         document->root = toml::parse(content, name);
     } catch (const toml::parse_error& error) {
         const toml::source_position at = error.source().begin;
-        throw InputError({name, at.line, at.column, ""}, "TOML",
+        throw toml_fault({name, at.line, at.column, ""},
                          printable(std::string(error.description())));
     }
     const toml::table& table = document->root;

@@ -5,6 +5,7 @@
 #include <limits>
 #include <map>
 #include <set>
+#include <sstream>
 #include <string>
 #include <utility>
 
@@ -192,10 +193,17 @@ class EnvelopeBuilder {
         for (const Patch& patch : patches_) area += patch.area_m2;
         const double size = options_.facet_size_m;
         if (area / (size * size) <= most_facets) return;
-        throw InputError({{}, {}, {}, "[model] facet_size_m"},
-                         "at least " + std::to_string(std::sqrt(area / most_facets)) +
-                             " m for a model with " + std::to_string(area) + " m2 of faces",
-                         std::to_string(size));
+        const auto& b = model_.bbox_m;
+        std::ostringstream expected, seen;
+        seen << size << " m";
+        expected.precision(4);
+        expected << "at least " << std::sqrt(area / most_facets) << " m for " << area
+                 << " m2 of faces in a model of " << b[3] - b[0] << " x " << b[4] - b[1] << " x "
+                 << b[5] - b[2] << " m (if that is too large, the length unit of the file, "
+                 << model_.length_unit << ", may be wrong)";
+        throw InputError(
+            {.file = model_.file, .line = {}, .column = {}, .entity = "[model] facet_size_m"},
+            expected.str(), seen.str());
     }
 
     void cut_surfaces() {

@@ -63,6 +63,7 @@ struct Body {
     std::uint32_t first_face = 0;  ///< its faces are consecutive in Model::faces
     std::uint32_t n_faces = 0;
     std::vector<std::string> repaired;  ///< what was mended, in plain words
+    std::uint32_t step_entity = 0;      ///< of the solid or shell in the file; 0 where unknown
 };
 
 /// What could not be used, with its reason.
@@ -70,20 +71,24 @@ struct LeftOut {
     std::string entity;  ///< "#123" where known
     std::string name;
     std::string reason;
-    double area_m2 = 0;
+    double area_m2 = 0;      ///< 0 where it is unknown
+    bool is_double = false;  ///< the same stands in the model once: nothing is lost
 };
 
 struct Model {
     std::string file;
     std::string schema;       ///< e.g. "AP214 (AUTOMOTIVE_DESIGN)"
     std::string length_unit;  ///< as named in the file, e.g. "millimetre"
-    std::string up = "z";
+    std::string up = "z";     ///< axis of the file that points up; the model itself has +Z up
     std::array<double, 6> bbox_m{};    ///< xmin, ymin, zmin, xmax, ymax, zmax
     std::vector<Assembly> assemblies;  ///< parents before their children
     std::vector<Body> bodies;
     std::vector<Face> faces;
     TriangleMesh mesh;
     std::vector<LeftOut> left_out;
+    /// Area left out over the area of bodies and left out together; what stands there twice is no
+    /// loss, and areas that are unknown do not count.
+    double lost_area_share = 0;
     std::vector<Warning> warnings;
 };
 

@@ -92,7 +92,7 @@ void field(Io& io, Warning& x) {
 }
 template <class Io>
 void field(Io& io, LeftOut& x) {
-    fields(io, x.entity, x.name, x.reason, x.area_m2);
+    fields(io, x.entity, x.name, x.reason, x.area_m2, x.is_double);
 }
 template <class Io>
 void field(Io& io, Face& x) {
@@ -118,12 +118,12 @@ void field(Io& io, Assembly& x) {
 template <class Io>
 void field(Io& io, Body& x) {
     fields(io, x.id, x.name, x.path, x.assembly, x.part, x.colour, x.solid, x.area_m2, x.volume_m3,
-           x.first_face, x.n_faces);
+           x.first_face, x.n_faces, x.step_entity);
     list(io, x.repaired);
 }
 template <class Io>
 void field(Io& io, Model& x) {
-    fields(io, x.file, x.schema, x.length_unit, x.up, x.bbox_m);
+    fields(io, x.file, x.schema, x.length_unit, x.up, x.bbox_m, x.lost_area_share);
     list(io, x.assemblies);
     list(io, x.bodies);
     list(io, x.faces);

@@ -4,6 +4,7 @@
 #include <TDataStd_Name.hxx>
 #include <TopLoc_Location.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
+#include <XCAFDoc_GraphNode.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
 #include <cmath>
 #include <map>
@@ -30,10 +31,12 @@ std::string join(const std::string& path, const std::string& name) {
 /// Where in the assembly tree the walk stands.
 struct Place {
     gp_Trsf to_model;
-    std::int32_t assembly = -1;  ///< the one that holds what comes next
-    std::string path;            ///< of the assembly that holds what comes next
-    std::string nearest_name;    ///< of the innermost assembly that has a name
-    std::optional<Rgb> colour;   ///< of the innermost occurrence that has one
+    std::int32_t assembly = -1;          ///< the one that holds what comes next
+    std::string path;                    ///< of the assembly that holds what comes next
+    std::string nearest_name;            ///< of the innermost assembly that has a name
+    std::optional<Rgb> colour;           ///< of the innermost occurrence that has one
+    bool colour_from_above = false;      ///< given for this way through the tree, not for a part
+    std::vector<TDF_Label> occurrences;  ///< the way from the root
 };
 
 /// Hands out a name, or the name with "-2", "-3"... where it is taken.
@@ -56,8 +59,8 @@ class UniqueIds {
 /// Walks the assembly tree and appends what it finds to a Model.
 class ModelBuilder {
   public:
-    ModelBuilder(Model& model, const ShapeOrigins& origins, const StepReadOptions& options)
-        : model_(model), origins_(origins), options_(options) {}
+    ModelBuilder(Model& model, const OcctDocument& loaded, const StepReadOptions& options)
+        : model_(model), loaded_(loaded), options_(options) {}
 
     /// Walks what hangs on a label that no assembly uses.
     void walk_root(const TDF_Label& root);
@@ -67,6 +70,8 @@ class ModelBuilder {
   private:
     void walk(const TDF_Label& label, const std::string& occurrence_name, const Place& place);
     void walk_occurrence(const TDF_Label& occurrence, const TDF_Label& referred, Place place);
+    gp_Trsf placement_of(const TDF_Label& occurrence);
+    std::optional<Rgb> colour_from_above(const std::vector<TDF_Label>& way) const;
     void walk_assembly(const TDF_Label& label, const std::string& name, const Place& place);
     void place_part(const TDF_Label& label, const std::string& name, const Place& place);
     void place_body(const PartBody& from, const Part& part, std::string name, std::string path,
@@ -76,7 +81,7 @@ class ModelBuilder {
     std::int32_t add_assembly(const std::string& name, const Place& place, const std::string& path);
 
     Model& model_;
-    const ShapeOrigins& origins_;
+    const OcctDocument& loaded_;
     const StepReadOptions& options_;
     std::map<int, Part> parts_;                ///< by the tag of the part's label
     std::map<int, std::uint32_t> first_part_;  ///< Body::part of the first body of each part
@@ -107,9 +112,42 @@ void ModelBuilder::walk_root(const TDF_Label& root) {
 
 void ModelBuilder::walk_occurrence(const TDF_Label& occurrence, const TDF_Label& referred,
                                    Place place) {
-    place.to_model.Multiply(XCAFDoc_ShapeTool::GetLocation(occurrence).Transformation());
-    if (const auto colour = own_colour(occurrence)) place.colour = colour;
+    place.to_model.Multiply(placement_of(occurrence));
+    place.occurrences.push_back(occurrence);
+    if (!place.colour_from_above) {
+        if (const auto colour = own_colour(occurrence)) place.colour = colour;
+    }
+    if (const auto colour = colour_from_above(place.occurrences)) {
+        place.colour = colour;
+        place.colour_from_above = true;
+    }
     walk(referred, label_name(occurrence), place);
+}
+
+gp_Trsf ModelBuilder::placement_of(const TDF_Label& occurrence) {
+    if (const gp_Trsf* full = loaded_.operators.of_occurrence.Seek(occurrence)) return *full;
+    const TopLoc_Location place = XCAFDoc_ShapeTool::GetLocation(occurrence);
+    if (!loaded_.operators.of_mapped_item.empty()) {
+        const MappedShape* mapped = loaded_.operators.of(XCAFDoc_ShapeTool::GetShape(occurrence));
+        if (mapped != nullptr) {
+            tally.operators_used.insert(mapped->step_entity);
+            return mapped->placement;
+        }
+    }
+    return place.Transformation();
+}
+
+/// A style given to this occurrence from an assembly further up wins over that of one further in.
+std::optional<Rgb> ModelBuilder::colour_from_above(const std::vector<TDF_Label>& way) const {
+    if (!loaded_.survey.styles_by_occurrence) return std::nullopt;
+    for (std::size_t first = 0; first + 1 < way.size(); ++first) {
+        TDF_LabelSequence labels;
+        for (std::size_t i = first; i < way.size(); ++i) labels.Append(way[i]);
+        opencascade::handle<XCAFDoc_GraphNode> style;
+        if (!XCAFDoc_ShapeTool::FindSHUO(labels, style)) continue;
+        if (const auto colour = own_colour(style->Label())) return colour;
+    }
+    return std::nullopt;
 }
 
 void ModelBuilder::walk_assembly(const TDF_Label& label, const std::string& name,
@@ -131,8 +169,9 @@ const Part& ModelBuilder::part_at(const TDF_Label& label) {
     const auto found = parts_.find(label.Tag());
     if (found != parts_.end()) return found->second;
     const Part& part =
-        parts_.emplace(label.Tag(), read_part(label, origins_, options_)).first->second;
+        parts_.emplace(label.Tag(), read_part(label, loaded_, options_)).first->second;
     tally.faces_read.insert(part.faces_in_file.begin(), part.faces_in_file.end());
+    tally.operators_used.insert(part.operators_used.begin(), part.operators_used.end());
     return part;
 }
 
@@ -201,6 +240,7 @@ void ModelBuilder::place_body(const PartBody& from, const Part& part, std::strin
     body.first_face = static_cast<std::uint32_t>(model_.faces.size());
     body.n_faces = static_cast<std::uint32_t>(from.faces.size());
     body.repaired = from.repaired;
+    body.step_entity = from.step_entity;
     if (from.meant_solid && !from.solid) {
         model_.warnings.push_back({"solid-not-closed",
                                    "a solid in the file whose faces leave gaps: read as a shell",
@@ -249,7 +289,7 @@ std::int32_t ModelBuilder::add_assembly(const std::string& name, const Place& pl
 
 AssemblyTally read_assembly(const OcctDocument& loaded, const StepReadOptions& options,
                             Model& model) {
-    ModelBuilder builder(model, loaded.origins, options);
+    ModelBuilder builder(model, loaded, options);
     TDF_LabelSequence roots;
     XCAFDoc_DocumentTool::ShapeTool(loaded.document->Main())->GetFreeShapes(roots);
     for (const TDF_Label& root : roots) builder.walk_root(root);

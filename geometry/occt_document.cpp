@@ -3,8 +3,6 @@
 #include <Interface_Check.hxx>
 #include <STEPCAFControl_Reader.hxx>
 #include <StepData_StepModel.hxx>
-#include <StepGeom_CartesianTransformationOperator3d.hxx>
-#include <StepGeom_Direction.hxx>
 #include <StepRepr_PropertyDefinition.hxx>
 #include <StepRepr_RepresentationItem.hxx>
 #include <StepShape_ConnectedFaceSet.hxx>
@@ -21,16 +19,21 @@
 #include <XSControl_TransferReader.hxx>
 #include <XSControl_WorkSession.hxx>
 #include <algorithm>
-#include <gp_Vec.hxx>
+#include <filesystem>
+#include <sstream>
 #include <string_view>
 
+#include "geometry/child_process.hpp"
+#include "geometry/occt_lost_face.hpp"
 #include "geometry/occt_names.hpp"
 #include "geometry/occt_text.hpp"
-#include "geometry/occt_units.hpp"
+#include "geometry/reading_stage.hpp"
 
 namespace noonshell {
 
 namespace {
+
+using opencascade::handle;
 
 [[noreturn]] void refuse(const std::string& file, std::string expected, std::string seen) {
     throw InputError({.file = file, .line = {}, .column = {}, .entity = {}}, std::move(expected),
@@ -51,54 +54,65 @@ std::string name_of(const opencascade::handle<Standard_Transient>& entity) {
     return is_filler_name(name) ? std::string{} : name;
 }
 
-LeftOut lost_face(const opencascade::handle<Transfer_Binder>& binder, const ShapeOrigin& origin) {
+/// `unit_m`: length of the file's unit; 0 where parts have different ones.
+LeftOut lost_face(const handle<Transfer_Binder>& binder, const ShapeOrigin& origin,
+                  const StepShape_FaceSurface& face, double unit_m) {
     std::string reason = "the CAD kernel could not translate this face";
     if (!binder.IsNull() && binder->Check()->NbFails() > 0) {
         reason += ": " + one_line(binder->Check()->CFail(1));
     }
+    const auto area = area_from_corners(face);
+    const bool known = area && unit_m > 0;
+    reason += known ? " (area from its corners)" : " (area unknown)";
     return {.entity = "#" + std::to_string(origin.step_entity),
             .name = origin.name,
             .reason = std::move(reason),
-            .area_m2 = 0};
+            .area_m2 = known ? *area * unit_m * unit_m : 0};
+}
+
+/// The kernel may make several shapes of one entity; each of them comes from it.
+void add_pieces(const handle<Standard_Transient>& entity, const TopoDS_Shape& shape,
+                const ShapeOrigin& origin, ShapeOrigins& origins) {
+    const bool face = entity->IsKind(STANDARD_TYPE(StepShape_FaceSurface));
+    const bool solid = entity->IsKind(STANDARD_TYPE(StepShape_SolidModel));
+    const TopAbs_ShapeEnum kind = face ? TopAbs_FACE : TopAbs_SOLID;
+    if ((!face && !solid) || shape.ShapeType() >= kind) return;
+    int n = 0;
+    for (TopExp_Explorer it(shape, kind); it.More(); it.Next(), ++n) {
+        ShapeOrigin of_piece = origin;
+        of_piece.reversed = it.Current().Orientation() == TopAbs_REVERSED;
+        origins.add(it.Current(), std::move(of_piece));
+    }
+    if (face && n > 1) origins.in_pieces.insert(origin.step_entity);
 }
 
 void collect_origins(STEPCAFControl_Reader& reader, OcctDocument& out) {
     const auto session = reader.Reader().WS();
     const auto process = session->TransferReader()->TransientProcess();
     const auto model = opencascade::handle<StepData_StepModel>::DownCast(session->Model());
+    const double unit_m = out.length_units.size() == 1 ? out.length_units.front().length_m : 0;
     for (int i = 1; i <= process->NbMapped(); ++i) {
         const auto& entity = process->Mapped(i);
-        if (!bears_a_useful_name(entity)) continue;
+        if (entity.IsNull() || !bears_a_useful_name(entity)) continue;
         ShapeOrigin origin{static_cast<std::uint32_t>(std::max(0, model->IdentLabel(entity))),
                            name_of(entity), false, false};
         const TopoDS_Shape shape = TransferBRep::ShapeResult(process, entity);
         if (!shape.IsNull()) {
             origin.solid = entity->IsKind(STANDARD_TYPE(StepShape_SolidModel));
             origin.reversed = shape.Orientation() == TopAbs_REVERSED;
+            add_pieces(entity, shape, origin, out.origins);
             out.origins.add(shape, std::move(origin));
-        } else if (entity->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) {
-            out.not_translated.push_back(lost_face(process->MapItem(i), origin));
+        } else if (const auto face = handle<StepShape_FaceSurface>::DownCast(entity);
+                   !face.IsNull()) {
+            out.not_translated.push_back(lost_face(process->MapItem(i), origin, *face, unit_m));
         }
     }
 }
 
-gp_Vec direction(const opencascade::handle<StepGeom_Direction>& axis, const gp_Vec& otherwise) {
-    if (axis.IsNull() || axis->NbDirectionRatios() != 3) return otherwise;
-    return {axis->DirectionRatiosValue(1), axis->DirectionRatiosValue(2),
-            axis->DirectionRatiosValue(3)};
-}
-
-/// The kernel reads a transformation operator as a rigid move: it drops mirroring and scaling.
-bool mirrors_or_scales(const StepGeom_CartesianTransformationOperator3d& move) {
-    const gp_Vec x = direction(move.Axis1(), gp_Vec(1, 0, 0));
-    const gp_Vec y = direction(move.Axis2(), gp_Vec(0, 1, 0));
-    const gp_Vec z = direction(move.Axis3(), x.Crossed(y));
-    return x.Crossed(y).Dot(z) < 0 || (move.HasScale() && move.Scale() != 1.0);
-}
-
 /// Faults that can move or drop geometry. Exporters often leave names blank where the standard
-/// wants text, and styles and properties have no part in the shape.
-bool is_harmful(const StepData_StepModel& model, int at) {
+/// wants text, and styles and properties have no part in the shape. Where the file is
+/// `tessellated`, the kernel takes offence at links to representations that it does not know.
+bool is_harmful(const StepData_StepModel& model, int at, bool tessellated) {
     if (!model.IsErrorEntity(at)) return false;
     const auto& entity = model.Value(at);
     if (std::string_view(entity->DynamicType()->Name()).starts_with("StepVisual_") ||
@@ -108,9 +122,22 @@ bool is_harmful(const StepData_StepModel& model, int at) {
     const auto& check = model.Check(at, true);
     for (int i = 1; i <= check->NbFails(); ++i) {
         const std::string_view fail = check->CFail(i);
-        if (fail.find("not a quoted String") == fail.npos) return true;
+        const bool link = tessellated && fail.find("illegal type") != fail.npos;
+        if (!link && fail.find("not a quoted String") == fail.npos) return true;
     }
     return check->NbFails() == 0;
+}
+
+/// The kernel opens the files that this one names where they stand beside it; one that never ends
+/// would never let go of it.
+void check_other_files(const std::string& file, const FileSurvey& found) {
+    for (const std::string& name : found.other_files) {
+        std::error_code trouble;
+        const auto other = std::filesystem::path(file).parent_path() / name;
+        const auto status = std::filesystem::status(other, trouble);
+        if (!std::filesystem::exists(status) || std::filesystem::is_regular_file(status)) continue;
+        refuse(file, "references to regular files", name + ", which is none");
+    }
 }
 
 const void* a_face_of(const TopoDS_Shape& shape) {
@@ -120,23 +147,26 @@ const void* a_face_of(const TopoDS_Shape& shape) {
 }
 
 /// Looks at every entity, also at those that the translation never reached.
-void collect_losses(STEPCAFControl_Reader& reader, OcctDocument& out) {
-    using opencascade::handle;
-    using Operator = StepGeom_CartesianTransformationOperator3d;
+void collect_losses(STEPCAFControl_Reader& reader, bool tessellated, OcctDocument& out) {
     const auto session = reader.Reader().WS();
     const auto process = session->TransferReader()->TransientProcess();
     const auto model = handle<StepData_StepModel>::DownCast(session->Model());
     for (int i = 1; i <= model->NbEntities(); ++i) {
         const auto entity = model->Value(i);
         const auto number = static_cast<std::uint32_t>(std::max(0, model->IdentLabel(entity)));
-        if (is_harmful(*model, i) && out.n_faulty++ == 0) out.first_faulty = number;
-        const auto move = handle<Operator>::DownCast(entity);
-        if (!move.IsNull() && mirrors_or_scales(*move)) out.lost_mirrors.push_back(number);
+        if (is_harmful(*model, i, tessellated) && out.n_faulty++ == 0) out.first_faulty = number;
         if (entity->IsKind(STANDARD_TYPE(StepShape_SolidModel))) {
             out.solids.push_back(
                 {number, name_of(entity), a_face_of(TransferBRep::ShapeResult(process, entity))});
         }
     }
+}
+
+IFSelect_ReturnStatus parse(STEPCAFControl_Reader& reader, const std::string& file,
+                            const std::string* text) {
+    if (text == nullptr) return reader.ReadFile(file.c_str());
+    std::istringstream stream(*text);
+    return reader.ChangeReader().ReadStream(file.c_str(), stream);
 }
 
 }  // namespace
@@ -157,9 +187,10 @@ const ShapeOrigin& ShapeOrigins::of(const TopoDS_Shape& shape) const {
     return found == by_shape_.end() ? unknown : found->second;
 }
 
-OcctDocument load_document(const std::string& file, bool utf8, OcctSession& session) {
+OcctDocument load_document(const std::string& file, const LoadOptions& options,
+                           OcctSession& session) {
     session.set("xstep.cascade.unit", "M");
-    session.set("read.step.codepage", utf8 ? "UTF8" : "iso8859-1");
+    session.set("read.step.codepage", options.utf8 ? "UTF8" : "iso8859-1");
     OcctDocument out;
     STEPCAFControl_Reader reader;
     reader.SetNameMode(true);
@@ -172,22 +203,33 @@ OcctDocument load_document(const std::string& file, bool utf8, OcctSession& sess
     reader.SetViewMode(false);
     const auto because = [&] {
         const std::string failure = session.first_failure();
-        return failure.empty() ? std::string{} : ": " + failure;
+        return (memory_was_short() ? ", perhaps short of memory" : "") +
+               (failure.empty() ? std::string{} : ": " + failure);
     };
-    if (reader.ReadFile(file.c_str()) != IFSelect_RetDone) {
+    now_at("while parsing the file");
+    if (parse(reader, file, options.text) != IFSelect_RetDone) {
         refuse(file, "a STEP file without syntax errors",
                "one that the CAD kernel cannot parse" + because());
     }
+    const auto work = reader.Reader().WS();
+    const auto model = handle<StepData_StepModel>::DownCast(work->Model());
+    out.survey = survey(*model, file);
+    check_other_files(file, out.survey);
+    reader.SetSHUOMode(out.survey.styles_by_occurrence);
     out.document = new TDocStd_Document("BinXCAF");
     XCAFDoc_DocumentTool::SetLengthUnit(out.document, 1.0);
-    if (reader.NbRootsForTransfer() == 0 || !reader.Transfer(out.document)) {
+    now_translating(work.get());
+    const bool translated = reader.NbRootsForTransfer() > 0 && reader.Transfer(out.document);
+    now_at("after the translation");
+    if (!translated && !options.may_be_empty) {
         refuse(file, "at least one solid or shell", "no part that could be translated" + because());
     }
+    out.length_units = length_units_of(*model);
+    if (!translated) return out;
     restore_names(reader, *out.document);
-    out.length_units = length_units_of(
-        *opencascade::handle<StepData_StepModel>::DownCast(reader.Reader().WS()->Model()));
+    out.operators = find_operator_placements(reader, *out.document);
     collect_origins(reader, out);
-    collect_losses(reader, out);
+    collect_losses(reader, options.may_be_empty, out);
     return out;
 }
 

@@ -6,10 +6,14 @@
 #include <cstdint>
 #include <string>
 #include <unordered_map>
+#include <unordered_set>
 #include <vector>
 
 #include "geometry/model.hpp"
+#include "geometry/occt_operators.hpp"
 #include "geometry/occt_session.hpp"
+#include "geometry/occt_survey.hpp"
+#include "geometry/occt_units.hpp"
 
 class TopoDS_Shape;
 
@@ -30,6 +34,8 @@ class ShapeOrigins {
     /// The origin of `shape`; a blank one where it is unknown.
     const ShapeOrigin& of(const TopoDS_Shape& shape) const;
 
+    std::unordered_set<std::uint32_t> in_pieces;  ///< faces that the kernel cut into several
+
   private:
     std::unordered_map<const void*, ShapeOrigin> by_shape_;
 };
@@ -45,15 +51,23 @@ struct OcctDocument {
     opencascade::handle<TDocStd_Document> document;  ///< lengths in metres
     ShapeOrigins origins;                            ///< of faces, shells and solids
     std::vector<SolidInFile> solids;
-    std::vector<std::string> length_units;    ///< named in the file, each once
-    std::vector<std::uint32_t> lost_mirrors;  ///< entities that mirror or scale an occurrence
-    std::uint32_t n_faulty = 0;               ///< entities with errors of syntax or content
-    std::uint32_t first_faulty = 0;           ///< number of the first of them
-    std::vector<LeftOut> not_translated;      ///< faces that the kernel could not make
+    std::vector<FileLengthUnit> length_units;  ///< each once
+    OperatorPlacements operators;              ///< occurrences that are mirrored or scaled
+    FileSurvey survey;
+    std::uint32_t n_faulty = 0;           ///< entities with errors of syntax or content
+    std::uint32_t first_faulty = 0;       ///< number of the first of them
+    std::vector<LeftOut> not_translated;  ///< faces that the kernel could not make
 };
 
-/// Reads and translates `file`; `session` keeps the kernel quiet meanwhile. `utf8` false: names are
-/// read as ISO 8859-1. Throws InputError when the file does not parse or nothing can be translated.
-OcctDocument load_document(const std::string& file, bool utf8, OcctSession& session);
+struct LoadOptions {
+    bool utf8 = true;           ///< false: names are read as ISO 8859-1
+    bool may_be_empty = false;  ///< a file with nothing that the kernel can translate is no error
+    const std::string* text = nullptr;  ///< read in place of what the file holds
+};
+
+/// Reads and translates `file`; `session` keeps the kernel quiet meanwhile. Throws InputError when
+/// the file does not parse or nothing can be translated.
+OcctDocument load_document(const std::string& file, const LoadOptions& options,
+                           OcctSession& session);
 
 }  // namespace noonshell

@@ -14,7 +14,7 @@ class TDF_Label;
 
 namespace noonshell {
 
-class ShapeOrigins;
+struct OcctDocument;
 struct Mended;
 
 struct PartFace {
@@ -34,6 +34,7 @@ struct PartBody {
     bool meant_solid = false;  ///< a solid in the file, even if its faces leave gaps
     double area_m2 = 0;
     double volume_m3 = 0;
+    std::uint32_t step_entity = 0;
     std::vector<PartFace> faces;
     std::vector<std::string> repaired;
     std::vector<LeftOut> left_out;  ///< faces; their areas are in the part's own axes
@@ -42,15 +43,16 @@ struct PartBody {
 struct Part {
     std::optional<Rgb> colour;
     std::vector<PartBody> bodies;
-    std::vector<const void*> faces_in_file;  ///< as SolidInFile::a_face
-    int n_edges = 0;                         ///< edges that belong to no face
-    int n_vertices = 0;                      ///< points that belong to no edge
+    std::vector<const void*> faces_in_file;     ///< as SolidInFile::a_face
+    std::vector<std::uint32_t> operators_used;  ///< mapped items that mirror or scale, by entity
+    int n_edges = 0;                            ///< edges that belong to no face
+    int n_vertices = 0;                         ///< points that belong to no edge
 };
 
 /// The colour given to the shape that `label` stands for, not inherited from elsewhere.
 std::optional<Rgb> own_colour(const TDF_Label& label);
 
 /// Takes the part at `label` apart into bodies.
-Part read_part(const TDF_Label& label, const ShapeOrigins& origins, const StepReadOptions& options);
+Part read_part(const TDF_Label& label, const OcctDocument& loaded, const StepReadOptions& options);
 
 }  // namespace noonshell

@@ -16,6 +16,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/occt_flat_faces.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -29,12 +31,6 @@ std::vector<TopoDS_Shape> parts_of(const TopoDS_Shape& shape, TopAbs_ShapeEnum k
     std::vector<TopoDS_Shape> parts;
     for (TopExp_Explorer it(shape, kind); it.More(); it.Next()) parts.push_back(it.Current());
     return parts;
-}
-
-double signed_volume(const TopoDS_Shape& shape) {
-    GProp_GProps properties;
-    BRepGProp::VolumeProperties(shape, properties);
-    return properties.Mass();
 }
 
 /// Faces sewn to each other, and which face came from which.
@@ -87,10 +83,14 @@ bool orient(Mended& out) {
         if (!check_closure(solid).consistent()) return false;
         out.shape = solid;
         out.repaired.push_back("faces that disagreed with their neighbours turned round");
-    } else if (signed_volume(out.shape) < 0) {
+        return true;
+    }
+    const double volume_m3 = signed_volume(out.shape);
+    if (volume_m3 < 0) {
         out.shape.Reverse();
         out.repaired.push_back("solid that was inside out turned round");
     }
+    out.volume_m3 = std::abs(volume_m3);
     return true;
 }
 
@@ -118,7 +118,11 @@ std::vector<Mended> solids_of_closed_shells(const TopoDS_Shape& shape, const Sew
     std::vector<Mended> out;
     for (const auto& shell : parts_of(shape, TopAbs_SHELL)) {
         if (!check_closure(shell).closed()) continue;
-        Mended one{.shape = solid_of({shell}), .closed = true, .repaired = {}, .replaced = {}};
+        Mended one{.shape = solid_of({shell}),
+                   .closed = true,
+                   .repaired = {},
+                   .replaced = {},
+                   .volume_m3 = {}};
         const auto faces = parts_of(shell, TopAbs_FACE);
         if (sewn != nullptr) {
             one.replaced = sewn->replaced;
@@ -133,6 +137,13 @@ std::vector<Mended> solids_of_closed_shells(const TopoDS_Shape& shape, const Sew
 }
 
 }  // namespace
+
+double signed_volume(const TopoDS_Shape& shape) {
+    if (const auto volume = flat_volume(shape)) return *volume;
+    GProp_GProps properties;
+    BRepGProp::VolumeProperties(shape, properties);
+    return properties.Mass();
+}
 
 Closure check_closure(const TopoDS_Shape& shape) {
     NCollection_IndexedDataMap<TopoDS_Shape, EdgeUse, TopTools_ShapeMapHasher> edges;
@@ -165,7 +176,7 @@ const TopoDS_Shape& Mended::origin_of(const TopoDS_Shape& face) const {
 }
 
 Mended mend_solid(const TopoDS_Shape& solid) {
-    Mended out{.shape = solid, .closed = true, .repaired = {}, .replaced = {}};
+    Mended out{.shape = solid, .closed = true, .repaired = {}, .replaced = {}, .volume_m3 = {}};
     if (!check_closure(solid).closed()) {
         Sewn sewn = sew(solid);
         const auto shells = parts_of(sewn.shape, TopAbs_SHELL);
@@ -177,7 +188,9 @@ Mended mend_solid(const TopoDS_Shape& solid) {
         out.replaced = std::move(sewn.replaced);
         out.repaired.push_back(gaps_closed(n_faces));
     }
-    if (!orient(out)) return {.shape = solid, .closed = false, .repaired = {}, .replaced = {}};
+    if (!orient(out)) {
+        return {.shape = solid, .closed = false, .repaired = {}, .replaced = {}, .volume_m3 = {}};
+    }
     return out;
 }
 
@@ -194,7 +207,8 @@ std::vector<Mended> mend_faces(const TopoDS_Shape& faces) {
         rest = remaining(faces, used);
     }
     if (!rest.IsNull()) {
-        out.push_back({.shape = rest, .closed = false, .repaired = {}, .replaced = {}});
+        out.push_back(
+            {.shape = rest, .closed = false, .repaired = {}, .replaced = {}, .volume_m3 = {}});
     }
     return out;
 }

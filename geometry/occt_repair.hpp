@@ -2,6 +2,7 @@
 #pragma once
 
 #include <TopoDS_Shape.hxx>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -24,10 +25,14 @@ struct Mended {
     bool closed = false;                ///< a solid whose faces all point outward
     std::vector<std::string> repaired;  ///< what was done, in plain words
     std::vector<std::pair<TopoDS_Shape, TopoDS_Shape>> replaced;  ///< new face, face it came from
+    std::optional<double> volume_m3;  ///< of a closed solid, where the mending measured it
 
     /// The face of the file that `face` of the mended shape came from.
     const TopoDS_Shape& origin_of(const TopoDS_Shape& face) const;
 };
+
+/// Volume inside closed faces, negative when they are inside out. [m3]
+double signed_volume(const TopoDS_Shape& shape);
 
 /// Widest gap that is closed: well above the rounding of exporters, far below any real joint.
 inline constexpr double sewing_gap_m = 1e-4;

@@ -61,7 +61,13 @@ void OcctSession::set(const char* parameter, const char* value) {
 }
 
 std::string OcctSession::first_failure() const {
-    return state_->keeper->failures().empty() ? std::string{} : state_->keeper->failures().front();
+    if (state_->keeper->failures().empty()) return {};
+    std::string text = state_->keeper->failures().front();
+    // Before this comes where in memory the kernel was, which differs from run to run.
+    constexpr std::string_view lead = "Standard_Failure: ";
+    if (const auto at = text.find(lead); at != text.npos) text.erase(0, at + lead.size());
+    while (!text.empty() && (text.back() == '.' || text.back() == ' ')) text.pop_back();
+    return text;
 }
 
 }  // namespace noonshell

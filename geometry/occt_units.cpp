@@ -1,6 +1,8 @@
 #include "geometry/occt_units.hpp"
 
 #include <StepBasic_ConversionBasedUnitAndLengthUnit.hxx>
+#include <StepBasic_MeasureValueMember.hxx>
+#include <StepBasic_MeasureWithUnit.hxx>
 #include <StepBasic_SiUnitAndLengthUnit.hxx>
 #include <StepData_StepModel.hxx>
 #include <StepGeom_GeomRepContextAndGlobUnitAssCtxAndGlobUncertaintyAssCtx.hxx>
@@ -19,26 +21,56 @@ namespace {
 
 using opencascade::handle;
 
-std::string si_name(const StepBasic_SiUnit& unit) {
-    // In the order of the kernel's StepBasic_SiPrefix.
-    constexpr std::array<const char*, 16> prefixes = {
-        "exa",  "peta",  "tera",  "giga",  "mega", "kilo", "hecto", "deca",
-        "deci", "centi", "milli", "micro", "nano", "pico", "femto", "atto"};
-    if (!unit.HasPrefix()) return "metre";
+/// In the order of the kernel's StepBasic_SiPrefix.
+struct SiPrefix {
+    const char* name;
+    double factor;
+};
+constexpr std::array<SiPrefix, 16> si_prefixes = {{{"exa", 1e18},
+                                                   {"peta", 1e15},
+                                                   {"tera", 1e12},
+                                                   {"giga", 1e9},
+                                                   {"mega", 1e6},
+                                                   {"kilo", 1e3},
+                                                   {"hecto", 1e2},
+                                                   {"deca", 1e1},
+                                                   {"deci", 1e-1},
+                                                   {"centi", 1e-2},
+                                                   {"milli", 1e-3},
+                                                   {"micro", 1e-6},
+                                                   {"nano", 1e-9},
+                                                   {"pico", 1e-12},
+                                                   {"femto", 1e-15},
+                                                   {"atto", 1e-18}}};
+
+FileLengthUnit si_unit(const StepBasic_SiUnit& unit) {
+    if (!unit.HasPrefix()) return {"metre", 1.0};
     const auto at = static_cast<std::size_t>(unit.Prefix());
-    return (at < prefixes.size() ? prefixes[at] : "unknown ") + std::string("metre");
+    if (at >= si_prefixes.size()) return {"unknown metre", 0};
+    return {si_prefixes[at].name + std::string("metre"), si_prefixes[at].factor};
 }
 
-/// Name of a length unit; empty for units of other quantities.
-std::string length_name(const handle<StepBasic_NamedUnit>& unit) {
+FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, int depth = 0);
+
+/// Length of a unit that the file gives as so many of another [m]; 0 where it cannot be read.
+double converted_length_m(const StepBasic_ConversionBasedUnit& unit, int depth) {
+    const auto measure = unit.ConversionFactor();
+    constexpr int deepest = 4;
+    if (measure.IsNull() || measure->ValueComponentMember().IsNull() || depth > deepest) return 0;
+    const auto base = measure->UnitComponent().NamedUnit();
+    return base.IsNull() ? 0 : measure->ValueComponent() * length_unit(base, depth + 1).length_m;
+}
+
+/// A nameless unit for units of other quantities.
+FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, int depth) {
     if (const auto si = handle<StepBasic_SiUnitAndLengthUnit>::DownCast(unit); !si.IsNull()) {
-        return si_name(*si);
+        return si_unit(*si);
     }
     const auto other = handle<StepBasic_ConversionBasedUnitAndLengthUnit>::DownCast(unit);
     if (other.IsNull() || other->Name().IsNull()) return {};
     std::string name = one_line(other->Name()->ToCString());
     std::ranges::transform(name, name.begin(), [](unsigned char c) { return std::tolower(c); });
-    return name;
+    return {std::move(name), converted_length_m(*other, depth)};
 }
 
 /// The units of a geometric context; null for other entities.
@@ -54,18 +86,19 @@ handle<StepRepr_GlobalUnitAssignedContext> units_of(const handle<Standard_Transi
 
 }  // namespace
 
-std::vector<std::string> length_units_of(const StepData_StepModel& model) {
-    std::vector<std::string> names;
+std::vector<FileLengthUnit> length_units_of(const StepData_StepModel& model) {
+    std::vector<FileLengthUnit> units;
     for (int i = 1; i <= model.NbEntities(); ++i) {
         const auto context = units_of(model.Value(i));
         if (context.IsNull() || context->Units().IsNull()) continue;
         for (const auto& unit : *context->Units()) {
-            std::string name = length_name(unit);
-            if (name.empty() || std::ranges::find(names, name) != names.end()) continue;
-            names.push_back(std::move(name));
+            FileLengthUnit found = length_unit(unit);
+            const bool known = std::ranges::any_of(
+                units, [&](const FileLengthUnit& other) { return other.name == found.name; });
+            if (!found.name.empty() && !known) units.push_back(std::move(found));
         }
     }
-    return names;
+    return units;
 }
 
 }  // namespace noonshell

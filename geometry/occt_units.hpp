@@ -8,8 +8,13 @@ class StepData_StepModel;
 
 namespace noonshell {
 
-/// Names in lower case, such as "millimetre" or "inch", each once, in the order of the file. The
-/// kernel's own list leaves out the units of parts below the root.
-std::vector<std::string> length_units_of(const StepData_StepModel& model);
+struct FileLengthUnit {
+    std::string name;     ///< in lower case, such as "millimetre" or "inch"
+    double length_m = 0;  ///< 0 where the file does not say
+};
+
+/// Each once, in the order of the file. The kernel's own list leaves out the units of parts below
+/// the root.
+std::vector<FileLengthUnit> length_units_of(const StepData_StepModel& model);
 
 }  // namespace noonshell

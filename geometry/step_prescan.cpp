@@ -1,13 +1,16 @@
 #include "geometry/step_prescan.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cctype>
 #include <fstream>
-#include <iterator>
 #include <string_view>
 #include <system_error>
 
 #include "geometry/diagnostics.hpp"
+#include "geometry/step_escapes.hpp"
+#include "geometry/step_records.hpp"
+#include "geometry/tessellated_bodies.hpp"
 
 namespace noonshell {
 
@@ -21,24 +24,6 @@ constexpr std::string_view whole_file = "a STEP file (ISO 10303-21)";
                          std::string seen) {
     throw InputError({.file = file.string(), .line = {}, .column = {}, .entity = {}},
                      std::string(expected), std::move(seen));
-}
-
-std::string read_whole(const std::filesystem::path& file) {
-    std::error_code trouble;
-    const auto status = std::filesystem::status(file, trouble);
-    if (status.type() == std::filesystem::file_type::not_found) {
-        refuse(file, whole_file, "no such file");
-    }
-    if (trouble) refuse(file, whole_file, trouble.message());
-    if (std::filesystem::is_directory(status)) refuse(file, whole_file, "a folder");
-    if (!std::filesystem::is_regular_file(status)) {
-        refuse(file, whole_file, "something that is not a regular file");
-    }
-    std::ifstream in(file, std::ios::binary);
-    if (!in) refuse(file, whole_file, "a file that cannot be opened for reading");
-    std::string text{std::istreambuf_iterator<char>(in), {}};
-    if (in.bad()) refuse(file, whole_file, "a file that cannot be read to its end");
-    return text;
 }
 
 /// Replaces comments by nothing and line breaks by spaces; quoted text is kept as it is.
@@ -69,6 +54,46 @@ std::string printable(std::string_view text, std::size_t longest) {
 
 std::string excerpt(std::string_view text) {
     return "a file that begins with \"" + printable(text, 24) + "\"";
+}
+
+/// An IGES file has lines of 80 characters; the first ones carry an S in column 73 and the
+/// number 1.
+bool is_iges(std::string_view text) {
+    const std::string_view line = text.substr(0, text.find_first_of("\r\n"));
+    return line.size() == 80 && line[72] == 'S' && line.find_last_not_of("0123456789 ") == 72;
+}
+
+void refuse_nul_bytes(const std::filesystem::path& file, std::string_view text) {
+    const auto at = text.find('\0');
+    if (at == text.npos) return;
+    const auto lines_before = std::ranges::count(text.substr(0, at), '\n');
+    throw InputError({.file = file.string(),
+                      .line = static_cast<std::size_t>(lines_before) + 1,
+                      .column = {},
+                      .entity = {}},
+                     "text", "a NUL byte");
+}
+
+/// The kernel takes 7 s for a list of 100,000 items, and four times that for twice as many.
+void refuse_endless_lists(const std::filesystem::path& file, std::string_view text) {
+    constexpr std::ptrdiff_t longest_list = 400000;
+    for (std::size_t begin = 0; begin < text.size();) {
+        const auto end = std::min(text.find(';', begin), text.size());
+        const std::string_view record = text.substr(begin, end - begin);
+        if (record.size() > static_cast<std::size_t>(longest_list) &&
+            std::ranges::count(record, ',') > longest_list) {
+            const auto number = record.find('#');
+            throw InputError({.file = file.string(),
+                              .line = {},
+                              .column = {},
+                              .entity = printable(record.substr(std::min(number, record.size()),
+                                                                record.find('=', number) - number),
+                                                  24)},
+                             "a record of up to 400000 values",
+                             std::to_string(std::ranges::count(record, ',') + 1));
+        }
+        begin = end + 1;
+    }
 }
 
 std::string schema_identifier(std::string_view text) {
@@ -120,18 +145,68 @@ bool is_valid_utf8(std::string_view bytes) {
     return true;
 }
 
+std::string read_step_text(const std::filesystem::path& file) {
+    std::error_code trouble;
+    const auto status = std::filesystem::status(file, trouble);
+    if (status.type() == std::filesystem::file_type::not_found) {
+        refuse(file, whole_file, "no such file");
+    }
+    if (trouble) refuse(file, whole_file, trouble.message());
+    if (std::filesystem::is_directory(status)) refuse(file, whole_file, "a folder");
+    if (!std::filesystem::is_regular_file(status)) {
+        refuse(file, whole_file, "something that is not a regular file");
+    }
+    std::ifstream in(file, std::ios::binary);
+    if (!in) refuse(file, whole_file, "a file that cannot be opened for reading");
+    std::string text;
+    std::array<char, 1 << 16> block;
+    while (in.read(block.data(), block.size()) || in.gcount() > 0) {
+        text.append(block.data(), static_cast<std::size_t>(in.gcount()));
+    }
+    if (in.bad()) refuse(file, whole_file, "a file that cannot be read to its end");
+    return text;
+}
+
+std::string without_tessellation(std::string_view text) {
+    constexpr std::array<std::string_view, 3> kinds = {"COORDINATES_LIST", "TRIANGULATED_FACE",
+                                                       "TRIANGULATED_SURFACE_SET"};
+    std::string out;
+    std::size_t done = 0;
+    for (auto equals = text.find('='); equals != text.npos; equals = text.find('=', equals + 1)) {
+        const auto begin = text.find_first_not_of(" \t\r\n", equals + 1);
+        if (begin == text.npos) break;
+        std::string_view keyword = text.substr(begin, 40);
+        for (const std::string_view prefix : {"COMPLEX_", "CUBIC_BEZIER_"}) {
+            if (keyword.starts_with(prefix)) keyword.remove_prefix(prefix.size());
+        }
+        const auto starts = [&](std::string_view kind) { return keyword.starts_with(kind); };
+        if (std::ranges::none_of(kinds, starts)) continue;
+        const auto end = StepRecords::end_of_record(text, begin);
+        out += text.substr(done, begin - done);
+        out += "TESSELLATION()";
+        done = end;
+        equals = std::max(equals, end - 1);
+    }
+    return out += text.substr(done);
+}
+
 StepHeader prescan_step(const std::filesystem::path& file) {
-    const std::string text = read_whole(file);
+    const std::string text = read_step_text(file);
     if (text.empty()) refuse(file, whole_file, "an empty file");
 
-    std::string_view body = text;
-    if (body.starts_with("\xEF\xBB\xBF")) body.remove_prefix(3);
+    const std::string_view body = text;
+    if (body.starts_with("\xEF\xBB\xBF"))  // the CAD kernel reads nothing behind it
+        refuse(file, "a STEP file that begins with ISO-10303-21",
+               "a byte order mark before it (save the file without one)");
     const std::string start = without_comments(body.substr(0, 4096));
     const auto first = start.find_first_not_of(' ');
     if (first == start.npos || !std::string_view(start).substr(first).starts_with(opening)) {
-        refuse(file, "a STEP file that begins with ISO-10303-21", excerpt(body));
+        refuse(file, "a STEP file that begins with ISO-10303-21",
+               is_iges(body) ? "an IGES file" : excerpt(body));
     }
-    if (body.rfind(closing) == body.npos) {
+    const auto end = body.rfind(closing);
+    refuse_nul_bytes(file, body.substr(0, end));
+    if (end == body.npos) {
         refuse(file, "END-ISO-10303-21 at the end of the file",
                "a file cut short after " + std::to_string(text.size()) + " bytes");
     }
@@ -147,6 +222,9 @@ StepHeader prescan_step(const std::filesystem::path& file) {
                     : header.known_schema ? protocol + " (" + schema + ")"
                                           : "unknown (" + schema + ")";
     header.utf8 = is_valid_utf8(body);
+    header.sound_escapes = !with_sound_escapes(body);
+    header.may_hold_tessellation = may_hold_tessellation(body);
+    refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);
     return header;
 }
 

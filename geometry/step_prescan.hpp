@@ -12,12 +12,22 @@ struct StepHeader {
     std::string schema;         ///< as reported in Model::schema, e.g. "AP214 (AUTOMOTIVE_DESIGN)"
     bool known_schema = false;  ///< one of AP203, AP214, AP242
     bool utf8 = true;           ///< false: bytes that are not UTF-8 stand in the file
+    bool sound_escapes = true;  ///< false: with_sound_escapes() has something to replace
+    bool may_hold_tessellation = false;  ///< names of tessellated geometry stand in the file
 };
 
 /// Reads the file once. Throws InputError when it is missing, a folder, unreadable, empty, without
-/// the opening keyword ISO-10303-21, without the closing keyword END-ISO-10303-21 (cut short), or
-/// of a schema that holds no mechanical geometry (a building data model, for example).
+/// the opening keyword ISO-10303-21, without the closing keyword END-ISO-10303-21 (cut short), with
+/// a NUL byte before it, with a list too long for the CAD kernel, or of a schema that holds no
+/// mechanical geometry (a building data model, for example).
 StepHeader prescan_step(const std::filesystem::path& file);
+
+/// The whole file as text. Throws InputError when it is missing, no regular file, or unreadable.
+std::string read_step_text(const std::filesystem::path& file);
+
+/// The text with each record of tessellated geometry emptied: "#5=TESSELLATION();". The CAD kernel
+/// does not use them, and the time it takes to parse a list grows with the square of its length.
+std::string without_tessellation(std::string_view text);
 
 /// True when the bytes are well-formed UTF-8 (no overlong forms, no surrogates).
 bool is_valid_utf8(std::string_view bytes);

@@ -1,32 +1,38 @@
 #include "geometry/step_reader.hpp"
 
 #include <Standard_Failure.hxx>
+#include <Standard_OutOfMemory.hxx>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <mutex>
+#include <new>
+#include <set>
+#include <sstream>
 #include <string_view>
 
 #include "geometry/child_process.hpp"
 #include "geometry/model_bytes.hpp"
+#include "geometry/model_losses.hpp"
 #include "geometry/occt_assembly.hpp"
 #include "geometry/occt_document.hpp"
 #include "geometry/occt_text.hpp"
+#include "geometry/reading_stage.hpp"
+#include "geometry/size_note.hpp"
+#include "geometry/step_escapes.hpp"
 #include "geometry/step_prescan.hpp"
+#include "geometry/tessellated_bodies.hpp"
 
 namespace noonshell {
 
 namespace {
 
-/// Outside this range the length unit of the file is more likely wrong than the model.
-constexpr double least_model_size_m = 1.0;
-constexpr double largest_model_size_m = 5000.0;
-/// A cube of 1 m written in inches may come out a rounding below 1 m.
-constexpr double size_slack = 1e-6;
-
-/// Single-precision ray tracing keeps 1 mm up to about this distance from the origin.
-constexpr double farthest_from_origin_m = 10000.0;
-
 constexpr double longest_time_limit_s = 1e6;
+constexpr double largest_memory_limit_gib = 1e6;
+constexpr double bytes_per_gib = 1024.0 * 1024.0 * 1024.0;
+
+/// Nothing on Earth lies farther from any origin that a builder may choose.
+constexpr double largest_position_m = 1e9;
 
 void fill_bbox(Model& model) {
     Vec3 low = model.mesh.vertices_m.front();
@@ -38,33 +44,7 @@ void fill_bbox(Model& model) {
     model.bbox_m = {low.x(), low.y(), low.z(), high.x(), high.y(), high.z()};
 }
 
-std::string metres(double length_m) {
-    std::ostringstream text;
-    text.precision(3);
-    text << length_m << " m";
-    return text.str();
-}
-
-void warn_of_odd_size(Model& model) {
-    const auto& b = model.bbox_m;
-    const double size_m = std::max({b[3] - b[0], b[4] - b[1], b[5] - b[2]});
-    if (size_m < least_model_size_m * (1 - size_slack) || size_m > largest_model_size_m) {
-        model.warnings.push_back({"model-size",
-                                  "the whole model measures " + metres(size_m) +
-                                      "; check the length unit (" + model.length_unit + ")",
-                                  model.file});
-    }
-    double farthest_m = 0;
-    for (const double x : b) farthest_m = std::max(farthest_m, std::abs(x));
-    if (farthest_m > farthest_from_origin_m && farthest_m > 10 * size_m) {
-        model.warnings.push_back({"far-from-origin",
-                                  "the model lies " + metres(farthest_m) +
-                                      " from its origin; small gaps lose their meaning",
-                                  model.file});
-    }
-}
-
-void warn_of_header(const StepHeader& header, const std::vector<std::string>& units, Model& model) {
+void warn_of_header(const StepHeader& header, std::size_t n_units, Model& model) {
     if (!header.known_schema) {
         model.warnings.push_back(
             {"schema-unknown",
@@ -75,7 +55,7 @@ void warn_of_header(const StepHeader& header, const std::vector<std::string>& un
         model.warnings.push_back(
             {"text-encoding", "names are not UTF-8; read as ISO 8859-1", model.file});
     }
-    if (units.size() > 1) {
+    if (n_units > 1) {
         model.warnings.push_back({"mixed-units",
                                   "parts use different length units (" + model.length_unit +
                                       "); each was converted by its own",
@@ -107,10 +87,91 @@ void warn_of_faulty_entities(const OcctDocument& loaded, Model& model) {
          "#" + std::to_string(loaded.first_faulty)});
 }
 
-std::string joined(const std::vector<std::string>& words) {
+std::string names_of(const std::vector<FileLengthUnit>& units) {
     std::string text;
-    for (const auto& word : words) text += (text.empty() ? "" : ", ") + word;
-    return text;
+    for (const auto& unit : units) text += (text.empty() ? "" : ", ") + unit.name;
+    return text.empty() ? "unknown" : text;
+}
+
+void warn_of_lost_placements(const OperatorPlacements& operators, const AssemblyTally& tally,
+                             Model& model) {
+    std::set<std::uint32_t> lost(operators.not_kept.begin(), operators.not_kept.end());
+    for (const MappedShape& mapped : operators.of_mapped_item) {
+        if (mapped.step_entity != 0 && !tally.operators_used.contains(mapped.step_entity)) {
+            lost.insert(mapped.step_entity);
+        }
+    }
+    for (const std::uint32_t entity : lost) {
+        model.warnings.push_back(
+            {"placement-not-kept",
+             "this entity mirrors or scales an occurrence that could not be found; it was only "
+             "moved and turned: save such a part as a part of its own",
+             "#" + std::to_string(entity)});
+    }
+}
+
+/// One line for each kind of content that this program has no use for.
+void warn_of_unused(const FileSurvey& found, const AssemblyTally& tally, Model& model) {
+    if (tally.n_edges + tally.n_vertices > 0) {
+        model.warnings.push_back({"wireframe",
+                                  std::to_string(tally.n_edges) + " curves and " +
+                                      std::to_string(tally.n_vertices) +
+                                      " points that bound no face are not used",
+                                  model.file});
+    }
+    if (found.n_annotations + found.n_tolerances > 0) {
+        model.warnings.push_back({"annotations",
+                                  std::to_string(found.n_annotations) + " drawn notes and " +
+                                      std::to_string(found.n_tolerances) +
+                                      " dimensions, tolerances and datums are not used",
+                                  model.file});
+    }
+    if (found.other_files.empty()) return;
+    const auto folder = std::filesystem::path(model.file).parent_path();
+    std::string missing, present;
+    for (const std::string& name : found.other_files) {
+        std::error_code trouble;
+        std::string& list = std::filesystem::exists(folder / name, trouble) ? present : missing;
+        list += (list.empty() ? "" : ", ") + name;
+    }
+    const auto warn = [&](const std::string& text) {
+        model.warnings.push_back({"other-files", text, model.file});
+    };
+    if (!missing.empty()) {
+        warn("the file refers to files that are not beside it: " + missing +
+             "; what they hold is missing: save the assembly as one file");
+    }
+    if (!present.empty()) {
+        warn("the file refers to files beside it: " + present +
+             "; only what the CAD kernel takes from them is read, without entity numbers: save "
+             "the assembly as one file");
+    }
+}
+
+/// +Z up; a zero keeps its plain sign.
+void turn_up(UpAxis up, Model& model) {
+    model.up = name_of(up);
+    if (up == UpAxis::z) return;
+    const Eigen::Matrix3d turn = turn_to_z_up(up);
+    for (Vec3& v : model.mesh.vertices_m) v = (turn * v).eval() + Vec3::Zero();
+}
+
+/// Sums of large but allowed coordinates and placements may still end up nowhere.
+void refuse_without_sense(const Model& model) {
+    for (const Face& face : model.faces) {
+        for (std::uint32_t t = 0; t < face.n_triangles; ++t) {
+            for (int k = 0; k < 3; ++k) {
+                const Vec3 v = model.mesh.corner(face.first_triangle + t, k);
+                if (v.allFinite() && v.cwiseAbs().maxCoeff() < largest_position_m) continue;
+                throw InputError({.file = model.file,
+                                  .line = {},
+                                  .column = {},
+                                  .entity = "#" + std::to_string(face.step_entity)},
+                                 "a face within 1e9 m of the origin",
+                                 "one with a corner at " + std::to_string(v.norm()) + " m");
+            }
+        }
+    }
 }
 
 [[noreturn]] void refuse_without_bodies(const Model& model, const AssemblyTally& seen) {
@@ -127,30 +188,47 @@ std::string joined(const std::vector<std::string>& words) {
                      "at least one solid or shell", text);
 }
 
+/// The file's text where the kernel must not see it as it is.
+std::optional<std::string> text_for_kernel(const std::filesystem::path& file,
+                                           const StepHeader& header) {
+    if (header.sound_escapes && !header.may_hold_tessellation) return std::nullopt;
+    std::string text = read_step_text(file);
+    if (!header.sound_escapes) text = with_sound_escapes(text).value_or(std::move(text));
+    if (header.may_hold_tessellation) text = without_tessellation(text);
+    return text;
+}
+
 Model translate(const std::filesystem::path& file, const StepHeader& header,
                 const StepReadOptions& options) {
     OcctSession session;
-    OcctDocument loaded = load_document(file.string(), header.utf8, session);
+    const auto text = text_for_kernel(file, header);
+    OcctDocument loaded = load_document(file.string(),
+                                        {.utf8 = header.utf8,
+                                         .may_be_empty = header.may_hold_tessellation,
+                                         .text = text ? &*text : nullptr},
+                                        session);
     Model model;
     model.file = file.string();
     model.schema = header.schema;
-    model.length_unit = loaded.length_units.empty() ? "unknown" : joined(loaded.length_units);
+    model.length_unit = names_of(loaded.length_units);
     model.left_out = std::move(loaded.not_translated);
-    warn_of_header(header, loaded.length_units, model);
+    warn_of_header(header, loaded.length_units.size(), model);
     warn_of_faulty_entities(loaded, model);
-    for (const std::uint32_t entity : loaded.lost_mirrors) {
-        model.warnings.push_back(
-            {"placement-not-kept",
-             "this entity mirrors or scales an occurrence; the CAD kernel only "
-             "moves and turns it: save such a part as a part of its own",
-             "#" + std::to_string(entity)});
-    }
-
     const AssemblyTally tally = read_assembly(loaded, options, model);
+    warn_of_lost_placements(loaded.operators, tally, model);
+    warn_of_unused(loaded.survey, tally, model);
     note_lost_solids(loaded, tally, model);
+    now_at("after all bodies were read");
+    if (header.may_hold_tessellation) add_tessellated_bodies(read_step_text(file), model);
     if (model.bodies.empty()) refuse_without_bodies(model, tally);
+    refuse_without_sense(model);
+    drop_coincident_bodies(model);
+    turn_up(options.up, model);
     fill_bbox(model);
-    warn_of_odd_size(model);
+    std::vector<double> unit_lengths_m;
+    for (const auto& unit : loaded.length_units) unit_lengths_m.push_back(unit.length_m);
+    warn_of_odd_size(model, unit_lengths_m);
+    note_lost_area(model, options.lost_area_limit);
     return model;
 }
 
@@ -166,12 +244,24 @@ void check_options(const StepReadOptions& options) {
            "angle_tolerance_deg", "an angle above 0 and up to 90", options.angle_tolerance_deg);
     demand(options.time_limit_s > 0 && options.time_limit_s <= longest_time_limit_s, "time_limit_s",
            "a time above 0 and up to 1e6 s", options.time_limit_s);
+    demand(options.lost_area_limit >= 0 && options.lost_area_limit <= 1, "lost_area_limit",
+           "a share from 0 to 1", options.lost_area_limit);
+    demand(options.memory_limit_gib > 0 && options.memory_limit_gib <= largest_memory_limit_gib,
+           "memory_limit_gib", "a size above 0 and up to 1e6 GiB", options.memory_limit_gib);
 }
 
 [[noreturn]] void refuse_untranslatable(const std::filesystem::path& file, const std::string& how) {
     throw InputError({.file = file.string(), .line = {}, .column = {}, .entity = {}},
                      "a STEP file that the CAD kernel can translate",
                      "one on which it fails: " + how);
+}
+
+[[noreturn]] void refuse_large(const std::filesystem::path& file, const StepReadOptions& options) {
+    std::array<char, 256> stage{};
+    say_stage(stage.data(), stage.size());
+    std::ostringstream how;
+    how << "it needs more than " << options.memory_limit_gib << " GiB of memory " << stage.data();
+    refuse_untranslatable(file, how.str());
 }
 
 /// First byte of what the child hands back.
@@ -186,6 +276,10 @@ std::string outcome_of_translation(const std::filesystem::path& file, const Step
     try {
         try {
             return told(Outcome::model, to_bytes(translate(file, header, options)));
+        } catch (const Standard_OutOfMemory&) {
+            refuse_large(file, options);
+        } catch (const std::bad_alloc&) {
+            refuse_large(file, options);
         } catch (const Standard_Failure& failure) {
             const char* text = failure.GetMessageString();
             refuse_untranslatable(file,
@@ -207,8 +301,11 @@ Model read_step(const std::filesystem::path& file, const StepReadOptions& option
     const std::lock_guard lock(kernel_mutex());
     std::string outcome;
     try {
-        outcome = run_in_child([&] { return outcome_of_translation(file, header, options); },
-                               options.time_limit_s);
+        outcome = run_in_child(
+            [&] { return outcome_of_translation(file, header, options); },
+            {.time_s = options.time_limit_s,
+             .memory_bytes = static_cast<std::uint64_t>(options.memory_limit_gib * bytes_per_gib)},
+            say_stage);
     } catch (const ChildFailure& failure) {
         refuse_untranslatable(file, failure.what());
     }

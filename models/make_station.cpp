@@ -81,7 +81,7 @@ std::vector<Block> shades() {
 }  // namespace
 
 int main(int argc, char** argv) {
-    if (argc != 2) {
+    if (argc != 2 || argv[1][0] == '-' || argv[1][0] == '\0') {
         std::cerr << "usage: make_station FILE.step\n";
         return 2;
     }

@@ -91,8 +91,9 @@ Weather design_day_weather(const Site& site, const DesignDay& day, int year);
 
 /// Checks that the weather fits the site and says so: hottest months in the wrong half of the year
 /// for the hemisphere ("weather-wrong-hemisphere"; whole years farther than 15 degrees from the
-/// equator), sun at night ("weather-sun-at-night"), file place
-/// more than 0.5 degrees or 1 h away ("weather-place-differs"; only when `place` is given).
+/// equator), sun at night ("weather-sun-at-night"), a clock more than 3 h from the sun of the
+/// longitude ("time-zone-far"), file place more than 0.5 degrees or 1 h away
+/// ("weather-place-differs"; only when `place` is given).
 std::vector<Warning> check_weather(const Site& site, const Weather& weather,
                                    const std::optional<WeatherPlace>& place);
 

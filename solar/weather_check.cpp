@@ -127,7 +127,17 @@ void check_night(const Site& site, const Weather& weather, std::vector<Warning>&
                         "hour ending " + hour_text(site, weather.hour_start_utc[worst])});
 }
 
-// ---- Place
+// ---- Place and clock
+
+/// "22:01" of hours that may lie outside a day.
+std::string clock_text(double hours) {
+    const long minutes_per_day = 24 * 60;
+    const long minutes =
+        (std::lround(60 * hours) % minutes_per_day + minutes_per_day) % minutes_per_day;
+    std::array<char, 64> text{};
+    std::snprintf(text.data(), text.size(), "%02ld:%02ld", minutes / 60, minutes % 60);
+    return text.data();
+}
 
 double great_circle_km(const Site& site, const WeatherPlace& place) {
     constexpr double degree = std::numbers::pi / 180, earth_radius_km = 6371;
@@ -145,6 +155,21 @@ std::string place_text(double latitude_deg, double longitude_deg, double utc_off
     return fixed(std::abs(latitude_deg), 3) + (latitude_deg < 0 ? " S " : " N ") +
            fixed(std::abs(longitude_deg), 3) + (longitude_deg < 0 ? " W" : " E") + ", UTC" +
            (utc_offset_h < 0 ? "" : "+") + offset;
+}
+
+/// Clocks of the widest countries lie up to 3 h from the sun (western China); more is a slip of the
+/// sign or of the place, which a made year cannot show: its sun is the site's own.
+void check_clock(const Site& site, std::vector<Warning>& warnings) {
+    constexpr double far_h = 3, degrees_per_hour = 15;
+    const double sun_h = site.longitude_deg / degrees_per_hour;
+    const double gap_h = std::remainder(site.utc_offset_h - sun_h, 24);
+    if (std::abs(gap_h) <= far_h) return;
+    warnings.push_back({"time-zone-far",
+                        "the sun stands highest near " + clock_text(12 + gap_h) +
+                            " by the clock of " +
+                            place_text(site.latitude_deg, site.longitude_deg, site.utc_offset_h) +
+                            ": time zone or longitude may be wrong (a sign, for example)",
+                        "site.time_zone"});
 }
 
 void check_place(const Site& site, const WeatherPlace& place, std::vector<Warning>& warnings) {
@@ -171,6 +196,7 @@ std::vector<Warning> check_weather(const Site& site, const Weather& weather,
     NOONSHELL_CHECK_EQ(weather.global_w_m2.size(), weather.size());
     NOONSHELL_CHECK_EQ(weather.direct_normal_w_m2.size(), weather.size());
     std::vector<Warning> warnings;
+    check_clock(site, warnings);
     if (place) check_place(site, *place, warnings);
     check_hemisphere(site, weather, warnings);
     check_night(site, weather, warnings);

@@ -118,6 +118,11 @@ Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& tr
     return effect;
 }
 
+bool needs_cooling(const Response& base) {
+    return std::any_of(base.cooling_j.begin(), base.cooling_j.end(),
+                       [](double cooling_j) { return cooling_j > 0; });
+}
+
 void put_in_order(Ranking& ranking, std::size_t n_surfaces) {
     std::vector<double> best(n_surfaces, -std::numeric_limits<double>::infinity());
     std::vector<std::uint8_t> tried(n_surfaces, 0);
@@ -131,7 +136,6 @@ void put_in_order(Ranking& ranking, std::size_t n_surfaces) {
     std::stable_sort(ranking.order.begin(), ranking.order.end(), [&best](SurfaceId a, SurfaceId b) {
         return best[a.index()] > best[b.index()];
     });
-    ranking.rank.assign(n_surfaces, 0);
     for (std::size_t i = 0; i < ranking.order.size(); ++i) {
         ranking.rank[ranking.order[i].index()] = static_cast<std::uint32_t>(i + 1);
     }
@@ -178,7 +182,8 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
         }
     };
     for_each_task(options.threads, trials.size(), run_one);
-    put_in_order(ranking, inputs.envelope.surfaces.size());
+    ranking.rank.assign(inputs.envelope.surfaces.size(), 0);
+    if (needs_cooling(base_response)) put_in_order(ranking, inputs.envelope.surfaces.size());
     return ranking;
 }
 

@@ -49,6 +49,29 @@ TEST(Commands, WrongUsageEndsWithTwo) {
     }
 }
 
+TEST(Commands, AnUnknownCommandIsNamedBesideTheKnownOnes) {
+    for (const std::vector<std::string>& arguments :
+         {std::vector<std::string>{"dance", "x"}, {"--quiet", "dance"}}) {
+        const Outcome outcome = run_program(arguments);
+        EXPECT_EQ(outcome.status, 2);
+        expect_one_error_line(outcome, "\"dance\" is no command; known: inspect, run");
+    }
+    const Outcome option = run_program({"--dance"});
+    EXPECT_EQ(option.status, 2);
+    expect_one_error_line(option, "\"--dance\" is no option");
+    const Outcome threads = run_program({"--threads", "0", "dance"});
+    EXPECT_EQ(threads.status, 2);
+    expect_one_error_line(threads, "--threads");
+}
+
+TEST(Commands, HelpFailsWhenStandardOutputIsFull) {
+    for (const char* option : {"--help", "--version"}) {
+        const Outcome outcome = run_program({option}, {.out_file = "/dev/full"});
+        EXPECT_EQ(outcome.status, 3);
+        expect_one_error_line(outcome, "standard output");
+    }
+}
+
 TEST(Inspect, PrintsAPageAndOneDocument) {
     const Folder folder;
     write_two_units(folder / "site.step");
@@ -266,8 +289,36 @@ INSTANTIATE_TEST_SUITE_P(
             "dew_point",
             place_toml + model_toml + design_day_toml + "daily_range_k = 20\ndew_point_c = 35\n",
             "site.toml: [weather] design day: dew_point_c: expected"},
+        BadSite{"light_twice",
+                quick_site_toml() + "[[construction]]\nname = \"w\"\nlayers = [{ material = "
+                                    "\"steel\", thickness_mm = 2 }]\noutside_absorptance = 0.7\n"
+                                    "solar_transmittance = 0.4\n",
+                "site.toml:18:23: construction[1].solar_transmittance: expected at most 0.3, as "
+                "outside_absorptance 0.7 is taken in already, saw 0.4"},
+        BadSite{"month_with_a_point",
+                place_toml + model_toml +
+                    "[weather.design_day]\npeak_dry_bulb_c = 42\n"
+                    "month = 7.0\n",
+                "weather.design_day.month: expected a whole number from 1 to 12, saw 7.0"},
+        BadSite{"toml_fault", "[site]\nlatitude_deg 27\n", "expected '=' in a key-value pair, saw"},
+        BadSite{"toml_again", "[site]\n[site]\n", "expected TOML, saw a fault in a"},
         BadSite{"not_toml", "this is not TOML", "site.toml:1:"}),
     name_of_case<BadSite>);
+
+// Millimetres taken for metres: a thousand times too long, a million times too many facets.
+TEST(RunInput, FacetsWithoutNumberNameTheModelAndItsUnit) {
+    const Folder folder;
+    const std::string site = folder.write("site.toml", place_toml + model_toml + design_day_toml);
+    write_blocks({block("unit-1", 1000 * twenty_foot_m)}, folder / "site.step");
+    const Outcome outcome = run_program({"run", site, "--out", (folder / "out").string()});
+    EXPECT_EQ(outcome.status, 3);
+    for (const char* part :
+         {"site.step: [model] facet_size_m: expected at least ",
+          "in a model of 6058 x 2438 x 2591 m (if that is too large, the length unit of the file, "
+          "millimet",
+          "saw 0.5 m"})
+        expect_one_error_line(outcome, part);
+}
 
 TEST(RunInput, MissingSiteFileEndsWithThree) {
     const Outcome outcome = run_program({"run", "/nowhere/site.toml"});

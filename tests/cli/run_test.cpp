@@ -1,11 +1,16 @@
 // `run` on a small site: files, documents, warnings, and what happens when it cannot finish.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <chrono>
+#include <cmath>
+#include <iterator>
 #include <nlohmann/json.hpp>
 #include <set>
 #include <sstream>
+#include <stdexcept>
 #include <string>
+#include <vector>
 
 #include "tests/cli/program.hpp"
 #include "tests/cli/small_site.hpp"
@@ -15,6 +20,32 @@ namespace {
 
 using namespace test;
 using Json = nlohmann::json;
+
+/// surfaces.csv of these tests: no field needs quotes.
+struct CsvTable {
+    std::vector<std::string> heads;
+    std::vector<std::vector<std::string>> rows;
+
+    explicit CsvTable(const std::string& text) {
+        std::istringstream lines(text);
+        for (std::string line; std::getline(lines, line);) {
+            if (!line.empty() && line.back() == '\r') line.pop_back();
+            std::vector<std::string> fields;
+            std::istringstream stream(line + ",");
+            for (std::string field; std::getline(stream, field, ',');) fields.push_back(field);
+            if (heads.empty())
+                heads = fields;
+            else
+                rows.push_back(fields);
+        }
+    }
+
+    std::string at(std::size_t row, const std::string& head) const {
+        const auto found = std::find(heads.begin(), heads.end(), head);
+        if (found == heads.end()) throw std::out_of_range("no column " + head);
+        return rows.at(row).at(static_cast<std::size_t>(found - heads.begin()));
+    }
+};
 
 struct QuickRun {
     Folder folder;
@@ -34,7 +65,8 @@ TEST(Run, WritesItsFilesAndPrintsTheSameDocument) {
     ASSERT_EQ(outcome.status, 0) << outcome.err;
     EXPECT_TRUE(outcome.err.empty()) << outcome.err;
     const auto files = bytes_below(run.out);
-    ASSERT_EQ(files.size(), 2u);
+    ASSERT_EQ(files.size(), 3u);
+    EXPECT_EQ(files.count("coloured.step"), 1u);
     EXPECT_EQ(files.at("summary.json"), outcome.out);
     EXPECT_EQ(files.count("surfaces.csv"), 1u);
     Json document = Json::parse(outcome.out);
@@ -105,32 +137,99 @@ TEST(Run, CsvAndJsonAgree) {
     const Outcome outcome = run({"--json"});
     ASSERT_EQ(outcome.status, 0) << outcome.err;
     const Json document = Json::parse(outcome.out);
-    std::istringstream lines(content_of(run.out / "surfaces.csv"));
-    std::string line;
-    const auto fields_of = [](std::string text) {
-        if (!text.empty() && text.back() == '\r') text.pop_back();
-        std::vector<std::string> fields;
-        std::string field;
-        std::istringstream stream(text + ",");
-        while (std::getline(stream, field, ',')) fields.push_back(field);
-        return fields;
-    };
-    std::getline(lines, line);
-    const std::vector<std::string> heads = fields_of(line);
+    const CsvTable table(content_of(run.out / "surfaces.csv"));
+    const std::vector<std::string>& heads = table.heads;
     std::size_t s = 0;
-    for (; std::getline(lines, line); ++s) {
-        const std::vector<std::string> fields = fields_of(line);
-        ASSERT_EQ(fields.size(), heads.size()) << line;
+    for (; s < table.rows.size(); ++s) {
+        const std::vector<std::string>& fields = table.rows[s];
+        ASSERT_EQ(fields.size(), heads.size()) << fields[0];
         const Json& surface = document["surfaces"].at(s);
         EXPECT_EQ(fields[0], surface["id"].get<std::string>());
         for (std::size_t c = 0; c < heads.size(); ++c) {
             for (const Json& part : {surface, surface["sun"], surface["heat"]}) {
                 if (!part.contains(heads[c]) || !part[heads[c]].is_number()) continue;
-                EXPECT_EQ(std::stod(fields[c]), part[heads[c]].get<double>()) << heads[c];
+                const double value = part[heads[c]].get<double>();  // the file has seven digits
+                EXPECT_NEAR(std::stod(fields[c]), value, 5.001e-7 * std::abs(value)) << heads[c];
             }
         }
     }
     EXPECT_EQ(s, document["surfaces"].size());
+}
+
+TEST(Run, CsvTellsEveryTreatment) {
+    const QuickRun run;
+    const Outcome outcome = run({"--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const Json document = Json::parse(outcome.out);
+    const CsvTable table(content_of(run.out / "surfaces.csv"));
+    std::size_t told = 0, filled = 0;
+    for (std::size_t s = 0; s < document["surfaces"].size(); ++s) {
+        for (const Json& effect : document["surfaces"][s]["treatments"]) {
+            const std::string name = effect["treatment"];
+            for (const char* key : {"cost", "saves_cooling_kwh", "adds_heating_kwh", "saves_peak_w",
+                                    "lowers_peak_outside_k"}) {
+                const double value = effect[key].get<double>();
+                EXPECT_NEAR(std::stod(table.at(s, std::string(key) + "[" + name + "]")), value,
+                            5.001e-7 * std::abs(value))
+                    << key << " of " << name;
+                ++told;
+            }
+        }
+    }
+    EXPECT_GT(told, 0u);
+    for (const std::string& head : table.heads) {
+        for (std::size_t s = 0; s < table.rows.size() && head.back() == ']'; ++s)
+            filled += table.at(s, head).empty() ? 0 : 1;
+    }
+    EXPECT_EQ(filled, told) << "empty where a treatment does not fit";
+}
+
+/// The words of the first page line that holds `part`.
+std::vector<std::string> words_of_line(const std::string& page, const std::string& part) {
+    std::istringstream lines(page);
+    for (std::string line; std::getline(lines, line);) {
+        if (line.find(part) == std::string::npos) continue;
+        std::istringstream words(line);
+        return {std::istream_iterator<std::string>(words), {}};
+    }
+    return {};
+}
+
+TEST(Run, PageOfOneDayHasThreeDigits) {
+    const QuickRun run;
+    const Outcome outcome = run();
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_NE(outcome.out.find("heating +kWh"), std::string::npos);
+    // rank, surface, open m2, sun kWh/m2: a day of desert sun on a roof is 5 to 10 kWh/m2.
+    const auto words = words_of_line(outcome.out, "unit-1/roof ");
+    ASSERT_GT(words.size(), 4u) << outcome.out;
+    EXPECT_EQ(words[3].size(), 4u) << words[3];
+    EXPECT_GT(std::stod(words[3]), 5);
+    EXPECT_LT(std::stod(words[3]), 10);
+}
+
+TEST(Run, ShadesHaveNoHeatIntoARoom) {
+    const QuickRun run;
+    write_blocks({block("unit-1", twenty_foot_m), block("canopy", {7, 3, 0.05}, {0, 0, 3.5})},
+                 run.folder / "site.step");
+    const std::string site =
+        run.folder.write("site.toml", place_toml +
+                                          "[model]\nfile = \"site.step\"\n"
+                                          "facet_size_m = 2\nshades = [\"canopy\"]\n" +
+                                          design_day_toml + coarse_toml);
+    const Outcome outcome = run({"--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    std::size_t shades = 0;
+    const Json document = Json::parse(outcome.out);
+    for (const Json& surface : document["surfaces"]) {
+        const bool shade = surface["unit"].is_null();
+        shades += shade ? 1 : 0;
+        for (const char* key : {"inward_kwh", "peak_inward_w", "peak_inward_time"})
+            EXPECT_EQ(surface["heat"][key].is_null(), shade) << surface["id"] << " " << key;
+        EXPECT_FALSE(surface["heat"]["peak_outside_c"].is_null() &&
+                     surface["exposed_area_m2"].get<double>() > 0);
+    }
+    EXPECT_GT(shades, 0u);
 }
 
 TEST(Run, WarnsOfWeatherForTheOtherHemisphere) {
@@ -179,7 +278,7 @@ TEST(Run, LeavesEarlierResultsWhenTheDiskIsFull) {
     const Outcome outcome = run({}, {.largest_file_bytes = 1000});
     EXPECT_EQ(outcome.status, 3);
     EXPECT_TRUE(outcome.out.empty()) << outcome.out;
-    expect_one_error_line(outcome, "summary.json: expected room to write");
+    expect_one_error_line(outcome, "coloured.step: expected room to write");
     expect_same_files(before, run.out);
 }
 

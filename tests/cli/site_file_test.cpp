@@ -177,7 +177,7 @@ const std::string coat_head = "[[treatment]]\nname = \"t\"\nkind = \"coating\"\n
 INSTANTIATE_TEST_SUITE_P(
     Places, BadSiteFile,
     testing::Values(
-        BadFile{"syntax", "[site\n", 1, 6, "TOML", "table header"},
+        BadFile{"syntax", "[site\n", 1, 6, "']' in a table header", "'\\n'"},
         BadFile{"twice", "[run]\noutput = \"a\"\noutput = \"b\"\n", 3, 10, "TOML", "output"},
         BadFile{"unknown_table", "[sit]\nx = 1\n", 1, 2, "\"site\"", "\"sit\""},
         BadFile{"unknown_key", "[site]\n  latitude = 3\n", 2, 3, "\"latitude_deg\"",

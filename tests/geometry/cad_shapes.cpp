@@ -21,6 +21,7 @@
 #include <TColStd_Array1OfInteger.hxx>
 #include <TColStd_Array1OfReal.hxx>
 #include <TColgp_Array2OfPnt.hxx>
+#include <TDF_LabelSequence.hxx>
 #include <TDataStd_Name.hxx>
 #include <TDocStd_Document.hxx>
 #include <TopExp_Explorer.hxx>
@@ -29,9 +30,12 @@
 #include <TopoDS_Solid.hxx>
 #include <XCAFDoc_ColorTool.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
+#include <XCAFDoc_GraphNode.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
+#include <gp_Pln.hxx>
 #include <numbers>
 #include <stdexcept>
+#include <utility>
 #include <vector>
 
 namespace noonshell::cad_shapes {
@@ -79,6 +83,7 @@ class CadFile {
         Interface_Static::SetCVal("write.step.unit", "MM");
         Interface_Static::SetCVal("write.step.schema", "AP214IS");
         STEPCAFControl_Writer writer;  // takes the settings when it is made
+        writer.SetSHUOMode(true);
         if (!writer.Transfer(document_, STEPControl_AsIs) ||
             writer.Write(file.string().c_str()) != IFSelect_RetDone) {
             throw std::runtime_error("cannot write " + file.string());
@@ -252,6 +257,75 @@ void write_flat_spline(const Path& file) {
         new Geom_BSplineSurface(poles, knots, knots, multiplicities, multiplicities, 1, 1);
     CadFile cad;
     cad.part(BRepBuilderAPI_MakeFace(surface, 1e-6).Face(), "sheet");
+    cad.write(file);
+}
+
+void write_double_faces(const Path& file, DoubleForm form) {
+    std::vector<TopoDS_Face> faces = faces_of(box(4, 2, 3));
+    const TopoDS_Face top = faces.back();
+    CadFile cad;
+    switch (form) {
+        case DoubleForm::same_face_listed_twice:
+            faces.push_back(top);
+            cad.part(solid_of(shell_of(faces)), "box");
+            break;
+        case DoubleForm::copy_in_the_shell:
+            faces.push_back(TopoDS::Face(BRepBuilderAPI_Copy(top).Shape()));
+            cad.part(solid_of(shell_of(faces)), "box");
+            break;
+        case DoubleForm::copy_among_loose_faces:
+            faces.push_back(top);
+            cad.part(loose(faces), "box");
+            break;
+    }
+    cad.write(file);
+}
+
+void write_box_twice(const Path& file) {
+    CadFile cad;
+    cad.part(box(4, 2, 3), "first");
+    cad.part(box(4, 2, 3), "second");
+    cad.part(BRepBuilderAPI_Transform(box(4, 2, 3), moved(10, 0, 0), true).Shape(), "beside");
+    cad.write(file);
+}
+
+void write_crossing_outline(const Path& file) {
+    BRepBuilderAPI_MakePolygon outline;
+    for (const auto& [x, y] : {std::pair{0.0, 0.0}, {2.0, 2.0}, {2.0, 0.0}, {0.0, 2.0}}) {
+        outline.Add(gp_Pnt(x * mm, y * mm, 10 * mm));
+    }
+    outline.Close();
+    const gp_Pln plane(gp_Pnt(0, 0, 10 * mm), gp::DZ());
+    CadFile cad;
+    cad.part(box(4, 2, 3), "box");
+    cad.part(BRepBuilderAPI_MakeFace(plane, outline.Wire()).Face(), "sheet");
+    cad.write(file);
+}
+
+void write_styled_occurrence(const Path& file) {
+    const auto paint = [](CadFile& cad, const TDF_Label& label, double r, double g, double b) {
+        cad.colours->SetColor(label, Quantity_Color(r, g, b, Quantity_TOC_RGB), XCAFDoc_ColorSurf);
+    };
+    CadFile cad;
+    const TDF_Label part = cad.part(box(4, 2, 3), "box");
+    paint(cad, part, 0, 0, 1);
+    const TDF_Label stack = cad.assembly("stack");
+    cad.place(stack, part, moved(0, 0, 0), "low");
+    cad.place(stack, part, moved(0, 0, 3), "high");
+    const TDF_Label yard = cad.assembly("yard");
+    cad.place(yard, stack, moved(0, 0, 0), "left");
+    cad.place(yard, stack, moved(20, 0, 0), "right");
+    cad.shapes->UpdateAssemblies();
+    TDF_LabelSequence in_stack, in_yard;
+    XCAFDoc_ShapeTool::GetComponents(stack, in_stack);
+    XCAFDoc_ShapeTool::GetComponents(yard, in_yard);
+    paint(cad, in_stack.Value(1), 0, 1, 0);
+    TDF_LabelSequence way;
+    way.Append(in_yard.Value(2));
+    way.Append(in_stack.Value(2));
+    opencascade::handle<XCAFDoc_GraphNode> style;
+    if (!cad.shapes->SetSHUO(way, style)) throw std::runtime_error("no style for an occurrence");
+    paint(cad, style->Label(), 1, 0, 0);
     cad.write(file);
 }
 

@@ -47,6 +47,27 @@ void write_round_bodies(const Path& file);
 /// A flat square of 2 x 2 given as a bilinear spline surface.
 void write_flat_spline(const Path& file);
 
+/// Faces of the box 4 x 2 x 3 that stand there twice.
+enum class DoubleForm {
+    same_face_listed_twice,  ///< the shell lists its top twice
+    copy_in_the_shell,       ///< the shell holds a copy of its top, with edges of its own
+    copy_among_loose_faces,  ///< six loose faces and a copy of one of them
+};
+void write_double_faces(const Path& file, DoubleForm form);
+
+/// A box 4 x 2 x 3 three times: twice at one place as parts "first" and "second", and once more as
+/// part "beside", moved by 10 m along x.
+void write_box_twice(const Path& file);
+
+/// A part "box" (4 x 2 x 3) and a part "sheet": a flat face whose outline crosses itself, an
+/// hourglass of two triangles of 1 m2 each, at z = 10.
+void write_crossing_outline(const Path& file);
+
+/// Assembly "yard" holds "stack" twice ("left" at x = 0, "right" at x = 20), "stack" holds part
+/// "box" twice ("low", "high"). The part is blue; the occurrence right/high alone is red, styled
+/// from the yard; the occurrence "low" is green in both stacks.
+void write_styled_occurrence(const Path& file);
+
 /// Edges only.
 void write_wire(const Path& file);
 

@@ -168,18 +168,6 @@ TEST_F(StepReader, MirrorImagesKeepOutwardNormals) {
     expect_bbox(model, {-5, 0, 0, 5, 3, 2});
 }
 
-TEST_F(StepReader, MirroringByPlacementIsNotPassedOverInSilence) {
-    const std::string axes =
-        "#900=DIRECTION('',(-1.,0.,0.));\n#901=DIRECTION('',(0.,1.,0.));\n"
-        "#902=DIRECTION('',(0.,0.,1.));\n#903=CARTESIAN_POINT('',(1.,2.,3.));\n";
-    const Model model = read_text(replaced(
-        one_block(), "#370 = ITEM_DEFINED_TRANSFORMATION('','',#11,#15);",
-        axes + "#370 = CARTESIAN_TRANSFORMATION_OPERATOR_3D('','','',#900,#901,#903,1.,#902);"));
-    EXPECT_THAT(codes(model), ElementsAre("placement-not-kept"));
-    EXPECT_EQ(model.warnings[0].where, "#370");
-    expect_near(mesh_checks::of_body(model, 0).volume_m3, 36);
-}
-
 // --- Units ----------------------------------------------------------------------------------
 
 TEST_F(StepReader, FeetComeOutInMetres) {
@@ -243,6 +231,28 @@ TEST_F(StepReader, NamesInEveryEncoding) {
     EXPECT_THAT(name_of("a\\X2\\D800\\X0\\b"),
                 testing::AnyOf("ab", "a\uFFFDb"));  // half a surrogate pair
     EXPECT_EQ(name_of("it''s"), "it's");
+}
+
+TEST_F(StepReader, EscapesOfOtherPagesAndMalformedOnes) {
+    const auto name_of = [&](const std::string& in_file) {
+        return read_text(replaced(one_block(), "OCCURRENCE('1','unit-1'",
+                                  "OCCURRENCE('1','" + in_file + "'"))
+            .bodies.at(0)
+            .name;
+    };
+    // \P?\ names a part of ISO 8859: B Latin 2, E Cyrillic, G Greek (values from memory).
+    EXPECT_EQ(name_of("\\PE\\\\S\\6\\S\\P"), "\u0416\u0430");
+    EXPECT_EQ(name_of("\\PG\\\\S\\k"), "\u03bb");
+    EXPECT_EQ(name_of("\\X4\\0001F3E0\\X0\\ 7"), "\U0001F3E0 7");
+    EXPECT_EQ(name_of("left\\\\right"), "left\\right");
+    // What is malformed stays visible.
+    EXPECT_EQ(name_of("a\\X2\\00\\X0\\b"), "a\uFFFDb");
+    EXPECT_EQ(name_of("a\\X2\\ZZZZ\\X0\\b"), "a\uFFFDb");
+    EXPECT_EQ(name_of("a\\X2\\00FC"), "a\uFFFD");
+    EXPECT_EQ(name_of("\\X4\\00110000\\X0\\b"), "\uFFFDb");
+    EXPECT_EQ(name_of("\\X\\G0"), "\uFFFDG0");
+    EXPECT_EQ(name_of("\\PZ\\b"), "\uFFFDb");
+    EXPECT_EQ(name_of("a\\S"), "a\\S");
 }
 
 TEST_F(StepReader, OccurrenceNamesWithoutAnyAsciiAreKept) {

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <sys/stat.h>
+
 #include <cmath>
 #include <string>
 
@@ -27,6 +29,7 @@ TEST_F(StepRefusal, RefusesWhatIsNoStepFile) {
                                     "ELF\0\1\2\3",
                                     8),
                         "ISO-10303-21", ".ELF");
+    expect_text_refused("\xEF\xBB\xBF" + text, "ISO-10303-21", "a byte order mark before it");
     expect_text_refused(replaced(text, "AUTOMOTIVE_DESIGN", "IFC4"), "AP203, AP214 or AP242",
                         "IFC4");
     // What the header holds is shown on one short line of plain text.
@@ -59,8 +62,105 @@ TEST_F(StepRefusal, SurvivesFilesThatCrashTheKernel) {
         replaced(one_block(), "#370 = ITEM_DEFINED_TRANSFORMATION('','',#11,#15);",
                  "#370 = CARTESIAN_TRANSFORMATION_OPERATOR_3D('',#17,#18,#16,1.,#17);"),
         "CAD kernel can translate", "it crashed");
+    expect_refused(folder_ / "text.step", "CAD kernel can translate", " while ");
     // Afterwards everything works as before.
     EXPECT_EQ(read_text(one_block()).bodies.size(), 1u);
+}
+
+TEST_F(StepRefusal, SaysWhichEntityTheKernelWasAt) {
+    // Two representations that stand for each other without end: the kernel runs out of stack.
+    std::string text = replaced(one_block(), "SHAPE_REPRESENTATION('',(#11,#15),#19)",
+                                "SHAPE_REPRESENTATION('',(#11,#1001),#19)");
+    std::string ring;
+    constexpr int n = 100000;
+    for (int i = 0; i < n; ++i) {
+        const auto number = [](int k) { return "#" + std::to_string(1000 + 3 * (k % n)); };
+        const auto next = [&](int k) { return "#" + std::to_string(1000 + 3 * i + k); };
+        ring += next(0) + "=SHAPE_REPRESENTATION('',(#11," + next(1) + "),#19);\n" + next(1) +
+                "=MAPPED_ITEM(''," + next(2) + ",#15);\n" + next(2) + "=REPRESENTATION_MAP(#11," +
+                number(i + 1) + ");\n";
+    }
+    text.insert(text.rfind("ENDSEC;"), ring);
+    expect_text_refused(text, "CAD kernel can translate", "while translating #");
+}
+
+TEST_F(StepRefusal, EndlessRingsOfReferencesEndWithALine) {
+    // A million entities, each of which refers to the next and the last to the first.
+    std::string text = one_block();
+    const auto data = text.find("DATA;") + 6;
+    std::string ring;
+    constexpr int n = 1000000;
+    for (int i = 1; i <= n; ++i) {
+        ring += "#" + std::to_string(i) + "=THING(#" + std::to_string(i % n + 1) + ");\n";
+    }
+    mesh_checks::write_text(folder_ / "ring.step",
+                            text.substr(0, data) + ring + "ENDSEC;\nEND-ISO-10303-21;\n");
+    expect_refused(folder_ / "ring.step", "solid or shell", "no part");
+#if !defined(__SANITIZE_ADDRESS__)  // which needs the address space for itself
+    try {
+        read_step(folder_ / "ring.step", {.memory_limit_gib = 0.1});
+        ADD_FAILURE() << "read within 0.1 GiB";
+    } catch (const InputError& error) {
+        EXPECT_THAT(error.seen(), HasSubstr("memory"));
+    }
+#endif
+}
+
+TEST_F(StepRefusal, CoordinatesWithoutSense) {
+    const std::string point = "#43 = CARTESIAN_POINT('',(0.,0.,3.))";
+    for (const char* z : {"NaN", "1.E30", "-1.E30", "1.E999", "Infinity", "'3'"}) {
+        const std::string damaged = replaced(
+            one_block(), point, "#43 = CARTESIAN_POINT('',(0.,0.," + std::string(z) + "))");
+        mesh_checks::write_text(folder_ / "text.step", damaged);
+        try {
+            read_step(folder_ / "text.step");
+            ADD_FAILURE() << z << " was read";
+        } catch (const InputError& error) {
+            EXPECT_EQ(error.place().entity, "#43") << z;
+            EXPECT_THAT(error.expected(), HasSubstr("coordinates are numbers"));
+        }
+    }
+}
+
+TEST_F(StepRefusal, NulBytesAndOverlongRecords) {
+    std::string text = one_block();
+    text[text.find("CARTESIAN_POINT") + 3] = '\0';
+    expect_text_refused(text, "text", "a NUL byte");
+    text = one_block();
+    std::string list = "#12";
+    for (int i = 0; i < 1000000; ++i) list += ",#12";
+    text.insert(text.rfind("ENDSEC;"), "#5000=POLY_LOOP('',(" + list + "));");
+    std::erase(text, '\n');
+    expect_text_refused(text, "a record of up to", "1000002");
+    text = one_block();
+    text.insert(text.rfind("ENDSEC;"),
+                "#5000=CARTESIAN_POINT('" + std::string(4000000, 'x') + "',(0.,0.,0.));\n");
+    expect_text_refused(text, "without syntax errors", "buffer");
+}
+
+TEST_F(StepRefusal, OtherFormatsAreNamed) {
+    // IGES: 80 columns, a letter for the section in column 73 (value from memory).
+    const std::string start = "a drawing" + std::string(63, ' ') + "S      1\n";
+    expect_text_refused(start + "1H,,1H;" + std::string(65, ' ') + "G      1\n", "ISO-10303-21",
+                        "an IGES file");
+}
+
+TEST_F(StepRefusal, ThingsThatAreNoFile) {
+    const auto link = folder_ / "round.step";
+    std::filesystem::create_symlink(link, link);
+    expect_refused(link, "STEP", "symbolic link");
+    const auto pipe = folder_ / "pipe.step";
+    ASSERT_EQ(mkfifo(pipe.c_str(), 0600), 0);
+    expect_refused(pipe, "STEP", "not a regular file");
+    expect_refused("/dev/zero", "STEP", "not a regular file");
+}
+
+TEST_F(StepRefusal, APipeThatTheFileRefersToIsNotOpened) {
+    ASSERT_EQ(mkfifo((folder_ / "pipe.step").c_str(), 0600), 0);
+    std::string text = one_block();
+    text.insert(text.rfind("ENDSEC;"),
+                "#900=DOCUMENT_FILE('pipe.step','',$,#901,'',$);\n#901=DOCUMENT_TYPE('');\n");
+    expect_text_refused(text, "references to regular files", "pipe.step");
 }
 
 TEST_F(StepRefusal, GivesUpWhenTimeIsOut) {
@@ -81,6 +181,8 @@ TEST_F(StepRefusal, RefusesOptionsOutOfRange) {
     EXPECT_THROW(read_step(file, {.angle_tolerance_deg = 0}), InputError);
     EXPECT_THROW(read_step(file, {.angle_tolerance_deg = 91}), InputError);
     EXPECT_THROW(read_step(file, {.time_limit_s = 0}), InputError);
+    EXPECT_THROW(read_step(file, {.lost_area_limit = -0.1}), InputError);
+    EXPECT_THROW(read_step(file, {.memory_limit_gib = 0}), InputError);
 }
 
 TEST_F(StepRefusal, DamagedFilesNeverPassUnnoticed) {

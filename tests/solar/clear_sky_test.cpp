@@ -150,5 +150,26 @@ TEST(ClearSky, HandbookWallIrradiance) {
     }
 }
 
+// [ashrae2021] ch. 14 example 8: the same place at 14:00 standard time, a surface tilted 30 deg
+// that faces 60 deg west of south: incidence 8.74 deg, beam 761, sky 201, ground 11.8 W/m2. Sky on
+// a tilt by eq. (30): Ed (Y sin tilt + cos tilt), with the Y of the vertical surface.
+TEST(ClearSky, HandbookTiltedSurface) {
+    constexpr double tilt_deg = 30.0, azimuth_deg = 240.0, ground_reflectance = 0.2;
+    const SunPosition sun = handbook_sun(14.0);
+    const ClearSky clear =
+        clear_sky(sun.elevation_deg, extraterrestrial_normal_w_m2(202), 0.515, 2.066);
+    const double incidence = incidence_deg(sun, tilt_deg, azimuth_deg);
+    EXPECT_NEAR(incidence, 8.74, 0.05);
+    EXPECT_NEAR(clear.direct_normal_w_m2 * std::cos(incidence * deg), 761.0, 1.0);
+    const double upright = std::cos(incidence_deg(sun, 90.0, azimuth_deg) * deg);
+    const double ratio = std::max(0.45, 0.55 + 0.437 * upright + 0.313 * upright * upright);
+    EXPECT_NEAR(clear.diffuse_w_m2 * (ratio * std::sin(tilt_deg * deg) + std::cos(tilt_deg * deg)),
+                201.0, 0.6);
+    const double horizontal =
+        clear.direct_normal_w_m2 * std::sin(sun.elevation_deg * deg) + clear.diffuse_w_m2;
+    EXPECT_NEAR(horizontal * ground_reflectance * (1.0 - std::cos(tilt_deg * deg)) / 2.0, 11.8,
+                0.06);
+}
+
 }  // namespace
 }  // namespace noonshell

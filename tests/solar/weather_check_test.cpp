@@ -7,6 +7,7 @@
 #include <chrono>
 #include <cmath>
 #include <string>
+#include <utility>
 #include <vector>
 
 #include "solar/sun_position.hpp"
@@ -151,7 +152,7 @@ TEST(WeatherCheckNight, FindsALongitudeWithoutItsSign) {
     Site west = desert();
     west.longitude_deg = -45;
     const Weather weather = typical_clear_year(desert(), northern_months(), 2023);
-    EXPECT_EQ(codes(check(west, weather)), Codes{"weather-sun-at-night"});
+    EXPECT_EQ(codes(check(west, weather)), (Codes{"time-zone-far", "weather-sun-at-night"}));
 }
 
 TEST(WeatherCheckNight, FindsOneHourOfDaylightSaving) {
@@ -203,6 +204,32 @@ TEST(WeatherCheckPlace, KnowsThatLongitudesMeetAt180) {
     site.utc_offset_h = 12;
     const Weather weather = design_day_weather(site, {}, 2023);
     EXPECT_TRUE(check_weather(site, weather, WeatherPlace{"1", "x", 12, 25, -179.9, 0}).empty());
+}
+
+// A made year takes its sun from the site's own clock, so that a slip shows nowhere else.
+TEST(WeatherCheckClock, FindsATimeZoneOfTheOtherSign) {
+    Site site = desert();
+    site.longitude_deg = 29.6;
+    site.utc_offset_h = -8;
+    for (const Weather& weather :
+         {typical_clear_year(site, northern_months(), 2023), design_day_weather(site, {}, 2023)}) {
+        const auto warnings = check(site, weather);
+        ASSERT_EQ(codes(warnings), Codes{"time-zone-far"});
+        // 29.6 degrees are 1 h 58 min ahead of UTC: noon there is 02:02 eight hours behind it.
+        EXPECT_NE(warnings[0].text.find("near 02:02"), std::string::npos) << warnings[0].text;
+    }
+}
+
+// Clocks that are far from the sun by law (common knowledge): western China, 76 E at UTC+8; Samoa,
+// 172 W at UTC+13, across the date line; western Spain, 9 W at UTC+1.
+TEST(WeatherCheckClock, IsSilentForClocksInUse) {
+    for (const auto& [longitude_deg, utc_offset_h] :
+         {std::pair(76.0, 8.0), std::pair(-172.0, 13.0), std::pair(-9.0, 1.0)}) {
+        Site site = desert();
+        site.longitude_deg = longitude_deg;
+        site.utc_offset_h = utc_offset_h;
+        EXPECT_TRUE(check(site, design_day_weather(site, {}, 2023)).empty()) << longitude_deg;
+    }
 }
 
 // One degree of a meridian on a sphere of 6371 km is 111.19 km.

@@ -114,6 +114,25 @@ TEST(Ranking, SameBytesWithOneAndTwoThreads) {
     }
 }
 
+/// Nothing is cooled, nothing can be saved: no surface has a rank, but what each treatment does to
+/// the steel is told.
+TEST(Ranking, WithoutCoolingThereIsNoOrder) {
+    Row row;
+    const Building free = free_running(row.building);
+    Trace trace;
+    const Response before = simulate(row.inputs(), free, {}, &trace);
+    const Ranking ranking = rank_surfaces(row.inputs(), free, two_treatments(), before, trace);
+    EXPECT_TRUE(ranking.order.empty());
+    EXPECT_EQ(ranking.rank, std::vector<std::uint32_t>(row.envelope.surfaces.size(), 0));
+    ASSERT_EQ(ranking.effects.size(), 2u * (3 + 12 - 4));
+    double coolest_k = 0;
+    for (const Effect& e : ranking.effects) {
+        EXPECT_EQ(e.saves_cooling_j, 0);
+        coolest_k = std::max(coolest_k, e.lowers_peak_steel_k);
+    }
+    EXPECT_GT(coolest_k, 5);
+}
+
 TEST(Ranking, StopFlagInterrupts) {
     Row row;
     Trace trace;

@@ -5,16 +5,44 @@
 
 #include "tests/thermal/handbook_walls.hpp"
 #include "thermal/layered_wall.hpp"
+#include "thermal/outside_face.hpp"
 
 namespace noonshell {
 namespace {
 
 constexpr double absorptance = 0.9, film_w_m2k = 17;  // table 29: alpha/ho printed as 0.053
 
+// The handbook's film stands for convection and longwave together: a face that radiates nothing,
+// in a wind that gives the film's coefficient.
+FaceConditions outdoors(double sun_w_m2, double air_c) {
+    return {.absorbed_w_m2 = absorptance * sun_w_m2,
+            .longwave_in_w_m2 = 0,
+            .air_c = air_c,
+            .forced_w_m2k = film_w_m2k};
+}
+
+constexpr OutsideConvection film_alone = OutsideConvection::iso_6946;  // no natural part
+
 // Face temperature of a wall under sun, air and a room face, the wall being at rest.
 double face_c(const TwoPort& port, double sun_w_m2, double air_c, double inside_c) {
-    return (absorptance * sun_w_m2 + film_w_m2k * air_c + port.ab * inside_c + port.r_a) /
-           (port.aa + film_w_m2k);
+    const FaceLine line =
+        linearise(outside_face(90, 0), film_alone, outdoors(sun_w_m2, air_c), air_c);
+    return (line.q_w_m2 + port.ab * inside_c + port.r_a) / (port.aa + line.h_w_m2k);
+}
+
+// [ashrae2021] ch. 18 table 29B: the outside air that alone would pass the same heat to a face,
+// whatever the temperature of the face.
+TEST(SolAir, IsTheAirThatPassesTheSameHeat) {
+    const OutsideFace face = outside_face(90, 0);
+    for (std::size_t h = 0; h < handbook::hours; ++h) {
+        for (const double at_c : {10.0, 40.0, 75.0}) {
+            const double net = net_heat_w_m2(
+                face, film_alone, outdoors(handbook::sun_w_m2[h], handbook::air_c[h]), at_c);
+            EXPECT_NEAR(at_c + net / film_w_m2k, handbook::sol_air_c[h],
+                        0.1 + 0.0005 * handbook::sun_w_m2[h])
+                << "hour " << h + 1;
+        }
+    }
 }
 
 TEST(SolAir, ComesBackFromTheOutsideBalance) {

@@ -1,0 +1,127 @@
+#include "cli/coloured_model.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <cmath>
+#include <fstream>
+#include <optional>
+#include <sstream>
+#include <stdexcept>
+
+#include "cli/result_units.hpp"
+#include "geometry/colour_scale.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// The chosen result of one surface; none where it has none.
+std::optional<double> value_of(const RunResult& result, std::size_t s) {
+    const Surface& surface = result.envelope().surfaces[s];
+    if (surface.exposed_area_m2 <= 0) return std::nullopt;
+    switch (result.settings.run.colour_by) {
+        case ColourBy::sun:
+            return result.sun.total_wh_m2(SurfaceId(s)) / 1000;
+        case ColourBy::peak_outside:
+            return result.response.peak_outside_c[s].value;
+        case ColourBy::inward:
+            if (!surface.unit.valid()) return std::nullopt;
+            return kwh_of_joules(result.response.inward_j[s]) / surface.area_m2;
+        case ColourBy::rank:
+            break;
+    }
+    const std::uint32_t rank = result.ranking.rank[s];
+    if (rank == 0) return std::nullopt;
+    return -static_cast<double>(rank);
+}
+
+struct Ends {
+    double low = 0, high = 0;
+};
+
+Ends ends_of(const RunResult& result) {
+    std::optional<Ends> ends;
+    for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
+        const auto value = value_of(result, s);
+        if (!value || !std::isfinite(*value)) continue;
+        if (!ends) ends = Ends{*value, *value};
+        ends->low = std::min(ends->low, *value);
+        ends->high = std::max(ends->high, *value);
+    }
+    return ends.value_or(Ends{});
+}
+
+/// A file that goes away again, whatever happens.
+class ScratchFile {
+  public:
+    explicit ScratchFile(std::filesystem::path path) : path_(std::move(path)) {}
+    ~ScratchFile() {
+        std::error_code ignored;
+        std::filesystem::remove(path_, ignored);
+    }
+    ScratchFile(const ScratchFile&) = delete;
+    ScratchFile& operator=(const ScratchFile&) = delete;
+    const std::filesystem::path& path() const { return path_; }
+
+  private:
+    std::filesystem::path path_;
+};
+
+}  // namespace
+
+std::vector<FaceColour> face_colours(const RunResult& result) {
+    const Ends ends = ends_of(result);
+    const double span = ends.high > ends.low ? ends.high - ends.low : 1;
+    std::vector<FaceColour> colours;
+    for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
+        const auto value = value_of(result, s);
+        if (!value || !std::isfinite(*value)) continue;
+        const Rgb colour = scale_colour((*value - ends.low) / span);
+        for (const FaceId face : result.envelope().surfaces[s].faces) {
+            colours.push_back({face, colour});
+        }
+    }
+    return colours;
+}
+
+std::string colour_legend(const RunResult& result) {
+    const Ends ends = ends_of(result);
+    switch (result.settings.run.colour_by) {
+        case ColourBy::sun:
+            return fmt::format("sun, dark {:.0f} to light {:.0f} kWh/m2", ends.low, ends.high);
+        case ColourBy::peak_outside:
+            return fmt::format("highest outside temperature, dark {:.1f} to light {:.1f} C",
+                               ends.low, ends.high);
+        case ColourBy::inward:
+            return fmt::format("heat inward, dark {:.0f} to light {:.0f} kWh/m2", ends.low,
+                               ends.high);
+        case ColourBy::rank:
+            break;
+    }
+    return fmt::format("rank, dark {:.0f} to light {:.0f}", -ends.low, -ends.high);
+}
+
+std::string coloured_step_bytes(RunResult& result, const std::filesystem::path& folder) {
+    const ScratchFile scratch(folder / fmt::format(".coloured-{}.step", ::getpid()));
+    const ColouredStepReport report = [&] {
+        try {
+            return write_coloured_step(result.settings.model.file, scratch.path(),
+                                       result.inspection.model, face_colours(result),
+                                       result.inspection.added);
+        } catch (const InputError&) {
+            throw;
+        } catch (const std::runtime_error& error) {
+            throw InputError({(folder / "coloured.step").string(), {}, {}, {}}, "room to write it",
+                             error.what());
+        }
+    }();
+    result.warnings.insert(result.warnings.end(), report.warnings.begin(), report.warnings.end());
+    std::ifstream file(scratch.path(), std::ios::binary);
+    std::ostringstream bytes;
+    bytes << file.rdbuf();
+    return bytes.str();
+}
+
+}  // namespace noonshell

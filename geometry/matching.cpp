@@ -1,0 +1,239 @@
+#include "geometry/matching.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <map>
+#include <string_view>
+#include <utility>
+
+#include "geometry/change.hpp"
+#include "geometry/pairing.hpp"
+
+namespace noonshell {
+
+namespace {
+
+using NameOf = std::function<const std::string&(const Body&)>;
+
+std::vector<PlacedShape> shapes_of(const Model& model) {
+    std::vector<PlacedShape> shapes;
+    for (std::size_t b = 0; b < model.bodies.size(); ++b) {
+        const BodyId id(b);
+        shapes.push_back(placed_shape(model, {&id, 1}));
+    }
+    return shapes;
+}
+
+/// Pairs bodies in the order in which the head of the header tells.
+class BodyMatcher {
+  public:
+    BodyMatcher(const Model& old_model, const Model& new_model)
+        : old_(old_model),
+          new_(new_model),
+          old_shapes_(shapes_of(old_model)),
+          new_shapes_(shapes_of(new_model)),
+          new_of_(old_model.bodies.size(), Change::none),
+          old_of_(new_model.bodies.size(), Change::none) {}
+
+    BodyMatches match() {
+        const std::vector<IndexPair> named = unique_names();
+        matches_.move = find_common_move(old_shapes_, new_shapes_, named);
+        place();
+        for (const auto& [o, n] : named) {
+            if (!name_misleads(o, n, named)) join(o, n);
+        }
+        match_namesakes([](const Body& b) -> const std::string& { return b.path; });
+        match_namesakes([](const Body& b) -> const std::string& { return b.name; });
+        match_by_place();
+        list_changes();
+        return std::move(matches_);
+    }
+
+  private:
+    /// Bodies whose path, else name, stands once in each model.
+    std::vector<IndexPair> unique_names() const {
+        std::vector<IndexPair> pairs;
+        std::vector<std::uint8_t> old_used(old_.bodies.size(), 0), new_used(new_.bodies.size(), 0);
+        for (const NameOf& name :
+             {NameOf([](const Body& b) -> const std::string& { return b.path; }),
+              NameOf([](const Body& b) -> const std::string& { return b.name; })}) {
+            const auto olds = by_name(old_, name), news = by_name(new_, name);
+            for (const auto& [text, o] : olds) {
+                const auto n = news.find(text);
+                if (text.empty() || n == news.end() || o.size() != 1 || n->second.size() != 1 ||
+                    old_used[o[0]] != 0 || new_used[n->second[0]] != 0) {
+                    continue;
+                }
+                old_used[o[0]] = new_used[n->second[0]] = 1;
+                pairs.emplace_back(o[0], n->second[0]);
+            }
+        }
+        std::sort(pairs.begin(), pairs.end());
+        return pairs;
+    }
+
+    static std::map<std::string_view, std::vector<std::uint32_t>> by_name(const Model& model,
+                                                                          const NameOf& name) {
+        std::map<std::string_view, std::vector<std::uint32_t>> groups;
+        for (std::uint32_t b = 0; b < model.bodies.size(); ++b)
+            groups[name(model.bodies[b])].push_back(b);
+        return groups;
+    }
+
+    /// Points of both models, the old ones after the common move.
+    void place() {
+        for (const PlacedShape& s : old_shapes_) {
+            old_points_.push_back(
+                shape_point(matches_.move.point(s.centre_m), matches_.move.scale * s.sizes_m));
+        }
+        for (const PlacedShape& s : new_shapes_)
+            new_points_.push_back(shape_point(s.centre_m, s.sizes_m));
+    }
+
+    bool same_size(std::uint32_t o, std::uint32_t n) const {
+        return (matches_.move.scale * old_shapes_[o].sizes_m - new_shapes_[n].sizes_m)
+                   .cwiseAbs()
+                   .maxCoeff() < same_size_m;
+    }
+    bool coincide(std::uint32_t o, std::uint32_t n) const {
+        const Vec3 at = matches_.move.point(old_shapes_[o].centre_m);
+        return same_size(o, n) && (at - new_shapes_[n].centre_m).norm() < same_place_m;
+    }
+
+    /// A name that went over to a body of another size, while a body of the old size stands where
+    /// the old one stood: names that were swapped. Between equal bodies the name decides.
+    bool name_misleads(std::uint32_t o, std::uint32_t n, const std::vector<IndexPair>& named) {
+        if (same_size(o, n)) return false;
+        if (stays_.empty()) {
+            stays_.assign(new_shapes_.size(), 0);
+            old_stays_.assign(old_shapes_.size(), 0);
+            for (const auto& [p, q] : named) {
+                if (coincide(p, q)) old_stays_[p] = stays_[q] = 1;
+            }
+        }
+        for (std::uint32_t other = 0; other < new_shapes_.size(); ++other) {
+            if (other != n && stays_[other] == 0 && coincide(o, other)) return true;
+        }
+        for (std::uint32_t other = 0; other < old_shapes_.size(); ++other) {
+            if (other != o && old_stays_[other] == 0 && coincide(other, n)) return true;
+        }
+        return false;
+    }
+
+    void join(std::uint32_t o, std::uint32_t n) {
+        new_of_[o] = n;
+        old_of_[n] = o;
+    }
+
+    static std::vector<std::uint32_t> free_of(const std::vector<std::uint32_t>& candidates,
+                                              const std::vector<std::uint32_t>& partner) {
+        std::vector<std::uint32_t> left;
+        for (const std::uint32_t k : candidates) {
+            if (partner[k] == Change::none) left.push_back(k);
+        }
+        return left;
+    }
+
+    void pair_up(const std::vector<std::uint32_t>& olds, const std::vector<std::uint32_t>& news,
+                 Pairing how) {
+        how.alike = [this](std::uint32_t o, std::uint32_t n) {
+            return old_.bodies[o].id == new_.bodies[n].id;
+        };
+        for (const auto& [o, n] : pair_nearest(old_points_, free_of(olds, new_of_), new_points_,
+                                               free_of(news, old_of_), how)) {
+            join(o, n);
+        }
+    }
+
+    /// Bodies of one name, several of them in one of the models: the nearest first.
+    void match_namesakes(const NameOf& name) {
+        const auto news = by_name(new_, name);
+        for (const auto& [text, olds] : by_name(old_, name)) {
+            const auto found = news.find(text);
+            if (text.empty() || found == news.end()) continue;
+            if (olds.size() > 1 || found->second.size() > 1) pair_up(olds, found->second, {});
+        }
+    }
+
+    void match_by_place() {
+        double farthest = 0;
+        std::vector<std::uint32_t> olds, news;
+        for (std::uint32_t o = 0; o < old_shapes_.size(); ++o) {
+            if (!old_shapes_[o].empty) olds.push_back(o);
+            farthest = std::max(farthest, matches_.move.scale * old_shapes_[o].sizes_m.norm());
+        }
+        for (std::uint32_t n = 0; n < new_shapes_.size(); ++n) {
+            if (!new_shapes_[n].empty) news.push_back(n);
+            farthest = std::max(farthest, new_shapes_[n].sizes_m.norm());
+        }
+        const auto allowed = [this](std::uint32_t o, std::uint32_t n) {
+            return may_be_same(old_shapes_[o], new_shapes_[n], matches_.move);
+        };
+        pair_up(olds, news, {allowed, {}, farthest});
+    }
+
+    void list_changes() {
+        for (std::uint32_t n = 0; n < new_shapes_.size(); ++n) {
+            const std::uint32_t o = old_of_[n];
+            const PlacedShape* before = o == Change::none ? nullptr : &old_shapes_[o];
+            Change change = change_of(before, &new_shapes_[n], matches_.move);
+            change.old_index = o;
+            change.new_index = n;
+            change.new_id = new_.bodies[n].id;
+            if (before != nullptr) {
+                change.old_id = old_.bodies[o].id;
+                change.renamed = old_.bodies[o].name != new_.bodies[n].name;
+            }
+            matches_.bodies.push_back(std::move(change));
+        }
+        for (std::uint32_t o = 0; o < old_shapes_.size(); ++o) {
+            if (new_of_[o] != Change::none) continue;
+            Change change = change_of(&old_shapes_[o], nullptr, matches_.move);
+            change.old_index = o;
+            change.old_id = old_.bodies[o].id;
+            matches_.bodies.push_back(std::move(change));
+        }
+    }
+
+    const Model& old_;
+    const Model& new_;
+    std::vector<PlacedShape> old_shapes_, new_shapes_;
+    std::vector<std::uint32_t> new_of_, old_of_;
+    std::vector<ShapePoint> old_points_, new_points_;
+    std::vector<std::uint8_t> stays_, old_stays_;
+    BodyMatches matches_;
+};
+
+}  // namespace
+
+BodyMatches match_bodies(const Model& old_model, const Model& new_model) {
+    return BodyMatcher(old_model, new_model).match();
+}
+
+ChangeCounts count(const std::vector<Change>& changes) {
+    ChangeCounts counts;
+    for (const Change& change : changes) {
+        counts.kept += change.kept() ? 1 : 0;
+        counts.moved += change.moved ? 1 : 0;
+        counts.resized += change.resized ? 1 : 0;
+        counts.renamed += change.renamed ? 1 : 0;
+        counts.fresh += change.is_new() ? 1 : 0;
+        counts.gone += change.is_gone() ? 1 : 0;
+    }
+    return counts;
+}
+
+void carry_roles(const BodyMatches& matches, const std::vector<RoleChoice>& old_roles,
+                 std::vector<RoleChoice>& new_roles) {
+    for (const Change& change : matches.bodies) {
+        if (!change.matched()) continue;
+        const RoleChoice& before = old_roles[change.old_index];
+        RoleChoice& now = new_roles[change.new_index];
+        if (before.guessed || !now.guessed || !before.unit.empty() || !now.unit.empty()) continue;
+        now = before;
+        if (change.renamed) now.why += ", by its former name " + change.old_id;
+    }
+}
+
+}  // namespace noonshell

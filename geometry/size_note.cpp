@@ -1,0 +1,96 @@
+#include "geometry/size_note.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <sstream>
+#include <utility>
+
+namespace noonshell {
+
+namespace {
+
+/// Outside this range the length unit of the file is more likely wrong than the model.
+constexpr double least_model_size_m = 1.0;
+constexpr double largest_model_size_m = 5000.0;
+/// A cube of 1 m written in inches may come out a rounding below 1 m.
+constexpr double size_slack = 1e-6;
+
+/// Single-precision ray tracing keeps 1 mm up to about this distance from the origin.
+constexpr double farthest_from_origin_m = 10000.0;
+
+/// The inch and the foot are exact by the international agreement of 1959.
+constexpr std::array<std::pair<const char*, double>, 5> common_units = {{{"metre", 1.0},
+                                                                         {"millimetre", 0.001},
+                                                                         {"inch", 0.0254},
+                                                                         {"foot", 0.3048},
+                                                                         {"centimetre", 0.01}}};
+
+std::string metres(double length_m) {
+    std::ostringstream text;
+    text.precision(3);
+    text << length_m << " m";
+    return text.str();
+}
+
+/// Size if the file's numbers were in `unit`.
+double size_under(const std::string& unit, double size_m, double declared_m) {
+    for (const auto& [name, length_m] : common_units) {
+        if (unit == name) return size_m / declared_m * length_m;
+    }
+    return size_m;
+}
+
+std::string cause(double size_m, double declared_m, const std::string& declared) {
+    const auto units = likelier_units(size_m, declared_m);
+    if (units.empty()) {
+        return "no common length unit makes it 2 to 500 m: check the scale of the export";
+    }
+    std::string text = "likely cause: lengths in " + units.front() + " declared as " + declared +
+                       " (read as " + units.front() + " the model would measure " +
+                       metres(size_under(units.front(), size_m, declared_m)) + ")";
+    for (std::size_t i = 1; i < units.size(); ++i) {
+        text += (i == 1 ? "; also possible: " : ", ") + units[i] + " (" +
+                metres(size_under(units[i], size_m, declared_m)) + ")";
+    }
+    return text;
+}
+
+}  // namespace
+
+std::vector<std::string> likelier_units(double size_m, double declared_m) {
+    const double middle = std::sqrt(least_likely_size_m * largest_likely_size_m);
+    std::vector<std::pair<double, std::string>> found;
+    for (const auto& [name, length_m] : common_units) {
+        const double size = size_m / declared_m * length_m;
+        const bool same = std::abs(length_m / declared_m - 1) < 1e-6;
+        if (same || size < least_likely_size_m || size > largest_likely_size_m) continue;
+        found.emplace_back(std::abs(std::log(size / middle)), name);
+    }
+    std::ranges::stable_sort(found, {}, &std::pair<double, std::string>::first);
+    std::vector<std::string> names;
+    for (auto& [distance, name] : found) names.push_back(std::move(name));
+    return names;
+}
+
+void warn_of_odd_size(Model& model, const std::vector<double>& unit_lengths_m) {
+    const auto& b = model.bbox_m;
+    const double size_m = std::max({b[3] - b[0], b[4] - b[1], b[5] - b[2]});
+    if (size_m < least_model_size_m * (1 - size_slack) || size_m > largest_model_size_m) {
+        const std::string why = unit_lengths_m.size() == 1
+                                    ? cause(size_m, unit_lengths_m.front(), model.length_unit)
+                                    : "check the length units (" + model.length_unit + ")";
+        model.warnings.push_back(
+            {"model-size", "the whole model measures " + metres(size_m) + "; " + why, model.file});
+    }
+    double farthest_m = 0;
+    for (const double x : b) farthest_m = std::max(farthest_m, std::abs(x));
+    if (farthest_m > farthest_from_origin_m && farthest_m > 10 * size_m) {
+        model.warnings.push_back({"far-from-origin",
+                                  "the model lies " + metres(farthest_m) +
+                                      " from its origin; small gaps lose their meaning",
+                                  model.file});
+    }
+}
+
+}  // namespace noonshell

@@ -1,0 +1,142 @@
+// What stands in a file twice, what is lost of it, and what it holds that nobody uses.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <string>
+
+#include "tests/geometry/step_fixture.hpp"
+
+namespace noonshell::step_tests {
+namespace {
+
+using cad_shapes::DoubleForm;
+using testing::Contains;
+using testing::ElementsAre;
+using testing::HasSubstr;
+
+class StepLosses : public StepFile {};
+
+TEST_F(StepLosses, FacesThatStandThereTwiceAreTakenOnce) {
+    for (const DoubleForm form : {DoubleForm::same_face_listed_twice, DoubleForm::copy_in_the_shell,
+                                  DoubleForm::copy_among_loose_faces}) {
+        const Model model =
+            read([&](const auto& file) { cad_shapes::write_double_faces(file, form); });
+        expect_sound_box(model);
+        EXPECT_EQ(model.faces.size(), 6u);
+        EXPECT_EQ(model.lost_area_share, 0);
+        // The kernel itself drops a face that a shell lists twice.
+        if (form == DoubleForm::same_face_listed_twice) continue;
+        EXPECT_THAT(model.bodies.at(0).repaired, Contains(HasSubstr("stood there twice")));
+        ASSERT_EQ(model.left_out.size(), 1u);
+        EXPECT_TRUE(model.left_out[0].is_double);
+        EXPECT_THAT(model.left_out[0].entity, testing::StartsWith("#"));
+        expect_near(model.left_out[0].area_m2, 8);
+    }
+}
+
+TEST_F(StepLosses, BodiesThatStandThereTwiceAreTakenOnce) {
+    const Model model = read(cad_shapes::write_box_twice);
+    ASSERT_EQ(model.bodies.size(), 2u);
+    EXPECT_EQ(model.bodies[0].id, "first");
+    EXPECT_EQ(model.bodies[1].id, "beside");
+    expect_bbox(model, {0, 0, 0, 14, 2, 3});
+    ASSERT_EQ(model.left_out.size(), 1u);
+    const LeftOut& left = model.left_out[0];
+    EXPECT_EQ(left.name, "second");
+    EXPECT_THAT(left.reason, HasSubstr("first"));
+    EXPECT_TRUE(left.is_double);
+    expect_near(left.area_m2, 52);
+    EXPECT_EQ(model.lost_area_share, 0);
+    EXPECT_TRUE(model.warnings.empty());
+    // What is left is as consecutive as ever.
+    for (std::size_t b = 0, face = 0, triangle = 0; b < 2; ++b) {
+        EXPECT_EQ(model.bodies[b].first_face, face);
+        for (std::size_t f = 0; f < model.bodies[b].n_faces; ++f, ++face) {
+            EXPECT_EQ(model.faces[face].body, BodyId(b));
+            EXPECT_EQ(model.faces[face].first_triangle, triangle);
+            for (std::size_t t = 0; t < model.faces[face].n_triangles; ++t, ++triangle) {
+                EXPECT_EQ(model.mesh.triangle_face[triangle], FaceId(face));
+            }
+        }
+        expect_near(mesh_checks::of_body(model, b).volume_m3, 24);
+    }
+}
+
+TEST_F(StepLosses, TouchingBodiesAreNoDoubles) {
+    write_blocks({{"low", "", {0, 0, 0}, {6, 2, 3}, 0, 0, std::nullopt},
+                  {"high", "", {0, 0, 3}, {6, 2, 3}, 0, 0, std::nullopt}},
+                 folder_ / "stack.step");
+    EXPECT_EQ(read_step(folder_ / "stack.step").bodies.size(), 2u);
+}
+
+TEST_F(StepLosses, OutlinesThatCrossThemselvesAreCutApart) {
+    const Model model = read(cad_shapes::write_crossing_outline);
+    ASSERT_EQ(model.bodies.size(), 2u);
+    expect_near(model.bodies[1].area_m2, 2);  // two triangles of base 2 and height 1
+    expect_near(mesh_checks::of_body(model, 1).area_m2, 2);
+    EXPECT_THAT(model.bodies[1].repaired, Contains(HasSubstr("crosses itself")));
+    EXPECT_THAT(model.bodies[1].repaired, Contains(HasSubstr("#")));
+}
+
+TEST_F(StepLosses, FacesThatTheKernelCannotMakeAreMeasuredByTheirCorners) {
+    // The face of 2 x 3 at x = 0 loses its plane: 6 of 72 m2.
+    const Model model =
+        read_text(replaced(one_block(), "#50 = PLANE('',#51)", "#50 = PLATE('',#51)"));
+    ASSERT_EQ(model.left_out.size(), 1u);
+    EXPECT_EQ(model.left_out[0].entity, "#35");
+    EXPECT_THAT(model.left_out[0].reason, HasSubstr("from its corners"));
+    expect_near(model.left_out[0].area_m2, 6);
+    expect_near(model.lost_area_share, 6 / 72.0);
+    ASSERT_FALSE(model.warnings.empty());
+    EXPECT_EQ(model.warnings.front().code, "lost-area");
+    EXPECT_THAT(model.warnings.front().text, HasSubstr("8.3 %"));
+    // Below the stated limit nothing is said.
+    const Model patient = read_step(folder_ / "text.step", {.lost_area_limit = 0.1});
+    EXPECT_THAT(codes(patient), testing::Not(Contains("lost-area")));
+    expect_near(patient.lost_area_share, 6 / 72.0);
+}
+
+TEST_F(StepLosses, LostAreaIsInSquareMetresWhateverTheUnit) {
+    write_blocks({{"unit-1", "", {1, 2, 3}, {6, 2, 3}, 0, 0, std::nullopt}}, folder_ / "inch.step",
+                 {StepSchema::ap214, LengthUnit::inch, "site"});
+    std::string text = mesh_checks::text_of(folder_ / "inch.step");
+    const auto at = text.find("= PLANE('',");
+    ASSERT_NE(at, text.npos);
+    const Model model = read_text(text.replace(at, 7, "= PLATE"));
+    ASSERT_EQ(model.left_out.size(), 1u);
+    EXPECT_NEAR(model.left_out[0].area_m2, 6, 1e-6);
+}
+
+TEST_F(StepLosses, WhatNobodyUsesIsSaidPlainly) {
+    const std::string text = one_block();
+    const auto end = text.rfind("ENDSEC;");
+    const auto with = [&](const std::string& records) {
+        return read_text(text.substr(0, end) + records + text.substr(end));
+    };
+    const Model notes = with(
+        "#900=DRAUGHTING_CALLOUT('note',());\n#901=DIMENSIONAL_SIZE(#902,'length');\n"
+        "#902=SHAPE_ASPECT('','',#26,.F.);\n");
+    EXPECT_THAT(codes(notes), ElementsAre("annotations"));
+    EXPECT_THAT(notes.warnings[0].text, HasSubstr("1 drawn notes and 1 dimensions"));
+    const std::string reference =
+        "#900=DOCUMENT_FILE('part.step','',$,#901,'',$);\n#901=DOCUMENT_TYPE('geometry');\n";
+    const Model others = with(reference);
+    EXPECT_THAT(codes(others), ElementsAre("other-files"));
+    EXPECT_THAT(others.warnings[0].text, HasSubstr("not beside it: part.step"));
+    mesh_checks::write_text(folder_ / "part.step", text);
+    EXPECT_THAT(with(reference).warnings.at(0).text, HasSubstr("files beside it: part.step"));
+}
+
+TEST_F(StepLosses, StylesOfOccurrencesWinOverThoseOfParts) {
+    const Model model = read(cad_shapes::write_styled_occurrence);
+    ASSERT_EQ(model.bodies.size(), 4u);
+    EXPECT_EQ(model.bodies[0].path, "yard/left/low");
+    EXPECT_EQ(model.bodies[0].colour, (Rgb{0, 1, 0}));
+    EXPECT_EQ(model.bodies[1].colour, (Rgb{0, 0, 1}));
+    EXPECT_EQ(model.bodies[2].colour, (Rgb{0, 1, 0}));
+    EXPECT_EQ(model.bodies[3].path, "yard/right/high");
+    EXPECT_EQ(model.bodies[3].colour, (Rgb{1, 0, 0}));
+}
+
+}  // namespace
+}  // namespace noonshell::step_tests
