@@ -57,7 +57,7 @@ std::string type_name(const toml::node& node) {
 }
 
 /// 7.0 stays 7.0: where a whole number is wanted, the point is what is wrong.
-std::string with_point(std::string number) {
+std::string with_point(const std::string& number) {
     const bool whole = number.find_first_not_of("-0123456789") == std::string::npos;
     return whole ? number + ".0" : number;
 }

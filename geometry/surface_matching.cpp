@@ -331,7 +331,8 @@ class SurfaceMatcher {
         Change change;
         if (before != nullptr) change.old_area_m2 = before->area_m2;
         if (after != nullptr) change.new_area_m2 = after->area_m2;
-        change.centre_m = after != nullptr ? after->centroid_m : before->centroid_m;
+        if (before != nullptr) change.centre_m = before->centroid_m;
+        if (after != nullptr) change.centre_m = after->centroid_m;
         if (before == nullptr || after == nullptr) return change;
         change.moved_m = after->centroid_m - move_.point(before->centroid_m);
         change.turned_deg = angle_deg(move_.direction(before->normal), after->normal);
