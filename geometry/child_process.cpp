@@ -98,7 +98,7 @@ void arrange_last_words(LastWords last_words, char* place) {
 }
 
 /// Address space of this process now; 0 where the system does not say.
-std::uint64_t address_space_bytes() {
+[[maybe_unused]] std::uint64_t address_space_bytes() {
     std::uint64_t pages = 0;
     std::ifstream("/proc/self/statm") >> pages;
     return pages * static_cast<std::uint64_t>(sysconf(_SC_PAGESIZE));
