@@ -66,9 +66,10 @@ void add_run(CLI::App& app, Options& options) {
         ->required()
         ->type_name("SITE.toml");
     command
-        ->add_option("--out", options.run.output,
-                     "Folder for summary.json and surfaces.csv; else [run] output of the site "
-                     "file, else SITE-results beside it")
+        ->add_option(
+            "--out", options.run.output,
+            "Folder for summary.json, surfaces.csv, coloured.step; else [run] output of the site "
+            "file, else SITE-results beside it")
         ->check([](const std::string& folder) {
             return folder.empty() ? std::string("the name of the folder is empty") : std::string();
         })

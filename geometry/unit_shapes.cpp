@@ -130,7 +130,7 @@ class UnitShaper {
             warnings_.push_back(
                 {"unit-open",
                  unit + " has an opening of " + number(area) + " m2 towards " + toward(normal) +
-                     "; it is taken as closed by nothing: name a pane or add a part",
+                     "; no heat, air or sun is reckoned through it: name a pane or add a part",
                  unit});
         };
         for (const SkinOpening& opening : skin.openings) warn(opening.area_m2, opening.normal);
