@@ -20,7 +20,7 @@ void compare_bodies(const Inspection& former, Inspection& inspection) {
 void compare_surfaces(const Inspection& former, Inspection& inspection) {
     ModelMatches& matches = inspection.against->matches;
     // The shades that a site file adds came after the first look.
-    if (!former.added.empty() || !inspection.added.empty())
+    if (!former.added.empty() || !inspection.added.empty() || !matches.surfaces.empty())
         matches.bodies = match_bodies(former.model, inspection.model);
     matches = match_surfaces(std::move(matches.bodies), former.model, former.envelope,
                              inspection.model, inspection.envelope);

@@ -1,5 +1,6 @@
 #include "cli/app.hpp"
 
+#include <poll.h>
 #include <unistd.h>
 
 #include <CLI/CLI.hpp>
@@ -88,6 +89,20 @@ InputError unwritten() {
                       "an error while writing");
 }
 
+/// Whether the far end of a pipe on standard output was closed, as by `head` when it has enough.
+bool reader_is_gone(const std::ostream& out) {
+    pollfd end{STDOUT_FILENO, POLLOUT, 0};
+    return &out == &std::cout && poll(&end, 1, 0) == 1 && (end.revents & POLLERR) != 0;
+}
+
+/// The last step of every command: whether all of its results were written.
+int finish(std::ostream& out, std::ostream& err) {
+    out.flush();
+    if (out) return status_done;
+    if (reader_is_gone(out)) return status_broken_pipe;
+    return fail(err, unwritten().what(), status_input);
+}
+
 /// `"plan" is no command; known: inspect, run`
 std::string no_command(const CLI::App& app, const std::string& word) {
     if (word.starts_with('-')) return "\"" + word + "\" is no option; a command is required";
@@ -102,8 +117,7 @@ int answer_parse_result(const CLI::App& app, const CLI::ParseError& error, std::
                         std::ostream& err) {
     if (error.get_exit_code() == static_cast<int>(CLI::ExitCodes::Success)) {
         app.exit(error, out, err);
-        out.flush();
-        return out ? status_done : fail(err, unwritten().what(), status_input);
+        return finish(out, err);
     }
     std::string text = error.what();
     // A missing command is found before the words left over are: say which was meant for one.
@@ -120,14 +134,12 @@ void dispatch(const CLI::App& app, Options& options, std::ostream& out, std::ost
     options.run.threads = options.threads;
     if (app.got_subcommand("inspect")) inspect(options.inspect, console);
     if (app.got_subcommand("run")) run(options.run, console);
-    out.flush();
-    if (!out) throw unwritten();
 }
 
 int run_command(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {
     try {
         dispatch(app, options, out, err);
-        return status_done;
+        return finish(out, err);
     } catch (const InputError& error) {
         return fail(err, error.what(), status_input);
     } catch (const NoUnitError& error) {
@@ -156,7 +168,8 @@ int run_cli(int argc, const char* const* argv, std::ostream& out, std::ostream& 
     app.require_subcommand(1);
     app.footer(
         "Exit status: 0 done, 2 wrong usage, 3 input that cannot be read or is out of range, "
-        "4 no usable unit,\n5 not converged, 130 interrupted, 1 a fault of the program.");
+        "4 no usable unit,\n5 not converged, 130 interrupted, 141 the reader of stdout is gone, "
+        "1 a fault of the program.");
     add_common_options(app, options);
     add_inspect(app, options);
     add_run(app, options);

@@ -27,6 +27,7 @@ Construction bare(SurfaceKind kind) {
         case SurfaceKind::pane:
             return clear_pane();
         case SurfaceKind::wall:
+        case SurfaceKind::ground:  // not one of the building's
             break;
     }
     return bare_wall();

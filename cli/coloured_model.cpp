@@ -23,7 +23,7 @@ std::optional<double> value_of(const RunResult& result, std::size_t s) {
     if (surface.exposed_area_m2 <= 0) return std::nullopt;
     switch (result.settings.run.colour_by) {
         case ColourBy::sun:
-            return result.sun.total_wh_m2(SurfaceId(s)) / 1000;
+            return result.sun().total_wh_m2(SurfaceId(s)) / 1000;
         case ColourBy::peak_outside:
             return result.response.peak_outside_c[s].value;
         case ColourBy::inward:

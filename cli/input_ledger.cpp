@@ -30,6 +30,8 @@ std::string_view to_string(InputOrigin origin) {
             return "site file";
         case InputOrigin::other_file:
             return "other file";
+        case InputOrigin::command_line:
+            return "command line";
         case InputOrigin::by_default:
             break;
     }

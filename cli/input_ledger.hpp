@@ -1,4 +1,5 @@
-// Every input of a run with where it came from: the site file, another file, or a stated default.
+// Every input of a run with where it came from: the site file, another file, the command line, or a
+// stated default.
 #pragma once
 
 #include <string>
@@ -11,7 +12,7 @@ namespace noonshell {
 using InputValue =
     std::variant<bool, double, std::string, std::vector<double>, std::vector<std::string>>;
 
-enum class InputOrigin { site_file, other_file, by_default };
+enum class InputOrigin { site_file, other_file, command_line, by_default };
 
 struct InputRecord {
     std::string key;  ///< dotted, with its unit: "room.cooling_set_point_c"

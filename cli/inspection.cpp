@@ -1,5 +1,7 @@
 #include "cli/inspection.hpp"
 
+#include <algorithm>
+#include <string_view>
 #include <utility>
 
 #include "cli/against.hpp"
@@ -14,6 +16,95 @@ void append(std::vector<Warning>& all, const std::vector<Warning>& more) {
     all.insert(all.end(), more.begin(), more.end());
 }
 
+bool is_idle_pattern(const Warning& warning) {
+    return warning.code == "pattern-matches-nothing";
+}
+
+/// What makes the rest of a report doubtful comes before it.
+void put_urgent_first(std::vector<Warning>& warnings) {
+    const auto urgency = [](const Warning& warning) {
+        return warning.code == "lost-area" ? 0 : is_idle_pattern(warning) ? 1 : 2;
+    };
+    std::ranges::stable_sort(warnings, {}, urgency);
+}
+
+/// Patterns that name something in the earlier version, and bodies whose roles come from there, are
+/// in order.
+void forget_what_follows(const Inspection& former, Inspection& inspection) {
+    const auto idle_before = [&](const Warning& warning) {
+        return std::ranges::any_of(former.warnings, [&](const Warning& before) {
+            return is_idle_pattern(before) && before.text.substr(0, before.text.find(';')) ==
+                                                  warning.text.substr(0, warning.text.find(';'));
+        });
+    };
+    const auto named_before = [&](std::string_view id) {
+        for (std::size_t b = 0; b < inspection.roles.size(); ++b) {
+            if (inspection.model.bodies[b].id == id) return !inspection.roles[b].guessed;
+        }
+        return false;
+    };
+    std::erase_if(inspection.warnings, [&](const Warning& warning) {
+        if (is_idle_pattern(warning)) return !idle_before(warning);
+        return warning.code == "unit-guessed" && named_before(warning.where);
+    });
+}
+
+/// Settings written for the units and walls of the earlier version, by what they are called now. A
+/// list that names nothing there is left as it is.
+ModelSettings followed(ModelSettings settings, const FormerNames& names, const Envelope& now) {
+    const auto ids_of = [](const auto& items, const std::vector<std::string>& patterns,
+                           const auto& matches) {
+        std::vector<std::string> ids;
+        for (std::size_t k = 0; k < items.size(); ++k) {
+            if (std::ranges::any_of(patterns, [&](const auto& p) { return matches(p, k); }))
+                ids.push_back(items[k].id);
+        }
+        return ids.empty() ? patterns : ids;
+    };
+    const auto unit_matches = [&](const std::string& pattern, std::size_t u) {
+        return names.unit_matches(pattern, UnitId(u));
+    };
+    const auto wall_matches = [&](const std::string& pattern, std::size_t s) {
+        return names.surface_matches(pattern, SurfaceId(s));
+    };
+    for (ShadeRoof& roof : settings.shades.roofs)
+        roof.over = ids_of(now.units, roof.over, unit_matches);
+    for (Overhang& overhang : settings.shades.overhangs)
+        overhang.walls = ids_of(now.surfaces, overhang.walls, wall_matches);
+    for (Fin& fin : settings.shades.fins) fin.walls = ids_of(now.surfaces, fin.walls, wall_matches);
+    std::vector<UnitFigure> figures;
+    for (const UnitFigure& figure : settings.envelope.unit_figures) {
+        for (const std::string& id : ids_of(now.units, {figure.unit}, unit_matches)) {
+            figures.push_back(figure);
+            figures.back().unit = id;
+        }
+    }
+    settings.envelope.unit_figures = std::move(figures);
+    return settings;
+}
+
+/// The envelope, with the shades that the settings add.
+void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Inspection* former) {
+    const auto cut = [&] {
+        inspection.envelope = build_envelope(inspection.model, inspection.roles, settings.envelope);
+    };
+    cut();
+    const bool names_units = !settings.shades.empty() || !settings.envelope.unit_figures.empty();
+    if (former != nullptr && !former->no_unit && names_units) {
+        compare_surfaces(*former, inspection);
+        settings = followed(std::move(settings),
+                            former_names(inspection.against->matches, inspection.envelope),
+                            inspection.envelope);
+        if (!settings.envelope.unit_figures.empty()) cut();
+    }
+    if (settings.shades.empty()) return;
+    BuiltShades built =
+        add_shades(inspection.model, inspection.roles, inspection.envelope, settings.shades);
+    inspection.added = std::move(built.bodies);
+    append(inspection.warnings, built.warnings);
+    cut();
+}
+
 }  // namespace
 
 Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
@@ -25,22 +116,18 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
     inspection.model = read_step(file, reading);
     append(inspection.warnings, inspection.model.warnings);
     inspection.roles = choose_roles(inspection.model, settings.patterns, {}, inspection.warnings);
-    if (former != nullptr) compare_bodies(*former, inspection);
+    if (former != nullptr) {
+        compare_bodies(*former, inspection);
+        forget_what_follows(*former, inspection);
+    }
     inspection.envelope.north_deg = settings.envelope.north_deg;
     try {
-        inspection.envelope = build_envelope(inspection.model, inspection.roles, settings.envelope);
-        if (!settings.shades.empty()) {
-            BuiltShades built = add_shades(inspection.model, inspection.roles, inspection.envelope,
-                                           settings.shades);
-            inspection.added = std::move(built.bodies);
-            append(inspection.warnings, built.warnings);
-            inspection.envelope =
-                build_envelope(inspection.model, inspection.roles, settings.envelope);
-        }
+        cut_into_surfaces(inspection, settings, former);
     } catch (const NoUnitError& error) {
         inspection.no_unit = error.what();
     }
     append(inspection.warnings, inspection.envelope.warnings);
+    put_urgent_first(inspection.warnings);
     if (former != nullptr) compare_surfaces(*former, inspection);
     return inspection;
 }

@@ -29,13 +29,15 @@ struct Inspection {
     bool north_given = false;
     std::vector<PrismBody> added;  ///< shades that the site file adds: the model's last bodies
     std::optional<Comparison> against;
-    std::vector<Warning> warnings;  ///< of the model, the roles and the envelope, in this order
+    /// Area lost and patterns that match nothing, then the rest of the model, the roles and the
+    /// envelope, in this order.
+    std::vector<Warning> warnings;
 };
 
 /// Reads a model, adds the shades of the settings and cuts it into surfaces. A model without a unit
 /// is no error here: `no_unit` says so and bodies and roles are there to be looked at. Compared
-/// with `former`, an earlier version of the model read with the same patterns, if there is one;
-/// roles follow renamed bodies.
+/// with `former`, an earlier version of the model read with the same settings, if there is one:
+/// roles follow renamed bodies, added shades and unit figures follow renamed units and walls.
 Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
                          const Inspection* former = nullptr);
 

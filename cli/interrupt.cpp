@@ -22,6 +22,13 @@ extern "C" void on_interrupt(int) {
     if (second && !placing.load()) _exit(status_interrupted);
 }
 
+/// What the caller had the program ignore (as nohup and background jobs do) stays ignored.
+void handle_unless_ignored(int signal, const struct sigaction& action) {
+    struct sigaction inherited = {};
+    if (sigaction(signal, nullptr, &inherited) == 0 && inherited.sa_handler == SIG_IGN) return;
+    sigaction(signal, &action, nullptr);
+}
+
 }  // namespace
 
 const std::atomic<bool>& interrupt_flag() {
@@ -33,8 +40,8 @@ void install_interrupt_handlers() {
     action.sa_handler = on_interrupt;
     sigemptyset(&action.sa_mask);
     action.sa_flags = SA_RESTART;
-    sigaction(SIGINT, &action, nullptr);
-    sigaction(SIGTERM, &action, nullptr);
+    handle_unless_ignored(SIGINT, action);
+    handle_unless_ignored(SIGTERM, action);
     // A full disk or a closed pipe shall be seen as an error of write(), not end the program.
     std::signal(SIGXFSZ, SIG_IGN);
     std::signal(SIGPIPE, SIG_IGN);

@@ -9,7 +9,8 @@ namespace noonshell {
 const std::atomic<bool>& interrupt_flag();
 
 /// The first signal raises the flag. A second one ends the program at once with status 130, unless
-/// results are being put in place just then (ResultsBeingPlaced).
+/// results are being put in place just then (ResultsBeingPlaced). A signal that was ignored when
+/// the program started stays ignored.
 void install_interrupt_handlers();
 
 /// Throws Interrupted when the flag is up.

@@ -37,6 +37,15 @@ Calendar calendar(std::chrono::sys_seconds instant_utc, double utc_offset_h) {
             static_cast<unsigned>(date.day()), time.hours().count(), time.minutes().count()};
 }
 
+/// Every hour begins when the one before has ended; a 29 February may be stepped over.
+bool follow_each_other(const Weather& weather) {
+    constexpr auto hour = std::chrono::hours(1);
+    const auto& start = weather.hour_start_utc;
+    return std::ranges::adjacent_find(start, [&](auto before, auto after) {
+               return after - before != hour && after - before != hour + std::chrono::days(1);
+           }) == start.end();
+}
+
 }  // namespace
 
 std::string local_time_text(std::chrono::sys_seconds instant_utc, double utc_offset_h) {
@@ -61,7 +70,7 @@ ToldCalendar::ToldCalendar(const Weather& weather, double utc_offset_h)
         std::minmax_element(weather.hour_start_utc.begin(), weather.hour_start_utc.end());
     const int first = calendar(*earliest, utc_offset_h).year;
     const int last = calendar(*latest, utc_offset_h).year;
-    if (first == last) return;
+    if (first == last || follow_each_other(weather)) return;
     NOONSHELL_CHECK_EQ(n_hours_, 8760u);
     month_years_ = {first, last};
 }

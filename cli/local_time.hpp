@@ -22,8 +22,8 @@ std::string short_local_time_text(std::chrono::sys_seconds instant_utc, double u
 /// one nominal year; the computation keeps the years of the file, because the sun follows them.
 class ToldCalendar {
   public:
-    /// Weather in hours of different local years is told by the nominal year; it must be the 8760
-    /// hours of a year. Any other is told as it stands.
+    /// Weather whose hours do not follow each other through different local years is told by the
+    /// nominal year; it must be the 8760 hours of a year. Any other is told as it stands.
     ToldCalendar(const Weather& weather, double utc_offset_h);
 
     /// First and last year that the months were taken from; nothing where dates are real.

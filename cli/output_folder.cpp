@@ -109,16 +109,26 @@ std::filesystem::path OutputFolder::temporary_path(const std::string& name,
 }
 
 void OutputFolder::add(const std::string& name, std::string_view content) {
+    bool given = false;
+    add(name, [&] { return std::exchange(given, true) ? std::string() : std::string(content); });
+}
+
+void OutputFolder::add(const std::string& name, const std::function<std::string()>& next) {
     files_.push_back({folder_ / name, temporary_path(name, "part"), temporary_path(name, "old")});
     const File& file = files_.back();
     ::unlink(file.temporary.c_str());  // left by a killed run with the same process number
     OpenFile stream(file.temporary);
     if (!stream.is_open())
         throw refuse(file.final_path, "a file that can be made", system_message(errno));
-    int code = stream.write(content);
+    int code = 0;
+    std::size_t bytes = 0;
+    for (std::string piece = next(); code == 0 && !piece.empty(); piece = next()) {
+        bytes += piece.size();
+        code = stream.write(piece);
+    }
     if (code == 0) code = stream.finish();
     if (code != 0)
-        throw refuse(file.final_path, fmt::format("room to write {} bytes", content.size()),
+        throw refuse(file.final_path, fmt::format("room to write {} bytes", bytes),
                      system_message(code));
 }
 

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -27,6 +28,10 @@ class OutputFolder {
     /// Writes one file under a temporary name. Throws InputError when the disk is full or the file
     /// cannot be made.
     void add(const std::string& name, std::string_view content);
+
+    /// The same for a file that is too large to be held: `next` gives piece after piece, an empty
+    /// one at the end.
+    void add(const std::string& name, const std::function<std::string()>& next);
 
     /// Renames every file; earlier files of the same names are replaced. When one rename fails,
     /// those before it are taken back (POSIX has no rename of several files at once) and InputError

@@ -9,9 +9,7 @@
 #include "cli/interrupt.hpp"
 #include "cli/progress.hpp"
 #include "cli/utf8.hpp"
-#include "solar/exchange.hpp"
-#include "solar/exposure.hpp"
-#include "solar/ray_scene.hpp"
+#include "solar/site_sun.hpp"
 #include "solar/sun_path.hpp"
 #include "thermal/simulate.hpp"
 #include "thermal/surroundings.hpp"
@@ -31,38 +29,36 @@ void append_new(std::vector<Warning>& all, const std::vector<Warning>& more) {
     }
 }
 
-struct Light {
-    ExchangeMatrix exchange;
-    Exposure exposure;
-};
-
-Light find_light(RunResult& result, unsigned threads, const Console& console) {
+void find_light(RunResult& result, unsigned threads, const Console& console) {
     const Envelope& envelope = result.envelope();
     const RunSettings& run = result.settings.run;
-    const SunPath path = sun_path(result.place.site, result.place.weather, run.sun_step_s);
-    const RayScene scene(envelope.blockers);
-    Light light;
-    {
-        const Stage stage(console, "what each surface sees");
-        light.exchange = trace_exchange(envelope, scene,
-                                        {.rays_per_facet = run.rays_per_facet, .threads = threads});
-    }
-    throw_if_interrupted();
+    result.path = sun_path(result.place.site, result.place.weather, run.sun_step_s);
     Stage stage(console, "sun");
-    const Sunlight sunlight = trace_sunlight(envelope, scene, path, result.place.weather,
-                                             {.points_per_facet = run.points_per_facet,
-                                              .threads = threads,
-                                              .progress = stage.callback(),
-                                              .stop = &interrupt_flag()});
-    light.exposure = expose(envelope, result.place.site, result.place.weather, path, sunlight,
-                            light.exchange, outside_reflectance(result.building), threads);
-    result.sun = surface_sun(envelope, sunlight, light.exposure);
-    result.solar_residual = light.exposure.solar_residual;
-    append_new(result.warnings, light.exposure.warnings);
-    return light;
+    result.light =
+        find_sun(envelope, result.place.site, result.place.weather, result.path,
+                             outside_reflectance(result.building),
+                             {.ground = result.settings.site.ground,
+                              .region_albedo = result.settings.site.region_albedo,
+                              .points_per_facet = run.points_per_facet,
+                              .rays_per_facet = run.rays_per_facet,
+                              .sky = run.sky,
+                              .surface_tolerance = result.choices.preview ? 0 : SiteSunOptions{}.surface_tolerance,
+                              .accuracy = run.accuracy,
+                              .threads = threads,
+                              .progress = stage.callback(),
+                              .stop = &interrupt_flag()});
+    append_new(result.warnings, result.light.warnings);
 }
 
-void find_heat(RunResult& result, const Light& light, unsigned threads, const Console& console) {
+void find_sun_details(RunResult& result, const std::vector<SurfaceId>& masked, unsigned threads,
+                      const Console& console) {
+    const Stage stage(console, "shade");
+    result.sun_details = sun_details(result.inspection, result.place, result.path, result.light,
+                                     masked, result.choices.preview, threads);
+}
+
+void find_heat(RunResult& result, unsigned threads, const Console& console) {
+    const SiteSun& light = result.light;
     const Surroundings surroundings = make_surroundings(
         result.place.site, result.place.weather, {.step_s = result.settings.run.heat_step_s});
     const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings};
@@ -82,6 +78,10 @@ void find_heat(RunResult& result, const Light& light, unsigned threads, const Co
     }
     throw_if_interrupted();
     append_new(result.warnings, result.response.warnings);
+    if (!result.ranked()) {
+        result.ranking.rank.assign(result.envelope().surfaces.size(), 0);
+        return;
+    }
     Stage stage(console, "ranking");
     heat.progress = {};
     result.ranking =
@@ -138,10 +138,13 @@ void require_model_file(const SiteFile& settings) {
 
 }  // namespace
 
-RunResult analyse(SiteFile settings, unsigned threads, const Console& console) {
+RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
+                  const Console& console) {
     require_model_file(settings);
     RunResult result;
+    result.choices = choices;
     result.settings = std::move(settings);
+    apply(choices, result.settings);
     // Place and weather are quick to read: what is wrong with them shows before the model is read.
     result.place = resolve_place_and_weather(result.settings);
     const ModelSettings& model = result.settings.model;
@@ -157,9 +160,13 @@ RunResult analyse(SiteFile settings, unsigned threads, const Console& console) {
     append_new(result.warnings, result.inspection.warnings);
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
-    const Light light = find_light(result, threads, console);
+    const std::vector<SurfaceId> masked = surfaces_of_masks(result.envelope(), choices.masks);
+    find_light(result, threads, console);
     throw_if_interrupted();
-    find_heat(result, light, threads, console);
+    find_sun_details(result, masked, threads, console);
+    throw_if_interrupted();
+    if (!result.with_heat()) return result;
+    find_heat(result, threads, console);
     throw_if_interrupted();
     warn_if_nothing_to_rank(result);
     result.units = unit_figures(result.building, result.response, result.free_response,

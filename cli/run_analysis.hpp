@@ -1,4 +1,4 @@
-// The whole job: model, place, sun, heat, ranking.
+// The whole job: model, place, sun, heat, ranking; or the sun alone.
 #pragma once
 
 #include <string>
@@ -7,9 +7,11 @@
 #include "cli/console.hpp"
 #include "cli/inspection.hpp"
 #include "cli/local_time.hpp"
+#include "cli/run_choices.hpp"
 #include "cli/site_file.hpp"
 #include "cli/site_resolution.hpp"
-#include "solar/surface_sun.hpp"
+#include "cli/sun_details.hpp"
+#include "solar/site_sun.hpp"
 #include "thermal/ranking.hpp"
 #include "thermal/response.hpp"
 #include "thermal/unit_figures.hpp"
@@ -17,19 +19,25 @@
 namespace noonshell {
 
 struct RunResult {
+    RunChoices choices;
     SiteFile settings;  ///< with every input that was taken, defaults too
     Inspection inspection;
     PlaceAndWeather place;
     Building building;
-    SurfaceSun sun;
-    double solar_residual = 0;
+    SunPath path;
+    SiteSun light;
+    SunDetails sun_details;
+    // With the sun alone, what follows down to `units` is empty.
     Response response;
     Response free_response;  ///< the same period without cooling
-    Ranking ranking;
+    Ranking ranking;  ///< of a preview: no treatment was tried
     std::vector<UnitFigures> units;  ///< #units
     std::vector<Warning> warnings;   ///< all of them, each once
 
     const Envelope& envelope() const { return inspection.envelope; }
+    const SurfaceSun& sun() const { return light.surfaces; }
+    bool with_heat() const { return !choices.only_sun; }
+    bool ranked() const { return with_heat() && !choices.preview; }
 
     /// A view of `place`, made once by whoever writes many dates.
     ToldCalendar calendar() const { return {place.weather, place.site.utc_offset_h}; }
@@ -41,6 +49,7 @@ struct RunResult {
 };
 
 /// Runs everything in memory; nothing is written. `threads` 0 means all. Polls interrupt_flag().
-RunResult analyse(SiteFile settings, unsigned threads, const Console& console);
+RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
+                  const Console& console);
 
 }  // namespace noonshell

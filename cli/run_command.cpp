@@ -4,6 +4,7 @@
 
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "cli/coloured_model.hpp"
 #include "cli/interrupt.hpp"
@@ -11,6 +12,8 @@
 #include "cli/run_analysis.hpp"
 #include "cli/run_page.hpp"
 #include "cli/summary_json.hpp"
+#include "cli/sun_files.hpp"
+#include "cli/sun_page.hpp"
 #include "cli/surfaces_csv.hpp"
 #include "cli/utf8.hpp"
 
@@ -31,10 +34,10 @@ void note_inputs(const SiteFile& settings, const Console& console) {
 }
 
 /// The libraries check once more what the site file brought; their messages lack its name.
-RunResult analyse_named(SiteFile settings, unsigned threads, const Console& console) {
+RunResult analyse_named(SiteFile settings, const RunRequest& request, const Console& console) {
     const std::string name = printable(settings.file.string());
     try {
-        return analyse(std::move(settings), threads, console);
+        return analyse(std::move(settings), request.choices, request.threads, console);
     } catch (const InputError& error) {
         if (!error.place().file.empty()) throw;
         InputPlace place = error.place();
@@ -50,25 +53,32 @@ void run(const RunRequest& request, const Console& console) {
     const std::filesystem::path folder = output_of(request, settings);
     // Better to fail now than after the computation.
     require_writable(folder);
-    RunResult result = analyse_named(std::move(settings), request.threads, console);
+    RunResult result = analyse_named(std::move(settings), request, console);
     note_inputs(result.settings, console);
 
     OutputFolder output(folder);
     const std::string coloured = coloured_step_bytes(result, folder);
     const std::string summary = summary_json(result);
+    std::vector<std::string> files{"summary.json", "surfaces.csv"};
     output.add("summary.json", summary);
     output.add("surfaces.csv", surfaces_csv(result));
+    for (const SunFile& file : sun_files(result)) {
+        output.add(file.name, file.next);
+        files.push_back(file.name);
+    }
     output.add("coloured.step", coloured);
     throw_if_interrupted();
     output.commit();
     if (console.json) {
         console.out << summary;
     } else {
-        console.out << run_page(result, console.verbose)
-                    << fmt::format("\nFiles\n  {}\n  {}\n  {} ({})\n",
-                                   printable((folder / "summary.json").string()),
-                                   printable((folder / "surfaces.csv").string()),
-                                   printable((folder / "coloured.step").string()),
+        console.out << (result.with_heat() ? run_page(result, console.verbose)
+                                           : sun_page(result, console.verbose))
+                    << "\nFiles\n";
+        for (const std::string& file : files) {
+            console.out << "  " << printable((folder / file).string()) << '\n';
+        }
+        console.out << fmt::format("  {} ({})\n", printable((folder / "coloured.step").string()),
                                    colour_legend(result));
     }
 }

@@ -9,6 +9,7 @@
 
 #include "cli/local_time.hpp"
 #include "cli/page_parts.hpp"
+#include "cli/run_page_parts.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surface_effects.hpp"
 #include "cli/table.hpp"
@@ -18,42 +19,8 @@ namespace noonshell {
 
 namespace {
 
-std::string number(double value, int decimals = 0) {
-    return fmt::format("{:.{}f}", value, decimals);
-}
-
-/// Three digits, whatever the size: a design day's figures are a hundredth of a year's.
-std::string three_digits(double value) {
-    if (!std::isfinite(value) || value == 0) return number(value);
-    const auto leading = static_cast<int>(std::floor(std::log10(std::abs(value))));
-    return number(value, std::clamp(2 - leading, 0, 4));
-}
-
 std::string when(const RunResult& result, const ToldCalendar& calendar, const Peak& peak) {
     return calendar.short_text(calendar.end_of_step(peak.step, result.response.steps_per_hour));
-}
-
-/// Real dates, or the years that the months of a typical year come from.
-std::string period_of(const ToldCalendar& calendar) {
-    if (const auto& years = calendar.month_years())
-        return fmt::format("typical year (months of {} to {})", years->first, years->second);
-    return calendar.text(calendar.begin()) + " to " + calendar.text(calendar.end());
-}
-
-std::string head_of(const RunResult& result) {
-    const Site& site = result.place.site;
-    const Weather& weather = result.place.weather;
-    const ToldCalendar calendar = result.calendar();
-    std::string text = printable(result.inspection.model.file) + "\n";
-    text += fmt::format(
-        "  latitude {:g}, longitude {:g} degrees, {:g} m above the sea; +Y axis at "
-        "azimuth {:g} degrees\n",
-        site.latitude_deg, site.longitude_deg, site.elevation_m, site.north_deg);
-    text += fmt::format("  {}; {}, {} hours\n", printable(weather.source), period_of(calendar),
-                        weather.size());
-    text += fmt::format("  {} units, {} surfaces, {} facets\n", result.envelope().units.size(),
-                        result.envelope().surfaces.size(), result.envelope().facets.size());
-    return text;
 }
 
 /// Ranked surfaces first, then the rest in the order of the model. Where none is ranked, the
@@ -85,7 +52,7 @@ std::vector<std::string> surface_row(const RunResult& result, const ToldCalendar
     return {result.ranking.rank[s] == 0 ? none : std::to_string(result.ranking.rank[s]),
             surface.id,
             number(surface.exposed_area_m2, 1),
-            three_digits(kwh_of_watt_hours(result.sun.total_wh_m2(id))),
+            three_digits(kwh_of_watt_hours(result.sun().total_wh_m2(id))),
             open ? number(response.peak_outside_c[s].value, 1) : none,
             open ? when(result, calendar, response.peak_outside_c[s]) : none,
             surface.unit.valid() ? three_digits(kwh_of_joules(response.inward_j[s])) : none,
@@ -155,6 +122,8 @@ std::string findings_of(const RunResult& result) {
 
 /// What the order of the surfaces means.
 std::string surfaces_title(const RunResult& result) {
+    if (!result.ranked())
+        return "\nSurfaces, the hottest outside first; a preview tries no treatment\n";
     if (result.ranking.order.empty())
         return "\nSurfaces, the hottest outside first; without a rank, as there is no cooling to "
                "save\n";
@@ -219,46 +188,11 @@ std::string units_of(const RunResult& result) {
     return "\nUnits (the last two columns: without cooling)\n" + table.text();
 }
 
-std::string balance_of(const RunResult& result) {
-    return fmt::format(
-        "\nBalance: what does not add up, as a share of the energy that passed\n"
-        "  light {:.1e}, heat {:.1e}\n",
-        result.solar_residual, result.response.heat_residual());
-}
-
-/// "construction[3].name" as "construction[*].name", so that equal defaults make one line.
-std::string without_numbers(const std::string& key) {
-    std::string general;
-    bool inside = false;
-    for (const char c : key) {
-        if (c == ']') inside = false;
-        if (!inside) general += c;
-        if (c == '[') {
-            inside = true;
-            general += '*';
-        }
-    }
-    return general;
-}
-
-std::string defaults_of(const RunResult& result) {
-    TextTable table({{"key"}, {"value"}, {"source"}});
-    std::set<std::vector<std::string>> seen;
-    for (const InputRecord& record : result.settings.inputs) {
-        if (record.origin != InputOrigin::by_default) continue;
-        const std::vector<std::string> row{without_numbers(record.key), to_text(record.value),
-                                           record.source};
-        if (seen.insert(row).second) table.add_row(row);
-    }
-    return table.empty() ? ""
-                         : "\nTaken by default, because no file says otherwise\n" + table.text();
-}
-
 }  // namespace
 
 std::string run_page(const RunResult& result, bool every_surface) {
     return head_of(result) + findings_of(result) + surfaces_of(result, every_surface) +
-           units_of(result) + balance_of(result) + defaults_of(result) +
+           units_of(result) + accuracy_of(result) + balance_of(result) + defaults_of(result) +
            warnings_page(result.warnings) + cautions_page();
 }
 

@@ -4,10 +4,10 @@
 #include <array>
 #include <utility>
 
-#include "cli/nearest_key.hpp"
 #include "cli/settings_reader.hpp"
 #include "cli/site_layers.hpp"
 #include "cli/site_tables.hpp"
+#include "geometry/nearest_key.hpp"
 
 namespace noonshell {
 

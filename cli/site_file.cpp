@@ -18,19 +18,22 @@ namespace {
 
 using Keys = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 14> root_keys = {
-    "site",    "model",    "unit",         "surface", "shade_roof", "overhang", "fin",
+constexpr std::array<std::string_view, 15> root_keys = {
+    "site",    "model",    "unit",         "surface", "shade_roof", "overhang", "fin", "ground",
     "weather", "material", "construction", "room",    "treatment",  "plan",     "run"};
 constexpr std::array<std::string_view, 4> colours_by = {"sun", "peak outside", "inward", "rank"};
-constexpr std::array<std::string_view, 6> site_keys = {
-    "latitude_deg", "longitude_deg", "elevation_m", "time_zone", "north_deg", "ground_albedo"};
+constexpr std::array<std::string_view, 7> site_keys = {
+    "latitude_deg", "longitude_deg", "elevation_m", "time_zone",
+    "north_deg",    "ground_albedo", "horizon"};
 constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
     "ground_z_m"};
 constexpr std::array<std::string_view, 2> plan_keys = {"currency", "electricity_price_per_kwh"};
-constexpr std::array<std::string_view, 6> run_keys = {
-    "sun_step_min", "heat_step_min", "points_per_facet", "rays_per_facet", "colour_by", "output"};
+constexpr std::array<std::string_view, 8> run_keys = {
+    "sun_step_min", "heat_step_min",    "points_per_facet", "rays_per_facet",
+    "sky",          "accuracy_percent", "colour_by",        "output"};
+constexpr std::array<std::string_view, 2> skies = {"anisotropic", "isotropic"};
 
 constexpr double seconds_per_minute = 60;
 constexpr double minutes_per_hour = 60;
@@ -41,7 +44,8 @@ InputPlace place_or_file(const std::optional<TomlTable>& table, const TomlTable&
     return {root.place().file, {}, {}, std::string(name)};
 }
 
-SiteSettings read_site_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
+SiteSettings read_site_table(const TomlTable& root, const std::filesystem::path& folder,
+                             std::vector<InputRecord>& inputs) {
     SettingsReader reader(root.table("site", site_keys), "site", inputs);
     SiteSettings site;
     site.place = place_or_file(reader.table(), root, "site");
@@ -54,6 +58,7 @@ SiteSettings read_site_table(const TomlTable& root, std::vector<InputRecord>& in
                                    "the model's +Y axis is taken for north");
     site.ground_albedo = reader.number("ground_albedo", NumberRange::between(0, 1), 0.2,
                                        "[ashrae2021] ch. 14, for mixed ground");
+    if (const auto horizon = reader.text("horizon")) site.horizon = folder / *horizon;
     return site;
 }
 
@@ -129,6 +134,10 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
     if ((run.rays_per_facet & (run.rays_per_facet - 1)) != 0)
         throw reader.table()->error("rays_per_facet", "a power of two",
                                     std::to_string(run.rays_per_facet));
+    const bool even = reader.choice("sky", skies, skies[0], "[perez1990]") == skies[1];
+    run.sky = even ? SkyModel::even : SkyModel::anisotropic;
+    run.accuracy = 0.01 * reader.number("accuracy_percent", NumberRange::between(0, 50), 0,
+                                        "own choice: points and rays as set, their error told");
     const std::string by = reader.choice("colour_by", colours_by, colours_by[0], "own choice");
     run.colour_by = static_cast<ColourBy>(std::find(colours_by.begin(), colours_by.end(), by) -
                                           colours_by.begin());
@@ -140,7 +149,8 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     const std::filesystem::path folder = file.parent_path();
     SiteFile site;
     site.file = file;
-    site.site = read_site_table(root, site.inputs);
+    site.site = read_site_table(root, folder, site.inputs);
+    read_ground_regions(root, site.inputs, site.site);
     site.model = read_model_table(root, folder, site.inputs);
     site.model.envelope.north_deg = site.site.north_deg;
     read_units(root, site.inputs, site.model);

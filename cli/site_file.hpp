@@ -11,10 +11,14 @@
 #include "cli/input_ledger.hpp"
 #include "geometry/diagnostics.hpp"
 #include "geometry/envelope.hpp"
+#include "geometry/ground.hpp"
 #include "geometry/roles.hpp"
 #include "geometry/shade_settings.hpp"
 #include "geometry/up_axis.hpp"
+#include "solar/hour_light.hpp"
 #include "solar/weather.hpp"
+#include "solar/weather_grid.hpp"
+#include "solar/weather_table.hpp"
 #include "thermal/building.hpp"
 #include "thermal/comfort.hpp"
 #include "thermal/construction.hpp"
@@ -28,8 +32,11 @@ struct SiteSettings {
     std::optional<std::string> time_zone;
     double north_deg = 0;
     double ground_albedo = 0.2;
-    InputPlace place;            ///< of [site], or the file where it is left out
-    InputPlace time_zone_place;  ///< of the value, where set
+    std::optional<std::filesystem::path> horizon;  ///< beside the site file unless absolute
+    GroundOptions ground;                          ///< regions of [[ground]]
+    std::vector<double> region_albedo;             ///< of ground.regions
+    InputPlace place;                              ///< of [site], or the file where it is left out
+    InputPlace time_zone_place;                    ///< of the value, where set
 };
 
 /// [model]
@@ -44,17 +51,35 @@ struct ModelSettings {
     ShadeSettings shades;      ///< added to the model
 };
 
+/// A TMY3 file.
 struct WeatherFile {
     std::filesystem::path file;
     int longest_fill_h = 6;
 };
+/// A table of text: [weather.time] and [weather.columns].
+struct WeatherTableFile {
+    std::filesystem::path file;
+    WeatherTableFormat format;        ///< utc_offset_h is filled from `zone`
+    std::optional<std::string> zone;  ///< of the time stamps; the site's where not set
+    InputPlace zone_place;
+    int longest_fill_h = 6;
+};
+/// A NetCDF file: [weather.netcdf].
+struct WeatherGridFile {
+    std::filesystem::path file;
+    WeatherGridFormat format;
+    int longest_fill_h = 6;
+};
 struct TypicalYear {
     std::array<MonthNormals, 12> months;
+    ClearSkyModel sky = ClearSkyModel::optical_depths;
 };
 
 /// [weather]: exactly one of a file, twelve months of normals, a design day.
 struct WeatherSettings {
-    std::variant<std::monostate, WeatherFile, TypicalYear, DesignDay> kind;
+    std::variant<std::monostate, WeatherFile, WeatherTableFile, WeatherGridFile, TypicalYear,
+                 DesignDay>
+        kind;
     int year = 2023;   ///< of the sun's path and the calendar, where no file gives it
     InputPlace place;  ///< of [weather], or the file where it is left out
 };
@@ -87,6 +112,8 @@ struct RunSettings {
     double heat_step_s = 600;
     std::uint32_t points_per_facet = 4;
     std::uint32_t rays_per_facet = 512;
+    SkyModel sky = SkyModel::anisotropic;
+    double accuracy = 0;  ///< of every surface's yearly sun, as a part of it; 0: not asked for
     ColourBy colour_by = ColourBy::sun;           ///< of coloured.step
     std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute
 };

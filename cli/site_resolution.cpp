@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "cli/utf8.hpp"
+#include "solar/horizon_profile.hpp"
 #include "solar/time_zone.hpp"
 
 namespace noonshell {
@@ -65,20 +66,49 @@ Site make_site(SiteFile& settings, const std::optional<WeatherPlace>& place,
     site.utc_offset_h = utc_offset_h(settings, place, source);
     site.north_deg = settings.site.north_deg;
     site.ground_albedo = settings.site.ground_albedo;
+    if (settings.site.horizon) site.horizon = read_horizon_profile(*settings.site.horizon);
     return site;
 }
 
+/// Weather that needs the site before it can be read or made.
 struct WeatherOf {
     const Site& site;
     int year;
+    std::vector<Warning>& warnings;
 
     Weather operator()(const TypicalYear& typical) const {
-        return typical_clear_year(site, typical.months, year);
+        return typical_clear_year(site, typical.months, year, typical.sky);
     }
     Weather operator()(const DesignDay& day) const { return design_day_weather(site, day, year); }
+    Weather operator()(const WeatherTableFile& table) const {
+        WeatherTableFormat format = table.format;
+        format.utc_offset_h = offset_of(table);
+        return hourly_weather(site, read_weather_table(table.file, format, table.longest_fill_h),
+                              table.longest_fill_h);
+    }
+    Weather operator()(const WeatherGridFile& grid) const {
+        const WeatherGrid read =
+            read_weather_grid(grid.file, site, grid.format, grid.longest_fill_h);
+        warnings.insert(warnings.end(), read.warnings.begin(), read.warnings.end());
+        return hourly_weather(site, read.samples, grid.longest_fill_h);
+    }
     Weather operator()(const WeatherFile&) const { return {}; }
     Weather operator()(std::monostate) const { return {}; }
+
+    double offset_of(const WeatherTableFile& table) const {
+        if (!table.zone) return site.utc_offset_h;
+        try {
+            return standard_utc_offset_h(*table.zone, table.format.year);
+        } catch (const InputError& error) {
+            throw InputError(table.zone_place, error.expected(), error.seen());
+        }
+    }
 };
+
+bool is_from_file(const WeatherSettings& weather) {
+    return !std::holds_alternative<TypicalYear>(weather.kind) &&
+           !std::holds_alternative<DesignDay>(weather.kind);
+}
 
 }  // namespace
 
@@ -99,10 +129,14 @@ PlaceAndWeather resolve_place_and_weather(SiteFile& settings) {
     resolved.site = make_site(settings, place, source);
     if (!file)
         resolved.weather =
-            std::visit(WeatherOf{resolved.site, settings.weather.year}, settings.weather.kind);
-    resolved.warnings = resolved.weather.warnings;
-    const std::vector<Warning> misfits = check_weather(resolved.site, resolved.weather, place);
-    resolved.warnings.insert(resolved.warnings.end(), misfits.begin(), misfits.end());
+            std::visit(WeatherOf{resolved.site, settings.weather.year, resolved.warnings},
+                       settings.weather.kind);
+    const auto add = [&resolved](const std::vector<Warning>& more) {
+        resolved.warnings.insert(resolved.warnings.end(), more.begin(), more.end());
+    };
+    add(resolved.weather.warnings);
+    add(check_weather(resolved.site, resolved.weather, place));
+    if (is_from_file(settings.weather)) add(check_light(resolved.site, resolved.weather));
     return resolved;
 }
 

@@ -13,6 +13,11 @@ namespace noonshell {
 WeatherSettings read_weather_table(const TomlTable& root, const std::filesystem::path& folder,
                                    std::vector<InputRecord>& inputs);
 
+/// [weather] where it names a file: TMY3, or a table by [weather.time] and [weather.columns], or
+/// NetCDF by its ending and [weather.netcdf].
+void read_weather_file(const TomlTable& weather, const std::filesystem::path& folder,
+                       std::vector<InputRecord>& inputs, WeatherSettings& settings);
+
 /// [[material]] of the site file; a name that is shipped too is replaced by the site file's own.
 std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRecord>& inputs);
 
@@ -29,6 +34,10 @@ void read_units(const TomlTable& root, std::vector<InputRecord>& inputs, ModelSe
 /// [[surface]]: faces that stay a surface of their own.
 void read_own_surfaces(const TomlTable& root, std::vector<InputRecord>& inputs,
                        ModelSettings& model);
+
+/// [[ground]]: parts of the ground with an albedo of their own.
+void read_ground_regions(const TomlTable& root, std::vector<InputRecord>& inputs,
+                         SiteSettings& site);
 
 RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs);
 

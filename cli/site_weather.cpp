@@ -11,15 +11,17 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 11> weather_keys = {
-    "file",     "month", "design_day", "mean_high_c", "mean_low_c",    "dew_point_c",
-    "wind_m_s", "tau_b", "tau_d",      "year",        "longest_fill_h"};
+constexpr std::array<std::string_view, 17> weather_keys = {
+    "file",     "month", "design_day", "mean_high_c",     "mean_low_c", "dew_point_c",
+    "wind_m_s", "tau_b", "tau_d",      "linke_turbidity", "year",       "longest_fill_h",
+    "format",   "time",  "columns",    "netcdf",          "clear_sky"};
 constexpr std::array<std::string_view, 3> kinds = {"file", "month", "design_day"};
-constexpr std::array<std::string_view, 6> month_keys = {"mean_high_c", "mean_low_c", "dew_point_c",
-                                                        "wind_m_s",    "tau_b",      "tau_d"};
-constexpr std::array<std::string_view, 8> design_day_keys = {
-    "month",       "day",      "peak_dry_bulb_c", "daily_range_k",
-    "dew_point_c", "wind_m_s", "tau_b",           "tau_d"};
+constexpr std::array<std::string_view, 7> month_keys = {
+    "mean_high_c", "mean_low_c", "dew_point_c", "wind_m_s", "tau_b", "tau_d", "linke_turbidity"};
+constexpr std::array<std::string_view, 9> design_day_keys = {
+    "month",    "day",   "peak_dry_bulb_c", "daily_range_k",  "dew_point_c",
+    "wind_m_s", "tau_b", "tau_d",           "linke_turbidity"};
+constexpr std::array<std::string_view, 2> clear_skies = {"optical depths", "turbidity"};
 
 // Wider than any record on Earth; [ashrae2021] ch. 14 tables keep tau_b and tau_d well inside.
 const NumberRange air_c = NumberRange::between(-90, 65);
@@ -27,6 +29,7 @@ const NumberRange dew_c = NumberRange::between(-90, 40);
 const NumberRange wind = NumberRange::between(0, 60);
 const NumberRange tau_beam = NumberRange::between(0.05, 2);
 const NumberRange tau_diffuse = NumberRange::between(0.5, 4);
+const NumberRange turbidity = NumberRange::between(1, 12);
 
 constexpr std::string_view desert_summer = "assumed for a hot desert summer, [ashrae2021] ch. 14";
 
@@ -36,13 +39,31 @@ struct MonthColumn {
     MonthField field;
     const NumberRange& range;
 };
-const std::array<MonthColumn, 6> month_columns = {
+const std::array<MonthColumn, 7> month_columns = {
     {{"mean_high_c", &MonthNormals::mean_high_c, air_c},
      {"mean_low_c", &MonthNormals::mean_low_c, air_c},
      {"dew_point_c", &MonthNormals::dew_point_c, dew_c},
      {"wind_m_s", &MonthNormals::wind_m_s, wind},
      {"tau_b", &MonthNormals::tau_b, tau_beam},
-     {"tau_d", &MonthNormals::tau_d, tau_diffuse}}};
+     {"tau_d", &MonthNormals::tau_d, tau_diffuse},
+     {"linke_turbidity", &MonthNormals::linke_turbidity, turbidity}}};
+
+/// Whether a clear sky of this model is made from the key; all other keys belong to both.
+bool is_used(std::string_view key, ClearSkyModel sky) {
+    if (key == "linke_turbidity") return sky == ClearSkyModel::turbidity;
+    if (key == "tau_b" || key == "tau_d") return sky == ClearSkyModel::optical_depths;
+    return true;
+}
+
+void refuse_unused(const TomlTable& table, ClearSkyModel sky) {
+    for (const std::string_view key : {"tau_b", "tau_d", "linke_turbidity"}) {
+        if (is_used(key, sky) || !table.has(key)) continue;
+        const bool depths = sky == ClearSkyModel::optical_depths;
+        throw table.error(
+            key, fmt::format("no {} beside clear_sky = \"{}\"", key, clear_skies[depths ? 0 : 1]),
+            "it set");
+    }
+}
 
 void require_low_below_high(const TomlTable& table, const MonthNormals& month, std::size_t number) {
     if (month.mean_low_c <= month.mean_high_c) return;
@@ -53,26 +74,32 @@ void require_low_below_high(const TomlTable& table, const MonthNormals& month, s
 }
 
 /// Twelve [[weather.month]] tables, January first.
-TypicalYear read_month_tables(const TomlTable& weather, std::vector<InputRecord>& inputs) {
+TypicalYear read_month_tables(const TomlTable& weather, ClearSkyModel sky,
+                              std::vector<InputRecord>& inputs) {
     const std::vector<TomlTable> tables = weather.tables("month", month_keys);
     if (tables.size() != 12)
         throw weather.error("month", "12 tables [[weather.month]], January first",
                             std::to_string(tables.size()));
-    TypicalYear year;
+    TypicalYear year{{}, sky};
     for (std::size_t m = 0; m < tables.size(); ++m) {
+        refuse_unused(tables[m], sky);
         SettingsReader reader(tables[m], fmt::format("weather.month[{}]", m + 1), inputs);
         for (const MonthColumn& column : month_columns)
-            year.months[m].*column.field = reader.needed_number(column.key, column.range);
+            if (is_used(column.key, sky))
+                year.months[m].*column.field = reader.needed_number(column.key, column.range);
         require_low_below_high(tables[m], year.months[m], m + 1);
     }
     return year;
 }
 
 /// Six arrays of twelve numbers, January first.
-TypicalYear read_month_arrays(const TomlTable& weather, std::vector<InputRecord>& inputs) {
+TypicalYear read_month_arrays(const TomlTable& weather, ClearSkyModel sky,
+                              std::vector<InputRecord>& inputs) {
     SettingsReader reader(weather, "weather", inputs);
-    TypicalYear year;
+    TypicalYear year{{}, sky};
+    refuse_unused(weather, sky);
     for (const MonthColumn& column : month_columns) {
+        if (!is_used(column.key, sky)) continue;
         const auto values = weather.numbers(column.key, 12, column.range);
         if (!values) throw weather.missing(column.key, "an array of 12 numbers, January first");
         reader.record(column.key, *values);
@@ -82,11 +109,14 @@ TypicalYear read_month_arrays(const TomlTable& weather, std::vector<InputRecord>
     return year;
 }
 
-DesignDay read_design_day(const TomlTable& weather, std::vector<InputRecord>& inputs) {
+DesignDay read_design_day(const TomlTable& weather, ClearSkyModel sky,
+                          std::vector<InputRecord>& inputs) {
     constexpr std::array<int, 12> days = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
     SettingsReader reader(weather.table("design_day", design_day_keys), "weather.design_day",
                           inputs);
     DesignDay day;
+    day.sky = sky;
+    refuse_unused(*reader.table(), sky);
     day.month = static_cast<int>(reader.whole("month", 1, 12, day.month, "own choice"));
     const int last = days[static_cast<std::size_t>(day.month - 1)];
     day.day = static_cast<int>(
@@ -97,8 +127,13 @@ DesignDay read_design_day(const TomlTable& weather, std::vector<InputRecord>& in
     day.dew_point_c =
         reader.number("dew_point_c", dew_c, day.dew_point_c, "assumed for a dry inland site");
     day.wind_m_s = reader.number("wind_m_s", wind, day.wind_m_s, "assumed, light wind");
-    day.tau_b = reader.number("tau_b", tau_beam, day.tau_b, desert_summer);
-    day.tau_d = reader.number("tau_d", tau_diffuse, day.tau_d, desert_summer);
+    if (sky == ClearSkyModel::turbidity) {
+        day.linke_turbidity = reader.number("linke_turbidity", turbidity, day.linke_turbidity,
+                                            "assumed for a hot desert summer");
+    } else {
+        day.tau_b = reader.number("tau_b", tau_beam, day.tau_b, desert_summer);
+        day.tau_d = reader.number("tau_d", tau_diffuse, day.tau_d, desert_summer);
+    }
     if (day.dew_point_c > day.peak_dry_bulb_c)
         throw reader.table()->error("dew_point_c", "a dew point no higher than peak_dry_bulb_c",
                                     fmt::format("{}", day.dew_point_c));
@@ -119,6 +154,25 @@ void refuse_others(const TomlTable& weather, std::string_view kind,
     }
 }
 
+/// Weather from normals or of a design day.
+void read_made_weather(const TomlTable& table, SettingsReader& reader,
+                       std::vector<InputRecord>& inputs, WeatherSettings& settings) {
+    const bool depths =
+        reader.choice("clear_sky", clear_skies, clear_skies[0], "own choice") == clear_skies[0];
+    const ClearSkyModel sky = depths ? ClearSkyModel::optical_depths : ClearSkyModel::turbidity;
+    if (table.has("month")) {
+        refuse_others(table, "month", month_keys);
+        settings.kind = read_month_tables(table, sky, inputs);
+    } else if (table.has("design_day")) {
+        refuse_others(table, "design_day", month_keys);
+        settings.kind = read_design_day(table, sky, inputs);
+    } else if (has_any(table, month_keys)) {
+        settings.kind = read_month_arrays(table, sky, inputs);
+    }
+    settings.year = static_cast<int>(
+        reader.whole("year", 1950, 2100, settings.year, "own choice: any year without a leap day"));
+}
+
 }  // namespace
 
 WeatherSettings read_weather_table(const TomlTable& root, const std::filesystem::path& folder,
@@ -130,26 +184,17 @@ WeatherSettings read_weather_table(const TomlTable& root, const std::filesystem:
     settings.place = table->place();
     table->at_most_one_of(kinds);
     SettingsReader reader(table, "weather", inputs);
-    if (table->has("month")) {
-        refuse_others(*table, "month", month_keys);
-        settings.kind = read_month_tables(*table, inputs);
-    } else if (table->has("design_day")) {
-        refuse_others(*table, "design_day", month_keys);
-        settings.kind = read_design_day(*table, inputs);
-    } else if (table->has("file")) {
+    if (table->has("file")) {
         refuse_others(*table, "file", month_keys);
-    } else if (has_any(*table, month_keys)) {
-        settings.kind = read_month_arrays(*table, inputs);
-    }
-    if (const auto file = reader.text("file")) {
-        const auto fill = reader.whole("longest_fill_h", 0, 24, 6, "own choice");
-        settings.kind = WeatherFile{folder / *file, static_cast<int>(fill)};
+        constexpr std::array<std::string_view, 1> made_only = {"clear_sky"};
+        refuse_others(*table, "file", made_only);
+        read_weather_file(*table, folder, inputs, settings);
         return settings;
     }
-    constexpr std::array<std::string_view, 1> file_only = {"longest_fill_h"};
+    constexpr std::array<std::string_view, 5> file_only = {"longest_fill_h", "format", "time",
+                                                           "columns", "netcdf"};
     refuse_others(*table, "month or design_day", file_only);
-    settings.year = static_cast<int>(
-        reader.whole("year", 1950, 2100, settings.year, "own choice: any year without a leap day"));
+    read_made_weather(*table, reader, inputs, settings);
     return settings;
 }
 

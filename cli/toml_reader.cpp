@@ -11,8 +11,8 @@
 #include <system_error>
 #include <utility>
 
-#include "cli/nearest_key.hpp"
 #include "cli/utf8.hpp"
+#include "geometry/nearest_key.hpp"
 
 namespace noonshell {
 
@@ -257,11 +257,20 @@ std::optional<std::vector<std::string>> TomlTable::texts(std::string_view key) c
 
 std::optional<std::vector<double>> TomlTable::numbers(std::string_view key, std::size_t count,
                                                       const NumberRange& range) const {
+    return numbers(key, count, count, range);
+}
+
+std::optional<std::vector<double>> TomlTable::numbers(std::string_view key, std::size_t least,
+                                                      std::size_t most,
+                                                      const NumberRange& range) const {
     const toml::node* node = as_table(table_).get(key);
     if (!node) return std::nullopt;
     const auto* array = node->as_array();
-    if (!array || array->size() != count)
+    if (!array || array->size() < least || array->size() > most) {
+        const std::string count =
+            least == most ? fmt::format("{}", least) : fmt::format("{} to {}", least, most);
         throw error(key, fmt::format("an array of {} numbers", count), shown(*node));
+    }
     std::vector<double> values;
     for (const toml::node& entry : *array) {
         const std::optional<double> value = as_number(entry);

@@ -53,6 +53,9 @@ class TomlTable {
     std::optional<std::vector<std::string>> texts(std::string_view key) const;
     std::optional<std::vector<double>> numbers(std::string_view key, std::size_t count,
                                                const NumberRange& range) const;
+    /// The same with at least `least` and at most `most` numbers.
+    std::optional<std::vector<double>> numbers(std::string_view key, std::size_t least,
+                                               std::size_t most, const NumberRange& range) const;
     std::optional<TomlTable> table(std::string_view key,
                                    std::span<const std::string_view> known) const;
     /// An array of tables; empty when absent.

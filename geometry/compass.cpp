@@ -36,4 +36,10 @@ std::string_view compass_point(double azimuth_deg) {
     return points[static_cast<std::size_t>(std::floor((azimuth_deg + 22.5) / 45.0)) % 8];
 }
 
+std::string_view compass_words(double azimuth_deg) {
+    static constexpr std::array<std::string_view, 8> words{
+        "north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"};
+    return words[static_cast<std::size_t>(std::floor((azimuth_deg + 22.5) / 45.0)) % 8];
+}
+
 }  // namespace noonshell

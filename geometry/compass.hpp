@@ -19,4 +19,7 @@ double compass_azimuth_deg(const Vec3& direction, double north_deg);
 /// lower bound (22.5, 67.5...) included. `azimuth_deg` in [0, 360).
 std::string_view compass_point(double azimuth_deg);
 
+/// The same in words: "north", "north-east"...
+std::string_view compass_words(double azimuth_deg);
+
 }  // namespace noonshell

@@ -4,9 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <map>
-#include <optional>
+#include <vector>
 
 #include "geometry/body_measure.hpp"
 #include "geometry/visibility.hpp"
@@ -16,6 +17,12 @@ namespace noonshell {
 namespace {
 
 constexpr std::size_t most_lines = 40000;
+
+/// In the plane of an open end half of all directions are open; the rest is for the count of rays.
+constexpr double most_mouth_openness = 0.5 + 1.5 / 32;
+
+/// Deep inside a room; folds of a wall see more of the open from without.
+constexpr double well_enclosed_openness = 0.2;
 
 /// The axis in plan that most upright area faces: lines along it meet whole walls.
 Vec3 wall_axis(const Model& model, std::span<const BodyId> bodies) {
@@ -79,20 +86,95 @@ class PlanLines {
         const double cell_m2 =
             size.x() * size.y() / static_cast<double>(n_u_) / static_cast<double>(n_v_);
         std::vector<double> height(n_u_ * n_v_, 0.0);
-        Enclosure room;
+        std::vector<std::vector<FreeHeight>> free(height.size());
         for (std::size_t i = 0; i < height.size(); ++i) {
-            height[i] = free_height_m(i % n_u_, i / n_u_);
-            if (height[i] <= 0) continue;
+            free[i] = free_heights(i % n_u_, i / n_u_);
+            const auto found = std::ranges::find_if(
+                free[i], [](const FreeHeight& f) { return f.openness <= most_room_openness; });
+            if (found == free[i].end()) continue;
+            take(*found, i, height, free);
+        }
+        grow_to_mouths(height, free);
+        Enclosure room;
+        for (const double h : height) {
+            if (h <= 0) continue;
             room.floor_area_m2 += cell_m2;
-            room.volume_m3 += cell_m2 * height[i];
+            room.volume_m3 += cell_m2 * h;
         }
         room.n_rooms = count_parts(height, cell_m2);
         return room;
     }
 
   private:
-    /// The free height of the room over one cell; 0 where there is none.
-    double free_height_m(std::size_t column, std::size_t row) {
+    /// A stretch of an upright line without matter, high enough for a room.
+    struct FreeHeight {
+        double low_m = 0, high_m = 0;  ///< above the line's foot
+        Vec3 middle_m{0, 0, 0};
+        double openness = 1;  ///< of its middle
+    };
+
+    struct SeenPoint {
+        Vec3 at_m;
+        double openness;
+    };
+
+    static void take(FreeHeight chosen, std::size_t cell, std::vector<double>& height,
+                     std::vector<std::vector<FreeHeight>>& free) {
+        height[cell] = chosen.high_m - chosen.low_m;
+        free[cell].assign(1, chosen);
+    }
+
+    /// Near an open end more of the directions are open, up to half of them in the end's own plane:
+    /// from what is well enclosed the room reaches as far as that, where nothing stands between.
+    /// What it does not reach is no room: folds of a wall, seen from without.
+    void grow_to_mouths(std::vector<double>& height,
+                        std::vector<std::vector<FreeHeight>>& free) const {
+        std::vector<std::uint8_t> reached(height.size(), 0);
+        std::vector<std::size_t> border;
+        for (std::size_t i = 0; i < height.size(); ++i) {
+            if (height[i] <= 0 || free[i].front().openness > well_enclosed_openness) continue;
+            reached[i] = 1;
+            border.push_back(i);
+        }
+        if (border.empty()) return;
+        while (!border.empty()) {
+            const std::size_t at = border.back();
+            border.pop_back();
+            const FreeHeight here = free[at].front();
+            for_each_neighbour(at, [&](std::size_t to) {
+                if (reached[to] != 0) return;
+                const auto found = std::ranges::find_if(free[to], [&](const FreeHeight& f) {
+                    const double shared =
+                        std::min(f.high_m, here.high_m) - std::max(f.low_m, here.low_m);
+                    return f.openness <= most_mouth_openness && shared >= least_room_height_m &&
+                           !is_between(here.middle_m, f.middle_m);
+                });
+                if (found == free[to].end()) return;
+                take(*found, to, height, free);
+                reached[to] = 1;
+                border.push_back(to);
+            });
+        }
+        for (std::size_t i = 0; i < height.size(); ++i) {
+            if (reached[i] == 0) height[i] = 0;
+        }
+    }
+
+    template <class Visit>
+    void for_each_neighbour(std::size_t at, const Visit& visit) const {
+        if (at % n_u_ > 0) visit(at - 1);
+        if (at % n_u_ + 1 < n_u_) visit(at + 1);
+        if (at >= n_u_) visit(at - n_u_);
+        if (at + n_u_ < n_u_ * n_v_) visit(at + n_u_);
+    }
+
+    bool is_between(const Vec3& from_m, const Vec3& to_m) const {
+        const Vec3 way = to_m - from_m;
+        return mesh_.blocked(from_m, way.normalized(), 0, way.norm());
+    }
+
+    /// All free heights over one cell, from below.
+    std::vector<FreeHeight> free_heights(std::size_t column, std::size_t row) {
         // A jitter that repeats: the golden ratio spreads neighbouring lines over their cells.
         constexpr double golden = 0.6180339887498949;
         const auto spread = [&](std::size_t n) {
@@ -110,29 +192,31 @@ class PlanLines {
         if (!std::isnan(ground_z_m_) && ground_z_m_ > below) {
             hits.insert(hits.begin(), {ground_z_m_ - below, false});
         }
+        std::vector<FreeHeight> all;
         for (std::size_t k = 1; k < hits.size(); ++k) {
             const double low = hits[k - 1].distance_m, high = hits[k].distance_m;
             if (high - low < least_room_height_m || hits[k - 1].into_solid) continue;
-            if (is_enclosed(column, row, foot, low, high)) return high - low;
+            const Vec3 middle = foot + Vec3(0, 0, (low + high) / 2);
+            all.push_back({low, high, middle, openness(column, row, middle, low, high)});
         }
-        return 0;
+        return all;
     }
 
-    /// Whether the middle of a free height is enclosed. Lines of one block with nearly the same
-    /// free height share the answer of the first.
-    bool is_enclosed(std::size_t column, std::size_t row, const Vec3& foot, double low,
-                     double high) {
+    /// Openness of the middle of a free height. Lines of one block with nearly the same free height
+    /// share the answer of the first, where nothing stands between.
+    double openness(std::size_t column, std::size_t row, const Vec3& middle, double low,
+                    double high) {
         constexpr std::size_t block = 4;
         constexpr double alike_m = 0.1;
         const std::array<long, 4> key{static_cast<long>(column / block),
                                       static_cast<long>(row / block), std::lround(low / alike_m),
                                       std::lround(high / alike_m)};
-        const auto [found, is_new] = enclosed_.try_emplace(key, false);
-        if (is_new) {
-            const Vec3 middle = foot + Vec3(0, 0, (low + high) / 2);
-            found->second = openness_of_point(mesh_, middle) <= most_room_openness;
+        auto& known = openness_[key];
+        for (const SeenPoint& other : known) {
+            if (!is_between(other.at_m, middle)) return other.openness;
         }
-        return found->second;
+        known.push_back({middle, openness_of_point(mesh_, middle)});
+        return known.back().openness;
     }
 
     /// Parts of at least a square metre that hang together by their edges.
@@ -148,15 +232,11 @@ class PlanLines {
                 const std::size_t at = open.back();
                 open.pop_back();
                 ++cells;
-                const auto go = [&](bool inside, std::size_t to) {
-                    if (!inside || height[to] <= 0) return;
+                for_each_neighbour(at, [&](std::size_t to) {
+                    if (height[to] <= 0) return;
                     height[to] = 0;
                     open.push_back(to);
-                };
-                go(at % n_u_ > 0, at - 1);
-                go(at % n_u_ + 1 < n_u_, at + 1);
-                go(at >= n_u_, at - n_u_);
-                go(at + n_u_ < height.size(), at + n_u_);
+                });
             }
             parts += static_cast<double>(cells) * cell_m2 >= 1 ? 1 : 0;
         }
@@ -169,7 +249,7 @@ class PlanLines {
     Vec3 low_, high_;  ///< along u, v and z
     double step_m_ = 0;
     std::size_t n_u_ = 1, n_v_ = 1;
-    std::map<std::array<long, 4>, bool> enclosed_;
+    std::map<std::array<long, 4>, std::vector<SeenPoint>> openness_;
 };
 
 }  // namespace

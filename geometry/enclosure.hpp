@@ -26,10 +26,11 @@ struct Enclosure {
 };
 
 /// Measures the room within `bodies`: along upright lines on a jittered grid the longest free
-/// height between two hits counts where it is free of matter and its middle is enclosed. Bodies
-/// without a floor of their own are closed by the ground at `ground_z_m` (not a number: nothing
-/// closes them). Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps do no
-/// harm.
+/// height between two hits counts where it is free of matter and its middle is enclosed, and from
+/// there on as far as no more than half of the directions are open: up to the plane of an open end.
+/// Bodies without a floor of their own are closed by the ground at `ground_z_m` (not a number:
+/// nothing closes them). Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps
+/// do no harm.
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
                             double ground_z_m);
 

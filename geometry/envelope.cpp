@@ -16,6 +16,8 @@ std::string_view to_string(SurfaceKind kind) {
             return "pane";
         case SurfaceKind::shade:
             return "shade";
+        case SurfaceKind::ground:
+            return "ground";
     }
     throw_invariant(__FILE__, __LINE__, "SurfaceKind is named",
                     std::to_string(static_cast<int>(kind)));

@@ -21,7 +21,8 @@
 
 namespace noonshell {
 
-enum class SurfaceKind { roof, wall, floor, soffit, pane, shade };
+/// `ground` is only in envelopes that with_ground (ground.hpp) made.
+enum class SurfaceKind { roof, wall, floor, soffit, pane, shade, ground };
 
 std::string_view to_string(SurfaceKind kind);
 

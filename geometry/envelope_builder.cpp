@@ -3,12 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
 #include <set>
 #include <sstream>
 #include <string>
 #include <utility>
 
+#include "geometry/blockers.hpp"
 #include "geometry/body_measure.hpp"
 #include "geometry/contacts.hpp"
 #include "geometry/envelope.hpp"
@@ -18,6 +18,7 @@
 #include "geometry/patches.hpp"
 #include "geometry/sides.hpp"
 #include "geometry/skin.hpp"
+#include "geometry/unit_figures.hpp"
 #include "geometry/unit_shapes.hpp"
 
 namespace noonshell {
@@ -49,15 +50,16 @@ class EnvelopeBuilder {
         warn();
         cover_contacts();
         append_facets();
-        describe_units();
-        add_blockers();
+        describe_units(model_, options_, envelope_);
+        block_rays();
         return std::move(envelope_);
     }
 
   private:
     void add_units() {
         const TaggedFaces tagged = tag_faces(model_, roles_, options_.apart, envelope_.warnings);
-        std::vector<UnitShape> shapes = shape_units(model_, roles_, tagged, envelope_.warnings);
+        std::vector<UnitShape> shapes =
+            shape_units(model_, roles_, tagged, options_.north_deg, envelope_.warnings);
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role == Role::pane) put_into_wall(BodyId(b), shapes);
         }
@@ -123,7 +125,7 @@ class EnvelopeBuilder {
     void add_shades() {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role != Role::shade) continue;
-            const std::vector<Patch> patches = planar_patches(model_, BodyId(b));
+            const std::vector<Patch> patches = shade_patches(model_, BodyId(b));
             if (patches.empty()) {
                 warn_of_no_faces(b);
                 continue;
@@ -267,138 +269,9 @@ class EnvelopeBuilder {
         }
     }
 
-    void describe_units() {
-        for (Unit& unit : envelope_.units) {
-            if (unit.floor_area_m2 <= 0) {
-                for (const SurfaceId s : unit.surfaces) {
-                    const Surface& surface = envelope_.surfaces[s.index()];
-                    if (surface.kind == SurfaceKind::floor) unit.floor_area_m2 += surface.area_m2;
-                }
-                std::string how = "floor area of its lowest side that faces down";
-                if (unit.floor_area_m2 <= 0) {
-                    floor_from_plan(unit);
-                    how = "no side faces down: floor area is its roof seen from above";
-                }
-                unit.how = how + (unit.how.empty() ? "" : "; ") + unit.how;
-            }
-            if (unit.volume_m3 <= 0) volume_from_height(unit);
-            take_figures(unit);
-        }
-        for (const UnitFigure& figure : options_.unit_figures) {
-            const bool named = std::ranges::any_of(envelope_.units, [&](const Unit& unit) {
-                return matches_pattern(figure.unit, unit.id);
-            });
-            if (named) continue;
-            envelope_.warnings.push_back({"unit-figure-matches-nothing",
-                                          "no unit has this name; its floor area and volume are "
-                                          "given in vain",
-                                          figure.unit});
-        }
-    }
-
-    void take_figures(Unit& unit) const {
-        for (const UnitFigure& figure : options_.unit_figures) {
-            if (!matches_pattern(figure.unit, unit.id)) continue;
-            const bool both = figure.floor_area_m2 && figure.volume_m3;
-            if (figure.floor_area_m2) unit.floor_area_m2 = *figure.floor_area_m2;
-            if (figure.volume_m3) unit.volume_m3 = *figure.volume_m3;
-            if (both)
-                unit.how = "floor area and volume given";
-            else if (figure.floor_area_m2)
-                unit.how = "floor area given; " + unit.how;
-            else if (figure.volume_m3)
-                unit.how = "volume given; " + unit.how;
-        }
-    }
-
-    /// For a unit without a floor of its own: what its upward faces cover in plan.
-    void floor_from_plan(Unit& unit) const {
-        for (const SurfaceId s : unit.surfaces) {
-            const Surface& surface = envelope_.surfaces[s.index()];
-            for (std::size_t f = 0; f < surface.n_facets; ++f) {
-                const std::size_t facet = surface.first_facet + f;
-                unit.floor_area_m2 += envelope_.facets.area_m2[facet] *
-                                      std::max(0.0, envelope_.facets.normal[facet].z());
-            }
-        }
-    }
-
-    void volume_from_height(Unit& unit) {
-        double low = std::numeric_limits<double>::infinity(), high = -low;
-        for (const BodyId b : unit.bodies) {
-            const BodyBounds bounds = bounds_of_body(model_, b);
-            low = std::min(low, bounds.low_m.z());
-            high = std::max(high, bounds.high_m.z());
-        }
-        unit.volume_m3 = unit.floor_area_m2 * (high - low);
-        unit.how += "; not a closed solid: volume is floor area times height";
-        envelope_.warnings.push_back(
-            {"unit-not-closed",
-             unit.id + " is not a closed solid and encloses no room; its volume is estimated",
-             unit.id});
-    }
-
-    /// A unit blocks rays with its skin: what relief and inside it has is behind that.
-    void add_blockers() {
-        std::vector<SurfaceId> surface_of(model_.mesh.triangles.size());
-        for (std::size_t p = 0; p < patches_.size(); ++p) {
-            for (const std::uint32_t t : patches_[p].triangles) surface_of[t] = patch_surface_[p];
-        }
-        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-            const Role role = roles_[b].role;
-            if (role == Role::ignore || (role == Role::pane && !is_loose_pane(BodyId(b)))) continue;
-            const Body& body = model_.bodies[b];
-            for (std::size_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
-                add_blocking_face(FaceId(f), surface_of, role == Role::unit);
-            }
-        }
-        for (std::size_t p = 0; p < patches_.size(); ++p) {
-            if (patches_[p].triangles.empty()) add_blocking_outline(patches_[p], patch_surface_[p]);
-        }
-    }
-
-    bool is_loose_pane(BodyId body) const {
-        return std::find(loose_panes_.begin(), loose_panes_.end(), body) != loose_panes_.end();
-    }
-
-    void add_blocking_outline(const Patch& patch, SurfaceId surface) {
-        TriangleMesh& blockers = envelope_.blockers;
-        for (const ConvexPolygon& piece : patch.outline) {
-            const auto first = static_cast<std::uint32_t>(blockers.vertices_m.size());
-            for (const Vec2& corner : piece) {
-                blockers.vertices_m.push_back(patch.frame.to_space(corner));
-            }
-            for (std::uint32_t k = 1; k + 1 < piece.size(); ++k) {
-                blockers.triangles.push_back({first, first + k, first + k + 1});
-                blockers.triangle_face.push_back(patch.face);
-                envelope_.triangle_surface.push_back(surface);
-            }
-        }
-    }
-
-    void add_blocking_face(FaceId id, const std::vector<SurfaceId>& surface_of, bool skin_only) {
-        const Face& face = model_.faces[id.index()];
-        TriangleMesh& blockers = envelope_.blockers;
-        std::map<std::uint32_t, std::uint32_t> vertex_of;
-        for (std::uint32_t t = face.first_triangle; t < face.first_triangle + face.n_triangles;
-             ++t) {
-            if (skin_only && !surface_of[t].valid()) continue;
-            const Vec3 a = model_.mesh.corner(t, 0);
-            const Vec3 twice_area =
-                (model_.mesh.corner(t, 1) - a).cross(model_.mesh.corner(t, 2) - a);
-            if (twice_area.norm() < 2 * least_triangle_area_m2) continue;
-            std::array<std::uint32_t, 3> corners{};
-            for (std::size_t k = 0; k < 3; ++k) {
-                const std::uint32_t from = model_.mesh.triangles[t][k];
-                const auto next = static_cast<std::uint32_t>(blockers.vertices_m.size());
-                const auto [found, is_new] = vertex_of.try_emplace(from, next);
-                if (is_new) blockers.vertices_m.push_back(model_.mesh.vertices_m[from]);
-                corners[k] = found->second;
-            }
-            blockers.triangles.push_back(corners);
-            blockers.triangle_face.push_back(id);
-            envelope_.triangle_surface.push_back(surface_of[t]);
-        }
+    void block_rays() {
+        const SkinPatches skin{model_, patches_, patch_surface_};
+        add_blockers(skin, roles_, loose_panes_, envelope_);
     }
 
     struct BodyPatches {

@@ -26,8 +26,10 @@
 #include "geometry/child_process.hpp"
 #include "geometry/occt_lost_face.hpp"
 #include "geometry/occt_names.hpp"
+#include "geometry/occt_odd_entries.hpp"
 #include "geometry/occt_text.hpp"
 #include "geometry/reading_stage.hpp"
+#include "geometry/step_prescan.hpp"
 
 namespace noonshell {
 
@@ -230,6 +232,12 @@ OcctDocument load_document(const std::string& file, const LoadOptions& options,
     out.operators = find_operator_placements(reader, *out.document);
     collect_origins(reader, out);
     collect_losses(reader, options.may_be_empty, out);
+    const double unit_m = out.length_units.size() == 1 ? out.length_units.front().length_m : 0;
+    for (LeftOut& entry : odd_shell_entries(*model, unit_m, [&] {
+             return options.text == nullptr ? read_step_text(file) : *options.text;
+         })) {
+        out.not_translated.push_back(std::move(entry));
+    }
     return out;
 }
 

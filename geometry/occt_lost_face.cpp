@@ -64,7 +64,7 @@ double polygon_area(const Corners& corners) {
 
 }  // namespace
 
-std::optional<double> area_from_corners(const StepShape_FaceSurface& face) {
+std::optional<double> area_from_corners(const StepShape_Face& face) {
     if (face.Bounds().IsNull()) return std::nullopt;
     double largest = 0, all = 0;
     for (const auto& bound : *face.Bounds()) {

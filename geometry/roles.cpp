@@ -2,9 +2,7 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 #include <optional>
 #include <span>
@@ -12,141 +10,17 @@
 #include "geometry/body_measure.hpp"
 #include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
+#include "geometry/nearest_key.hpp"
+#include "geometry/role_guess.hpp"
+#include "geometry/role_patterns.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
 
 namespace {
 
-/// A flat body is taken for the ground when its plan is at least this many times that of the rest.
-constexpr double ground_plan_ratio = 1.5;
-/// How far the rest may be sunk into a body that is taken for the ground.
-constexpr double ground_overlap_m = 0.5;
-/// Height over width up to which a body is flat enough to be the ground.
-constexpr double ground_flatness = 0.1;
-
 /// Frame and gear of a unit lie no farther than this beyond the panels that enclose its room [m].
 constexpr double gear_reach_m = 0.3;
-
-/// Thickness 2 V / A over least extent, below which a closed body is a bent or folded sheet.
-/// Compact bodies lie above it: a sphere or cube has 0.33, a regular tetrahedron 0.17.
-constexpr double bent_sheet_ratio = 0.15;
-
-char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-}
-
-bool continues_code_point(char c) {
-    return (static_cast<unsigned char>(c) & 0xC0u) == 0x80u;
-}
-
-std::string number(double value, const char* unit) {
-    std::array<char, 48> text{};
-    std::snprintf(text.data(), text.size(), "%.3g %s", value, unit);
-    return text.data();
-}
-
-template <class Named>  // a body or an assembly
-bool matches_named(std::string_view pattern, const Named& named) {
-    return matches_pattern(pattern, named.name) || matches_pattern(pattern, named.id) ||
-           matches_pattern(pattern, named.path);
-}
-
-struct RolePattern {
-    Role role;
-    std::string text;
-    bool matched = false;
-};
-
-std::vector<RolePattern> listed(const RolePatterns& patterns) {
-    std::vector<RolePattern> list;
-    const auto add = [&](Role role, const std::vector<std::string>& texts) {
-        for (const auto& text : texts) list.push_back({role, text});
-    };
-    add(Role::unit, patterns.units);
-    add(Role::shade, patterns.shades);
-    add(Role::pane, patterns.panes);
-    add(Role::context, patterns.contexts);
-    add(Role::ignore, patterns.ignores);
-    return list;
-}
-
-std::string quoted(const RolePattern& pattern) {
-    return "\"" + pattern.text + "\" (" + std::string(to_string(pattern.role)) + ")";
-}
-
-/// The first pattern that names a body or an assembly, if any does.
-template <class Named>
-const RolePattern* pattern_of(const Named& named, const std::string& kind,
-                              std::vector<RolePattern>& patterns) {
-    const RolePattern* first = nullptr;
-    for (RolePattern& pattern : patterns) {
-        if (!matches_named(pattern.text, named)) continue;
-        pattern.matched = true;
-        if (first == nullptr) first = &pattern;
-        if (pattern.role != first->role) {
-            throw InputError(
-                {.file = {}, .line = {}, .column = {}, .entity = kind + " " + named.id},
-                "patterns of one role",
-                quoted(*first) + " and " + quoted(pattern) + " that both match it");
-        }
-    }
-    return first;
-}
-
-/// The body that lies under all others and is wider than they are together, if there is one.
-std::optional<std::size_t> ground_body(const std::vector<BodyBounds>& bodies) {
-    if (bodies.size() < 2) return std::nullopt;
-    const auto plan = [](const Vec3& low, const Vec3& high) {
-        return (high.x() - low.x()) * (high.y() - low.y());
-    };
-    const auto widest = std::ranges::max_element(
-        bodies, {}, [&](const BodyBounds& b) { return plan(b.low_m, b.high_m); });
-    Vec3 low = Vec3::Constant(std::numeric_limits<double>::infinity());
-    Vec3 high = -low;
-    for (auto it = bodies.begin(); it != bodies.end(); ++it) {
-        if (it == widest) continue;
-        low = low.cwiseMin(it->low_m);
-        high = high.cwiseMax(it->high_m);
-    }
-    const Vec3 size = widest->high_m - widest->low_m;
-    const bool wide = plan(widest->low_m, widest->high_m) >= ground_plan_ratio * plan(low, high) &&
-                      (widest->low_m.head<2>().array() <= low.head<2>().array()).all() &&
-                      (widest->high_m.head<2>().array() >= high.head<2>().array()).all();
-    const bool flat = size.z() <= ground_flatness * std::min(size.x(), size.y());
-    const bool under = widest->high_m.z() <= low.z() + ground_overlap_m;
-    if (!wide || !flat || !under) return std::nullopt;
-    return static_cast<std::size_t>(widest - bodies.begin());
-}
-
-RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
-                          const RoleGuessLimits& limits) {
-    const double side_m2 = body.solid ? measure.outer_area_m2 / 2 : measure.outer_area_m2;
-    const bool closed = body.solid;
-    const bool bent_sheet =
-        closed && measure.thickness_m < bent_sheet_ratio * measure.least_extent_m;
-    const double thin_m = bent_sheet ? measure.thickness_m : measure.least_extent_m;
-    const std::string side = number(side_m2, "m2");
-    if (side_m2 < limits.least_plate_area_m2) {
-        return {Role::ignore, true, "small fitting of " + side};
-    }
-    if (thin_m < limits.thin_plate_m) {
-        return {Role::shade, true, "thin plate, " + number(thin_m, "m") + " thick, of " + side};
-    }
-    if (!closed) {
-        return {Role::shade, true, "open shell of " + side + " that encloses no room"};
-    }
-    const std::string volume = number(measure.enclosed_volume_m3, "m3");
-    return {Role::context, true,
-            "closed body of " + volume + ", too small for a room: it only casts shade"};
-}
-
-RoleChoice ground_choice(const BodyBounds& bounds) {
-    const Vec3 size = bounds.high_m - bounds.low_m;
-    return {Role::context, true,
-            "flat body of " + number(size.x(), "m") + " by " + number(size.y(), "m") +
-                " that lies under all the rest and is wider: taken for the ground"};
-}
 
 /// The choice for every body; the steps run in the order in which choose() calls them.
 class RoleChooser {
@@ -177,11 +51,11 @@ class RoleChooser {
         take_named_units();
         take_patterns();
         take_pane_colours();
+        warn_of_idle_patterns();
         guess_ground();
         guess_rooms();
         guess_assemblies();
         guess_the_rest();
-        warn_of_idle_patterns();
         std::vector<RoleChoice> all;
         for (auto& choice : choices_) all.push_back(std::move(*choice));
         return all;
@@ -341,8 +215,8 @@ class RoleChooser {
             const std::string kind = plain        ? "closed body"
                                      : body.solid ? "hollow body"
                                                   : "open shell";
-            choices_[b] =
-                RoleChoice{Role::unit, true, kind + " that encloses " + number(room_m3_[b], "m3")};
+            choices_[b] = RoleChoice{Role::unit, true,
+                                     kind + " that encloses " + figure_text(room_m3_[b], "m3")};
             warn_of_guessed_unit(body.id);
         }
     }
@@ -382,7 +256,8 @@ class RoleChooser {
         const Enclosure room = room_of(free);
         if (room.volume_m3 < limits_.least_unit_volume_m3) return false;
         const std::string why = "one of " + std::to_string(free.size()) +
-                                " bodies that together enclose " + number(room.volume_m3, "m3");
+                                " bodies that together enclose " +
+                                figure_text(room.volume_m3, "m3");
         for (const BodyId b : free) choices_[b.index()] = RoleChoice{Role::unit, true, why, name};
         warn_of_guessed_unit(name);
         if (room.n_rooms > 1) {
@@ -437,7 +312,10 @@ class RoleChooser {
     }
 
     void warn_of_guessed_unit(const std::string& id) {
-        if (patterns_.units.empty()) return;
+        // Where none of them names anything, that has been said once for all.
+        const bool any_named = std::ranges::any_of(
+            list_, [](const RolePattern& p) { return p.role == Role::unit && p.matched; });
+        if (!any_named) return;
         warnings_.push_back({"unit-guessed",
                              "no pattern names this body; taken for a unit although units are "
                              "named by pattern: name it a unit, shade, context or ignore",
@@ -446,8 +324,18 @@ class RoleChooser {
 
     void warn_of_idle_pattern(const std::string& what, const std::string& pattern) {
         warnings_.push_back({"pattern-matches-nothing",
-                             "the " + what + " pattern \"" + pattern + "\" matches no body",
+                             "the " + what + " pattern \"" + pattern +
+                                 "\" matches no body or assembly" + nearest_name(pattern),
                              pattern});
+    }
+
+    std::string nearest_name(const std::string& pattern) const {
+        std::vector<std::string_view> names;
+        for (const Body& body : model_.bodies) names.push_back(body.id);
+        for (const Assembly& assembly : model_.assemblies) names.push_back(assembly.id);
+        if (names.empty()) return "";
+        return "; the nearest of " + std::to_string(names.size()) + " names is \"" +
+               std::string(nearest_key(pattern, names)) + "\"";
     }
 
     /// Panes may be faces of a body.
@@ -480,50 +368,6 @@ class RoleChooser {
 };
 
 }  // namespace
-
-std::string_view to_string(Role role) {
-    switch (role) {
-        case Role::unit:
-            return "unit";
-        case Role::shade:
-            return "shade";
-        case Role::pane:
-            return "pane";
-        case Role::context:
-            return "context";
-        case Role::ignore:
-            break;
-    }
-    return "ignore";
-}
-
-bool matches_pattern(std::string_view pattern, std::string_view text) {
-    // Greedy match with one point to go back to: the last '*' and what it has taken so far.
-    std::size_t p = 0, t = 0;
-    std::size_t star = pattern.npos, taken = 0;
-    while (t < text.size()) {
-        if (p < pattern.size() && pattern[p] == '*') {
-            star = p++;
-            taken = t;
-        } else if (p < pattern.size() && pattern[p] == '?') {
-            ++p;
-            do ++t;
-            while (t < text.size() && continues_code_point(text[t]));
-        } else if (p < pattern.size() && lower(pattern[p]) == lower(text[t])) {
-            ++p;
-            ++t;
-        } else if (star != pattern.npos) {
-            p = star + 1;
-            do ++taken;
-            while (taken < text.size() && continues_code_point(text[taken]));
-            t = taken;
-        } else {
-            return false;
-        }
-    }
-    while (p < pattern.size() && pattern[p] == '*') ++p;
-    return p == pattern.size();
-}
 
 bool same_colour(const Rgb& a, const Rgb& b) {
     constexpr float step = 1.5F / 255;

@@ -54,10 +54,10 @@ struct RoleChoice {
 /// Where a unit pattern names an assembly, its bodies are one unit, unless two or more of them are
 /// rooms by themselves: then each of those is a unit.
 ///
-/// Warnings: "pattern-matches-nothing"; "unit-guessed" when the user named units, yet a further
-/// body was guessed to be one; "several-rooms" when the bodies of one unit enclose rooms that do
-/// not hang together. A body matched by patterns of two roles is an InputError naming both
-/// patterns.
+/// Warnings: "pattern-matches-nothing", with the nearest name, before all others; "unit-guessed"
+/// when a unit pattern names something, yet a further body was guessed to be a unit;
+/// "several-rooms" when the bodies of one unit enclose rooms that do not hang together. A body
+/// matched by patterns of two roles is an InputError naming both patterns.
 std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
                                      const RoleGuessLimits& limits, std::vector<Warning>& warnings);
 

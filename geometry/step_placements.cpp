@@ -76,7 +76,10 @@ double StepPlacements::length_of_unit(std::uint32_t unit, int depth) const {
     }
     const StepValue& other = record.entity("CONVERSION_BASED_UNIT");
     const StepValue measure = records_.read(other.at(1).reference);
-    return measure.at(0).at(0).number * length_of_unit(measure.at(1).reference, depth + 1);
+    // A measure of the type LENGTH_MEASURE, or, from many writers, the bare number.
+    const StepValue& value = measure.at(0);
+    const double times = value.kind == StepValue::Kind::number ? value.number : value.at(0).number;
+    return times * length_of_unit(measure.at(1).reference, depth + 1);
 }
 
 double StepPlacements::unit_m(std::uint32_t representation) const {

@@ -10,6 +10,7 @@
 #include "geometry/diagnostics.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_records.hpp"
+#include "geometry/step_references.hpp"
 #include "geometry/tessellated_bodies.hpp"
 
 namespace noonshell {
@@ -94,6 +95,28 @@ void refuse_endless_lists(const std::filesystem::path& file, std::string_view te
         }
         begin = end + 1;
     }
+}
+
+/// Product data goes some 16 records deep, and the kernel takes 10 s and 2 GiB for a million.
+ReferenceShape sound_references(const std::filesystem::path& file, std::string_view text) {
+    constexpr std::size_t longest_ring = 10000, deepest_chain = 500000;
+    const ReferenceShape shape = reference_shape(text);
+    const auto refuse_at = [&](std::uint32_t entity, std::string seen) {
+        throw InputError({.file = file.string(),
+                          .line = {},
+                          .column = {},
+                          .entity = "#" + std::to_string(entity)},
+                         "references between entities that come to an end", std::move(seen));
+    };
+    if (shape.longest_ring > longest_ring) {
+        refuse_at(shape.ring_entity, "a ring of " + std::to_string(shape.longest_ring) +
+                                         " entities that refer to each other");
+    }
+    if (shape.deepest > deepest_chain) {
+        refuse_at(shape.deep_entity,
+                  "a chain of " + std::to_string(shape.deepest) + " entities from here on");
+    }
+    return shape;
 }
 
 std::string schema_identifier(std::string_view text) {
@@ -225,6 +248,9 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     header.sound_escapes = !with_sound_escapes(body);
     header.may_hold_tessellation = may_hold_tessellation(body);
     refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);
+    const ReferenceShape references = sound_references(file, body);
+    header.ring_length = references.longest_ring;
+    header.ring_entity = references.ring_entity;
     return header;
 }
 

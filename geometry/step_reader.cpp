@@ -55,6 +55,13 @@ void warn_of_header(const StepHeader& header, std::size_t n_units, Model& model)
         model.warnings.push_back(
             {"text-encoding", "names are not UTF-8; read as ISO 8859-1", model.file});
     }
+    if (header.ring_length > 0) {
+        model.warnings.push_back({"reference-ring",
+                                  std::to_string(header.ring_length) +
+                                      " entities refer to each other in a ring, so that each would "
+                                      "be a part of itself; what hangs on them may be missing",
+                                  "#" + std::to_string(header.ring_entity)});
+    }
     if (n_units > 1) {
         model.warnings.push_back({"mixed-units",
                                   "parts use different length units (" + model.length_unit +

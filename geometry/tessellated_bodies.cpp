@@ -6,8 +6,10 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <unordered_map>
 
 #include "geometry/occt_text.hpp"
+#include "geometry/step_item_colours.hpp"
 #include "geometry/step_placements.hpp"
 #include "geometry/tessellated_faces.hpp"
 
@@ -26,6 +28,7 @@ struct TessellatedItem {
     std::uint32_t representation = 0;
     std::string name;
     bool stands_for_brep = false;
+    std::vector<std::uint32_t> styled_as;  ///< entities that may carry its colour, itself first
     std::vector<TessellatedFace> faces;
 };
 
@@ -38,6 +41,7 @@ std::vector<TessellatedItem> collect_items(const StepRecords& records) {
             const StepValue record = records.read(number);
             TessellatedItem item;
             item.entity = number;
+            item.styled_as.push_back(number);
             item.name = one_line(record.at(0).text);
             item.stands_for_brep = record.at(2).kind == StepValue::Kind::reference;
             std::vector<StepValue> parts = record.at(1).items;
@@ -45,6 +49,7 @@ std::vector<TessellatedItem> collect_items(const StepRecords& records) {
                 inside.insert(parts[i].reference);
                 const StepValue part = records.read(parts[i].reference);
                 if (part.is("TESSELLATED_SHELL") && parts[i].reference != number && i < 100000) {
+                    item.styled_as.push_back(parts[i].reference);
                     for (const StepValue& face : part.at(1).items) parts.push_back(face);
                 } else if (!part.is("TESSELLATED_EDGE") && !part.is("TESSELLATED_VERTEX")) {
                     item.faces.push_back(read_tessellated_face(records, parts[i].reference));
@@ -57,6 +62,7 @@ std::vector<TessellatedItem> collect_items(const StepRecords& records) {
         if (inside.contains(number)) continue;
         TessellatedItem item;
         item.entity = number;
+        item.styled_as.push_back(number);
         item.faces.push_back(read_tessellated_face(records, number));
         item.stands_for_brep = item.faces.back().stands_for_brep;
         item.name = item.faces.back().name;
@@ -199,6 +205,7 @@ class TessellationReader {
         const auto representation = representations(records_);
         std::vector<TessellatedItem> items = collect_items(records_);
         if (items.empty()) return;
+        colours_ = item_colours(records_);
         // What the kernel found empty may be the part that these triangles stand for.
         std::erase_if(model_.left_out, [](const LeftOut& left) {
             return left.entity.empty() && left.reason == "this part holds no geometry";
@@ -240,12 +247,15 @@ class TessellationReader {
         const std::size_t first_left_out = model_.left_out.size();
         Body body;
         body.first_face = static_cast<std::uint32_t>(model_.faces.size());
+        body.colour = colour_of(item);
         for (const TessellatedFace& face : item.faces) {
             if (!face.readable) {
                 leave_out(face.entity, item.name, "its triangles or points are faulty");
             } else if (!place_face(face, BodyId(model_.bodies.size()), unit_m, at.to_model,
                                    model_)) {
                 leave_out(face.entity, item.name, "its triangles have no area to speak of");
+            } else {
+                model_.faces.back().colour = colour_of(face.entity);
             }
         }
         if (is_a_brep(first_triangle)) {
@@ -265,6 +275,19 @@ class TessellationReader {
         if (body.solid) body.volume_m3 = outward_volume(model_, first_triangle, body);
         name(item, at, body);
         model_.bodies.push_back(std::move(body));
+    }
+
+    std::optional<Rgb> colour_of(std::uint32_t entity) const {
+        const auto found = colours_.find(entity);
+        return found == colours_.end() ? std::nullopt : std::optional(found->second);
+    }
+
+    /// Its own colour, that of the shells that it is made of, or that of its representation.
+    std::optional<Rgb> colour_of(const TessellatedItem& item) const {
+        for (const std::uint32_t entity : item.styled_as) {
+            if (const auto colour = colour_of(entity)) return colour;
+        }
+        return colour_of(item.representation);
     }
 
     void name(const TessellatedItem& item, const PartInstance& at, Body& body) {
@@ -315,6 +338,7 @@ class TessellationReader {
     StepRecords records_;
     StepPlacements placements_;
     Model& model_;
+    std::unordered_map<std::uint32_t, Rgb> colours_;  ///< by entity
     std::set<std::string> ids_;
     std::vector<std::array<double, 6>> brep_boxes_;
     std::uint32_t next_part_ = 0;

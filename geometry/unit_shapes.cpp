@@ -8,6 +8,7 @@
 #include <set>
 
 #include "geometry/body_measure.hpp"
+#include "geometry/compass.hpp"
 #include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
 #include "geometry/skin.hpp"
@@ -29,18 +30,21 @@ std::string number(double value) {
     return text;
 }
 
-std::string toward(const Vec3& normal) {
-    if (std::abs(normal.z()) > 0.7) return normal.z() > 0 ? "above" : "below";
-    char text[64];
-    std::snprintf(text, sizeof text, "the model's direction (%.2f, %.2f)", normal.x(), normal.y());
-    return text;
+std::string toward(const Vec3& normal, double north_deg) {
+    constexpr double steep = 0.7;  // of a unit normal: beyond 45 degrees of slope
+    if (std::abs(normal.z()) > steep) return normal.z() > 0 ? "above" : "below";
+    return "to the " + std::string(compass_words(compass_azimuth_deg(normal, north_deg)));
 }
 
 class UnitShaper {
   public:
     UnitShaper(const Model& model, const std::vector<RoleChoice>& roles, const TaggedFaces& tagged,
-               std::vector<Warning>& warnings)
-        : model_(model), roles_(roles), tagged_(tagged), warnings_(warnings) {
+               double north_deg, std::vector<Warning>& warnings)
+        : model_(model),
+          roles_(roles),
+          tagged_(tagged),
+          north_deg_(north_deg),
+          warnings_(warnings) {
         for (std::size_t b = 0; b < roles.size(); ++b) {
             if (roles[b].role == Role::pane) panes_.push_back(BodyId(b));
         }
@@ -129,7 +133,7 @@ class UnitShaper {
         const auto warn = [&](double area, const Vec3& normal) {
             warnings_.push_back(
                 {"unit-open",
-                 unit + " has an opening of " + number(area) + " m2 towards " + toward(normal) +
+                 unit + " has an opening of " + number(area) + " m2 " + toward(normal, north_deg_) +
                      "; no heat, air or sun is reckoned through it: name a pane or add a part",
                  unit});
         };
@@ -159,6 +163,7 @@ class UnitShaper {
     const Model& model_;
     const std::vector<RoleChoice>& roles_;
     const TaggedFaces& tagged_;
+    double north_deg_;
     std::vector<Warning>& warnings_;
     std::vector<BodyId> panes_;
     CongruentAnswers<Seen> seen_{model_};
@@ -167,8 +172,9 @@ class UnitShaper {
 }  // namespace
 
 std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
-                                   const TaggedFaces& tagged, std::vector<Warning>& warnings) {
-    return UnitShaper(model, roles, tagged, warnings).shape();
+                                   const TaggedFaces& tagged, double north_deg,
+                                   std::vector<Warning>& warnings) {
+    return UnitShaper(model, roles, tagged, north_deg, warnings).shape();
 }
 
 }  // namespace noonshell

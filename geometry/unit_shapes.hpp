@@ -30,8 +30,9 @@ struct UnitShape {
 };
 
 /// One per unit, in the order of their first bodies. A body without triangles makes none.
-/// Warnings: "unit-open" for openings and missing sides, "small-parts-dropped".
+/// Warnings: "unit-open" for openings and missing sides, in compass words, "small-parts-dropped".
 std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
-                                   const TaggedFaces& tagged, std::vector<Warning>& warnings);
+                                   const TaggedFaces& tagged, double north_deg,
+                                   std::vector<Warning>& warnings);
 
 }  // namespace noonshell

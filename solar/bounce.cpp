@@ -1,25 +1,82 @@
 #include "solar/bounce.hpp"
 
-#include <Eigen/Core>
 #include <algorithm>
 #include <cmath>
 #include <sstream>
 #include <string>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/wide.hpp"
 
 namespace noonshell {
 
 namespace {
 
-using Lanes = Eigen::Array<double, static_cast<int>(BounceSolver::lanes), 1>;
+/// Four cases fill one register of AVX2. Wider vectors go through memory piece by piece there,
+/// which costs more than the sums; so does memcpy into them. Not to be passed by value between
+/// functions.
+using Four = double __attribute__((vector_size(4 * sizeof(double)), aligned(8), may_alias));
+constexpr std::size_t fours = BounceSolver::lanes / 4;
+static_assert(fours * 4 == BounceSolver::lanes);
 
-Eigen::Map<const Lanes> lane(std::span<const double> values, std::size_t surface) {
-    return Eigen::Map<const Lanes>(values.data() + surface * BounceSolver::lanes);
+const Four* lanes_of(const double* values, std::size_t node) {
+    return reinterpret_cast<const Four*>(values + node * BounceSolver::lanes);
 }
 
-Eigen::Map<Lanes> lane(std::span<double> values, std::size_t surface) {
-    return Eigen::Map<Lanes>(values.data() + surface * BounceSolver::lanes);
+Four* lanes_of(double* values, std::size_t node) {
+    return reinterpret_cast<Four*>(values + node * BounceSolver::lanes);
+}
+
+/// Rows of a net in plain arrays, for the inner loops.
+struct Rows {
+    const std::uint32_t* begin;
+    const std::uint32_t* column;
+    const double* share;
+    std::size_t n;
+};
+
+struct Change {
+    Four changed[fours]{}, largest[fours]{};
+};
+
+NOONSHELL_WIDE void sweep_rows(const Rows& rows, const double* reflectance, const double* arriving,
+                               double* leaving, Change& change) {
+    for (std::size_t i = 0; i < rows.n; ++i) {
+        Four light[fours];
+        for (std::size_t k = 0; k < fours; ++k) light[k] = lanes_of(arriving, i)[k];
+        for (std::uint32_t e = rows.begin[i]; e < rows.begin[i + 1]; ++e) {
+            const Four* other = lanes_of(leaving, rows.column[e]);
+            for (std::size_t k = 0; k < fours; ++k) light[k] += rows.share[e] * other[k];
+        }
+        Four* own = lanes_of(leaving, i);
+        for (std::size_t k = 0; k < fours; ++k) {
+            const Four next = light[k] * reflectance[i];
+            const Four step = next - own[k];
+            const Four size = step < 0.0 ? -step : step;
+            change.changed[k] = change.changed[k] > size ? change.changed[k] : size;
+            change.largest[k] = change.largest[k] > next ? change.largest[k] : next;
+            own[k] = next;
+        }
+    }
+}
+
+NOONSHELL_WIDE void gather_rows(const Rows& rows, std::uint32_t from, std::uint32_t to,
+                                const double* leaving, double* light_out) {
+    for (std::size_t i = 0; i < rows.n; ++i) {
+        Four light[fours]{};
+        const std::uint32_t* last = rows.column + rows.begin[i + 1];
+        const std::uint32_t* column = std::lower_bound(rows.column + rows.begin[i], last, from);
+        for (; column != last && *column < to; ++column) {
+            const double share = rows.share[column - rows.column];
+            const Four* other = lanes_of(leaving, *column);
+            for (std::size_t k = 0; k < fours; ++k) light[k] += share * other[k];
+        }
+        for (std::size_t k = 0; k < fours; ++k) lanes_of(light_out, i)[k] = light[k];
+    }
+}
+
+Rows rows_of(const ExchangeNet& net) {
+    return {net.row_begin.data(), net.column.data(), net.share.data(), net.size()};
 }
 
 }  // namespace
@@ -28,52 +85,63 @@ double LightBalance::residual() const {
     return arriving_w > 0 ? std::abs(arriving_w - absorbed_w - escaped_w) / arriving_w : 0;
 }
 
-BounceSolver::BounceSolver(const ExchangeMatrix& exchange, std::span<const double> reflectance,
+BounceSolver::BounceSolver(const ExchangeNet& net, std::span<const double> reflectance,
                            const BounceOptions& options)
-    : reflectance_(reflectance.begin(), reflectance.end()),
-      area_m2_(exchange.surface_exposed_area_m2),
-      row_begin_(exchange.surface_row_begin),
-      share_(exchange.surface_share),
-      options_(options) {
-    NOONSHELL_CHECK_EQ(reflectance.size(), exchange.n_surfaces);
-    for (std::size_t s = 0; s < reflectance_.size(); ++s) {
-        if (!(reflectance_[s] >= 0 && reflectance_[s] <= 1)) {
-            throw InputError({.entity = "reflectance of surface " + std::to_string(s)}, "0 to 1",
-                             std::to_string(reflectance_[s]));
+    : net_(net), reflectance_(reflectance.begin(), reflectance.end()), options_(options) {
+    NOONSHELL_CHECK_EQ(reflectance.size(), net.size());
+    NOONSHELL_CHECK_EQ(net.row_begin.size(), net.size() + 1);
+    for (std::size_t i = 0; i < reflectance_.size(); ++i) {
+        if (!(reflectance_[i] >= 0 && reflectance_[i] <= 1)) {
+            throw InputError({.file = {},
+                              .line = {},
+                              .column = {},
+                              .entity = "reflectance of node " + std::to_string(i)},
+                             "0 to 1", std::to_string(reflectance_[i]));
         }
-        open_share_.push_back(exchange.surface_sky_share[s] + exchange.surface_ground_share[s] +
-                              exchange.surface_context_share[s]);
+        open_share_.push_back(net.sky_share[i] + net.ground_share[i] + net.context_share[i]);
     }
-    for (const SurfaceId surface : exchange.surface_column) column_.push_back(surface.value);
 }
 
 /// One Gauss-Seidel sweep; returns the largest change over the largest value.
 double BounceSolver::sweep(std::span<const double> arriving_w_m2,
                            std::span<double> leaving_w_m2) const {
-    Lanes changed = Lanes::Zero(), largest = Lanes::Zero();
-    for (std::size_t s = 0; s < reflectance_.size(); ++s) {
-        Lanes light = lane(arriving_w_m2, s);
-        for (std::uint32_t e = row_begin_[s]; e < row_begin_[s + 1]; ++e) {
-            light += share_[e] * lane(leaving_w_m2, column_[e]);
-        }
-        light *= reflectance_[s];
-        auto leaving = lane(leaving_w_m2, s);
-        changed = changed.max((light - leaving).abs());
-        largest = largest.max(light.abs());
-        leaving = light;
+    Change change;
+    sweep_rows(rows_of(net_), reflectance_.data(), arriving_w_m2.data(), leaving_w_m2.data(),
+               change);
+    double most = 0;
+    for (std::size_t k = 0; k < lanes; ++k) {
+        const double changed = change.changed[k / 4][k % 4], largest = change.largest[k / 4][k % 4];
+        if (largest > 0) most = std::max(most, changed / largest);
     }
-    return (largest > 0).select(changed / largest.max(1e-300), 0.0).maxCoeff();
+    return most;
 }
 
-void BounceSolver::gather(std::span<const double> leaving_w_m2,
-                          std::span<double> bounced_w_m2) const {
-    for (std::size_t s = 0; s < reflectance_.size(); ++s) {
-        Lanes light = Lanes::Zero();
-        for (std::uint32_t e = row_begin_[s]; e < row_begin_[s + 1]; ++e) {
-            light += share_[e] * lane(leaving_w_m2, column_[e]);
+void BounceSolver::solve(std::span<const double> arriving_w_m2,
+                         std::span<double> leaving_w_m2) const {
+    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_nodes() * lanes);
+    NOONSHELL_CHECK_EQ(leaving_w_m2.size(), arriving_w_m2.size());
+    std::fill(leaving_w_m2.begin(), leaving_w_m2.end(), 0.0);
+    double change = 1, lacking = 1;
+    for (int n = 0; lacking > options_.tolerance; ++n) {
+        if (n == options_.most_sweeps) {
+            std::ostringstream text;
+            text << "bounced light did not settle: after " << n << " sweeps it still lacks "
+                 << lacking << " of the brightest, wanted " << options_.tolerance;
+            throw ConvergenceError(text.str());
         }
-        lane(bounced_w_m2, s) = light;
+        const double before = change;
+        change = sweep(arriving_w_m2, leaving_w_m2);
+        // Changes shrink as a geometric series; its rest is what is still to come.
+        const double rate = std::min(change / before, 1 - 1e-12);
+        lacking = change * std::max(1.0, rate / (1 - rate));
     }
+}
+
+void BounceSolver::gather(std::span<const double> leaving_w_m2, std::uint32_t begin,
+                          std::uint32_t end, std::span<double> light_w_m2) const {
+    NOONSHELL_CHECK_EQ(leaving_w_m2.size(), n_nodes() * lanes);
+    NOONSHELL_CHECK_EQ(light_w_m2.size(), leaving_w_m2.size());
+    gather_rows(rows_of(net_), begin, end, leaving_w_m2.data(), light_w_m2.data());
 }
 
 std::vector<LightBalance> BounceSolver::balance(std::span<const double> arriving_w_m2,
@@ -83,32 +151,13 @@ std::vector<LightBalance> BounceSolver::balance(std::span<const double> arriving
     for (std::size_t s = 0; s < reflectance_.size(); ++s) {
         for (std::size_t k = 0; k < lanes; ++k) {
             const std::size_t i = s * lanes + k;
-            balances[k].arriving_w += area_m2_[s] * arriving_w_m2[i];
+            balances[k].arriving_w += net_.area_m2[s] * arriving_w_m2[i];
             balances[k].absorbed_w +=
-                area_m2_[s] * (1 - reflectance_[s]) * (arriving_w_m2[i] + bounced_w_m2[i]);
-            balances[k].escaped_w += area_m2_[s] * open_share_[s] * leaving_w_m2[i];
+                net_.area_m2[s] * (1 - reflectance_[s]) * (arriving_w_m2[i] + bounced_w_m2[i]);
+            balances[k].escaped_w += net_.area_m2[s] * open_share_[s] * leaving_w_m2[i];
         }
     }
     return balances;
-}
-
-std::vector<LightBalance> BounceSolver::solve(std::span<const double> arriving_w_m2,
-                                              std::span<double> bounced_w_m2) const {
-    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), reflectance_.size() * lanes);
-    NOONSHELL_CHECK_EQ(bounced_w_m2.size(), arriving_w_m2.size());
-    std::vector<double> leaving(arriving_w_m2.size(), 0.0);
-    double change = 1;
-    for (int n = 0; change > options_.tolerance; ++n) {
-        if (n == options_.most_sweeps) {
-            std::ostringstream text;
-            text << "bounced light did not settle: relative change " << change << " after " << n
-                 << " sweeps, wanted " << options_.tolerance;
-            throw ConvergenceError(text.str());
-        }
-        change = sweep(arriving_w_m2, leaving);
-    }
-    gather(leaving, bounced_w_m2);
-    return balance(arriving_w_m2, leaving, bounced_w_m2);
 }
 
 }  // namespace noonshell

@@ -1,57 +1,64 @@
-// Light thrown from surface to surface, any number of times: the radiosity equation
-// B = rho (E0 + F B) with the surface-to-surface shares of an ExchangeMatrix.
-// Left out: gloss (surfaces reflect diffusely) and differences within a surface.
+// Light thrown from node to node, any number of times: the radiosity equation
+// B = rho (E0 + F B) on an ExchangeNet [cohen1993].
+// Left out: gloss (all reflect diffusely) and differences within a node.
 #pragma once
 
 #include <cstdint>
 #include <span>
 #include <vector>
 
-#include "solar/exchange.hpp"
+#include "solar/exchange_net.hpp"
 
 namespace noonshell {
 
 struct BounceOptions {
-    double tolerance = 1e-8;  ///< last change of any B over the largest B
-    int most_sweeps = 20000;
+    /// What any B still lacks over the largest B, from the last change and the rate at which
+    /// changes shrink: a small change alone means nothing in a bright, nearly closed yard.
+    double tolerance = 1e-8;
+    int most_sweeps = 2000;
 };
 
 /// Light balance of a solved case [W].
 struct LightBalance {
-    double arriving_w = 0;  ///< from sun, sky and ground
-    double absorbed_w = 0;  ///< by surfaces
-    double escaped_w = 0;   ///< to sky, ground and context after one or more bounces
+    double arriving_w = 0;  ///< from sun, sky and far ground
+    double absorbed_w = 0;  ///< by the nodes
+    double escaped_w = 0;   ///< to sky, far ground and context after one or more bounces
     /// |arriving - absorbed - escaped| over arriving; 0 in the dark.
     double residual() const;
 };
 
-/// Solves many cases at a time. Irradiances are means over the exposed part of each surface [W/m2].
+/// Solves many cases at a time. Irradiances are means over the area of each node [W/m2].
 class BounceSolver {
   public:
-    /// Cases solved side by side: arrays are [surface * lanes + case].
-    static constexpr std::size_t lanes = 8;
+    /// Cases solved side by side: arrays are [node * lanes + case].
+    static constexpr std::size_t lanes = 16;
 
-    /// `reflectance`: #surfaces, 0..1; else InputError.
-    BounceSolver(const ExchangeMatrix& exchange, std::span<const double> reflectance,
+    /// `reflectance`: #nodes, 0..1; else InputError. The net must outlive the solver.
+    BounceSolver(const ExchangeNet& net, std::span<const double> reflectance,
                  const BounceOptions& options = {});
 
-    /// From the light that arrives from outside (`arriving_w_m2`, #surfaces * lanes) the light that
-    /// comes from other surfaces (`bounced_w_m2`, same shape). Gauss-Seidel sweeps in the order of
-    /// the surfaces [cohen1993]. Returns one balance per case; throws ConvergenceError when it does
-    /// not settle, as in a closed room of perfect mirrors.
-    std::vector<LightBalance> solve(std::span<const double> arriving_w_m2,
-                                    std::span<double> bounced_w_m2) const;
+    /// From the light that arrives from outside (`arriving_w_m2`, #nodes * lanes) the light that
+    /// leaves each node (`leaving_w_m2`, same shape), by Gauss-Seidel sweeps in the order of the
+    /// nodes. Throws ConvergenceError when it does not settle, as in a closed room of perfect
+    /// mirrors.
+    void solve(std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
 
-  private:
-    double sweep(std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
-    void gather(std::span<const double> leaving_w_m2, std::span<double> bounced_w_m2) const;
+    /// Light that reaches every node from the nodes [begin, end) alone; same shapes.
+    void gather(std::span<const double> leaving_w_m2, std::uint32_t begin, std::uint32_t end,
+                std::span<double> light_w_m2) const;
+
+    /// One balance per case, from what arrives, leaves, and comes from all nodes together.
     std::vector<LightBalance> balance(std::span<const double> arriving_w_m2,
                                       std::span<const double> leaving_w_m2,
                                       std::span<const double> bounced_w_m2) const;
 
-    std::vector<double> reflectance_, open_share_, area_m2_;  // #surfaces
-    std::vector<std::uint32_t> row_begin_, column_;
-    std::vector<double> share_;
+    std::size_t n_nodes() const { return reflectance_.size(); }
+
+  private:
+    double sweep(std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
+
+    const ExchangeNet& net_;
+    std::vector<double> reflectance_, open_share_;  // #nodes
     BounceOptions options_;
 };
 

@@ -28,4 +28,27 @@ ClearSky clear_sky(double elevation_deg, double extraterrestrial_w_m2, double ta
             extraterrestrial_w_m2 * std::exp(-tau_d * std::pow(m, ad))};
 }
 
+ClearSky turbidity_clear_sky(double elevation_deg, double extraterrestrial_w_m2,
+                             double linke_turbidity, double altitude_m) {
+    if (!(elevation_deg > 0.0)) return {};
+    const double fh1 = std::exp(-altitude_m / 8000.0);
+    const double fh2 = std::exp(-altitude_m / 1250.0);
+    const double cg1 = 5.09e-5 * altitude_m + 0.868;
+    const double cg2 = 3.92e-5 * altitude_m + 0.0387;
+    const double b = 0.664 + 0.163 / fh1;
+    // Absolute air mass by the pressure of the standard atmosphere, [ashrae2021] ch. 1 eq. (3).
+    const double pressure_ratio = std::pow(1.0 - 2.25577e-5 * altitude_m, 5.2559);
+    const double am = relative_air_mass(elevation_deg) * pressure_ratio;
+    const double sine = std::sin(elevation_deg * deg);
+    const double haze = linke_turbidity - 1.0;
+    const double global =
+        cg1 * extraterrestrial_w_m2 * sine * std::exp(-cg2 * am * (fh1 + fh2 * haze));
+    const double beam = b * extraterrestrial_w_m2 * std::exp(-0.09 * am * haze);
+    const double least_diffuse_share =
+        (0.1 - 0.2 * std::exp(-linke_turbidity)) / (0.1 + 0.882 / fh1);
+    const double most_beam = global * std::clamp(1.0 - least_diffuse_share, 0.0, 1.0) / sine;
+    const double direct_normal = std::min(beam, most_beam);
+    return {direct_normal, global - direct_normal * sine};
+}
+
 }  // namespace noonshell

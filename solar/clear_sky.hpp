@@ -22,4 +22,12 @@ struct ClearSky {
 /// about 6 (elevation 9 deg); lower suns are extrapolated, as the handbook does itself.
 ClearSky clear_sky(double elevation_deg, double extraterrestrial_w_m2, double tau_b, double tau_d);
 
+/// Clear sky of a Linke turbidity (1 is clean dry air, 3 the countryside, 4 to 6 a dusty desert) at
+/// an altitude above the sea, [ineichen2002]: global by its clear-sky model, beam by its beam model
+/// and its upper limit for low suns, the rest diffuse; zero at and below the horizon. Coefficients
+/// from memory of the paper. Its factor exp(0.01 AM^1.8), which nearly doubles the global light of
+/// a sun 5 deg high, is left out.
+ClearSky turbidity_clear_sky(double elevation_deg, double extraterrestrial_w_m2,
+                             double linke_turbidity, double altitude_m);
+
 }  // namespace noonshell

@@ -3,14 +3,7 @@
 #include <cstring>
 #include <limits>
 
-// One build of these functions for every machine and one for machines with AVX2; the loader picks.
-// Neither fuses multiply and add, so both give the same bits.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && \
-    !defined(__SANITIZE_ADDRESS__)
-#define NOONSHELL_WIDE __attribute__((target_clones("avx2", "default")))
-#else
-#define NOONSHELL_WIDE
-#endif
+#include "solar/wide.hpp"
 
 namespace noonshell {
 

@@ -1,6 +1,7 @@
 #include "solar/csv_table.hpp"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 #include <fstream>
@@ -59,8 +60,8 @@ void require_text(std::string_view text, const std::string& name) {
 /// Walks the text once. Quoted fields are unescaped in place, which only ever shortens them.
 class Splitter {
   public:
-    Splitter(std::vector<char>& text, const std::string& name)
-        : name_(name), at_(text.data()), end_(text.data() + text.size()) {}
+    Splitter(std::vector<char>& text, const std::string& name, char separator)
+        : name_(name), separator_(separator), at_(text.data()), end_(text.data() + text.size()) {}
 
     bool at_end() const { return at_ == end_; }
     std::size_t line() const { return line_; }
@@ -68,18 +69,21 @@ class Splitter {
     /// Appends the fields of one row and steps over its line break.
     void row(std::vector<std::string_view>& fields) {
         for (std::size_t column = 0;; ++column) {
-            while (at_ != end_ && is_blank(*at_)) ++at_;
+            while (at_ != end_ && blank_here()) ++at_;
             fields.push_back(at_ != end_ && *at_ == '"' ? quoted(column) : plain());
-            if (at_ == end_ || *at_ != ',') break;
+            if (at_ == end_ || *at_ != separator_) break;
             ++at_;
         }
         if (at_ != end_) skip_break();
     }
 
   private:
+    /// Tabs are no blanks where they separate.
+    bool blank_here() const { return is_blank(*at_) && *at_ != separator_; }
+
     std::string_view plain() {
         const char* begin = at_;
-        while (at_ != end_ && *at_ != ',' && !is_break(*at_)) ++at_;
+        while (at_ != end_ && *at_ != separator_ && !is_break(*at_)) ++at_;
         const char* last = at_;
         while (last != begin && is_blank(last[-1])) --last;
         return {begin, static_cast<std::size_t>(last - begin)};
@@ -100,9 +104,12 @@ class Splitter {
             *out++ = *at_;
         }
         ++at_;
-        while (at_ != end_ && is_blank(*at_)) ++at_;
-        if (at_ != end_ && *at_ != ',' && !is_break(*at_))
-            fail(line_, column, "a comma after the closing quote", shown_field(character()));
+        while (at_ != end_ && blank_here()) ++at_;
+        if (at_ != end_ && *at_ != separator_ && !is_break(*at_))
+            fail(line_, column,
+                 separator_ == ',' ? "a comma after the closing quote"
+                                   : "a separator after the closing quote",
+                 shown_field(character()));
         return {begin, static_cast<std::size_t>(out - begin)};
     }
 
@@ -127,6 +134,7 @@ class Splitter {
     }
 
     const std::string& name_;
+    char separator_;
     char* at_;
     char* end_;
     std::size_t line_ = 1;
@@ -134,11 +142,12 @@ class Splitter {
 
 }  // namespace
 
-CsvTable::CsvTable(std::string_view text, std::string name) : name_(std::move(name)) {
+CsvTable::CsvTable(std::string_view text, std::string name, char separator)
+    : name_(std::move(name)) {
     if (text.starts_with("\xEF\xBB\xBF")) text.remove_prefix(3);
     require_text(text, name_);
     text_ = as_utf8(text);
-    Splitter splitter(text_, name_);
+    Splitter splitter(text_, name_, separator);
     row_begin_.push_back(0);
     while (!splitter.at_end()) {
         row_line_.push_back(splitter.line());
@@ -155,7 +164,7 @@ InputPlace CsvTable::place(std::size_t row, std::size_t column, std::string enti
     return {.file = name_, .line = line(row), .column = column + 1, .entity = std::move(entity)};
 }
 
-CsvTable read_csv_table(const std::filesystem::path& file, std::size_t max_bytes) {
+std::string read_text_file(const std::filesystem::path& file, std::size_t max_bytes) {
     const std::string name = file.string();
     const auto fail = [&](const char* expected, const std::string& seen) {
         throw InputError({.file = name, .line = {}, .column = {}, .entity = {}}, expected, seen);
@@ -173,7 +182,25 @@ CsvTable read_csv_table(const std::filesystem::path& file, std::size_t max_bytes
             fail("a table in text", "more than " + std::to_string(max_bytes) + " bytes");
     }
     if (in.bad()) fail("a readable file", "an error while reading");
-    return CsvTable(text, name);
+    return text;
+}
+
+CsvTable read_csv_table(const std::filesystem::path& file, std::size_t max_bytes) {
+    return CsvTable(read_text_file(file, max_bytes), file.string());
+}
+
+char likely_separator(std::string_view text) {
+    constexpr std::string_view candidates = ";\t,";
+    constexpr std::size_t looked_at = 50;
+    std::array<std::size_t, candidates.size()> lines{};
+    for (std::size_t n = 0; n < looked_at && !text.empty(); ++n) {
+        const std::string_view line = text.substr(0, text.find_first_of("\r\n"));
+        for (std::size_t i = 0; i < candidates.size(); ++i)
+            if (line.find(candidates[i]) != std::string_view::npos) ++lines[i];
+        text.remove_prefix(std::min(line.size() + 1, text.size()));
+    }
+    const auto most = std::ranges::max_element(lines);
+    return *most > 0 ? candidates[static_cast<std::size_t>(most - lines.begin())] : ',';
 }
 
 std::optional<double> parse_csv_number(std::string_view field) {

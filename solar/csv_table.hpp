@@ -1,4 +1,4 @@
-// A comma-separated text file as rows of fields, and the numbers in them.
+// A text file of fields between commas or other separators as rows, and the numbers in them.
 #pragma once
 
 #include <cstddef>
@@ -20,9 +20,10 @@ namespace noonshell {
 /// off), rows of unequal length, Latin-1 in place of UTF-8 (turned into UTF-8).
 class CsvTable {
   public:
-    /// `name` is the file that messages speak of. Throws InputError for empty text, text with bytes
-    /// that no text file holds, an open quote or text after a closing quote.
-    CsvTable(std::string_view text, std::string name);
+    /// `name` is the file that messages speak of; `separator` stands between fields. Throws
+    /// InputError for empty text, text with bytes that no text file holds, an open quote or text
+    /// after a closing quote.
+    CsvTable(std::string_view text, std::string name, char separator = ',');
     CsvTable(CsvTable&&) noexcept = default;
     CsvTable& operator=(CsvTable&&) noexcept = default;
     CsvTable(const CsvTable&) = delete;
@@ -35,7 +36,7 @@ class CsvTable {
     }
     /// Line of the file on which the row begins, from 1.
     std::size_t line(std::size_t row) const { return row_line_[row]; }
-    /// True for an empty line and for one of nothing but commas.
+    /// True for an empty line and for one of nothing but separators.
     bool blank(std::size_t row) const;
     /// Place of a field for messages; `column` from 0, printed from 1.
     InputPlace place(std::size_t row, std::size_t column, std::string entity = {}) const;
@@ -49,8 +50,15 @@ class CsvTable {
 };
 
 /// Reads a whole file of at most `max_bytes`. Throws InputError when it cannot be opened or read,
-/// is a folder or is larger, and whatever CsvTable throws.
+/// is a folder or is larger.
+std::string read_text_file(const std::filesystem::path& file, std::size_t max_bytes = 256u << 20);
+
+/// The comma-separated table in such a file. Throws whatever read_text_file and CsvTable throw.
 CsvTable read_csv_table(const std::filesystem::path& file, std::size_t max_bytes = 256u << 20);
+
+/// The separator of a table in text: of semicolon, tab and comma the one that stands on most of the
+/// first lines, in this order where they are equal; a comma where there is none of them.
+char likely_separator(std::string_view text);
 
 /// A finite decimal number that fills the whole field, with a point; nothing for anything else.
 std::optional<double> parse_csv_number(std::string_view field);

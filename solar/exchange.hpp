@@ -1,61 +1,72 @@
-// What every facet sees: shares of sky, horizon band, ground and surfaces, by hemisphere rays.
-// One matrix serves bounced light and longwave heat.
+// What every facet sees: shares of sky, horizon band, ground and parts of surfaces, by hemisphere
+// rays. One matrix serves bounced light and longwave heat.
 #pragma once
 
 #include <cstdint>
+#include <span>
 #include <vector>
 
 #include "geometry/envelope.hpp"
+#include "solar/exchange_net.hpp"
+#include "solar/light_parts.hpp"
 #include "solar/ray_scene.hpp"
 
 namespace noonshell {
 
+class HorizonProfile;
+
 struct ExchangeOptions {
     std::uint32_t rays_per_facet = 512;  ///< cosine-weighted, low-discrepancy; a power of two,
                                          ///< 16..65536
-    double horizon_band_deg = 6.5;       ///< sky below this elevation is the horizon band; 0..90
-    unsigned threads = 0;                ///< 0: all
+    /// The same for each surface (#surfaces), where they are not to be alike; else empty.
+    std::vector<std::uint32_t> rays_of_surface{};
+    double part_size_m = 2.0;               ///< see light_parts()
+    double horizon_band_deg = 6.5;          ///< sky below this elevation is the horizon band; 0..90
+    std::uint32_t seed = 0;                 ///< another one gives other rays of the same kind
+    double north_deg = 0;                   ///< of the model's +Y axis, for the hills
+    const HorizonProfile* hills = nullptr;  ///< hide the sky below them; null: flat
+    unsigned threads = 0;                   ///< 0: all
 };
 
-/// Rows sum to 1: sky + ground + context + surfaces. Covered facets have rows of zeros; facets
-/// below the ground plane see nothing but ground.
+/// Rows of facets sum to 1: sky + ground + context + parts. Covered facets have rows of zeros;
+/// facets below the ground plane see nothing but ground.
 struct ExchangeMatrix {
     std::size_t n_facets = 0;
-    std::size_t n_surfaces = 0;
+    LightParts parts;
+
     std::vector<double> sky_share;      ///< cosine-weighted, #facets
     std::vector<double> horizon_share;  ///< visible part of the horizon band that the facet faces
                                         ///< (cosine-weighted) times sin(tilt): a free facet has
                                         ///< sin(tilt), as [perez1990] wants; #facets
-    std::vector<double> ground_share;   ///< #facets
-    std::vector<double> ground_open_share;  ///< the part of it with nothing straight above, #facets
-    std::vector<double> context_share;      ///< bodies without surfaces of their own, #facets
+    std::vector<double> ground_share;   ///< ground that is no facet, and hills; #facets
+    std::vector<double> context_share;  ///< bodies without surfaces of their own, #facets
+    /// Standard errors of the shares from the sampling, rays taken as independent (they are
+    /// stratified: the true error is smaller), #facets.
+    std::vector<double> sky_standard_error, horizon_standard_error;
+    std::vector<std::uint32_t> n_rays;  ///< shot from each facet
 
-    /// Facet to surface, compressed rows: entries of facet f are [row_begin[f], row_begin[f + 1]).
+    /// Facet to part, compressed rows: entries of facet f are [row_begin[f], row_begin[f + 1]),
+    /// columns ascending; parts of the ground stand last.
     std::vector<std::uint32_t> row_begin;  ///< #facets + 1
-    std::vector<SurfaceId> column;         ///< ascending in each row
+    std::vector<PartId> column;
     std::vector<double> share;
 
-    /// Surface to surface: area means over exposed facets, then made to agree: A_i F_ij = A_j F_ji
-    /// with exposed areas, and each row with its sky, ground and context sums to 1. Rows of surface
-    /// s: [surface_row_begin[s], surface_row_begin[s + 1]); all zero for a wholly covered surface.
-    std::vector<std::uint32_t> surface_row_begin;  ///< #surfaces + 1
-    std::vector<SurfaceId> surface_column;         ///< ascending in each row
-    std::vector<double> surface_share;
-    std::vector<double> surface_sky_share;          ///< #surfaces
-    std::vector<double> surface_horizon_share;      ///< #surfaces
-    std::vector<double> surface_ground_share;       ///< #surfaces
-    std::vector<double> surface_ground_open_share;  ///< #surfaces
-    std::vector<double> surface_context_share;      ///< #surfaces
-    std::vector<double> surface_exposed_area_m2;    ///< sum of its exposed facets, #surfaces
-    double reciprocity_error = 0;  ///< largest change of any surface's share by that
+    ExchangeNet part_net;  ///< between the parts, ground parts among them
+    /// Between the surfaces of the building; the ground's parts are in ground_share here.
+    ExchangeNet surfaces;
+    /// The part of surfaces.ground_share with nothing straight above, #surfaces.
+    std::vector<double> surface_ground_open_share;
+    /// Largest change of any surface's share by reciprocal_net(): how far both ways of counting
+    /// were apart. Those of parts move more, by the noise of fewer rays.
+    double reciprocity_error = 0;
 };
 
-/// Shoots rays_per_facet rays from every exposed facet. A ray that goes down ends on the ground
-/// plane (level, endless, at ground_z_m) unless it meets a body first. The free sky and ground of a
-/// tilted plane, (1 + cos tilt) / 2 and (1 - cos tilt) / 2, are exact; rays estimate only what
-/// bodies take from each. Ground that a ray ends on counts as open when nothing stands straight
-/// above that spot: a first cut at the shade that a building casts on its ground. Throws InputError
-/// for an option out of range.
+/// Shoots rays from every exposed facet. A ray that goes down ends on the ground plane (level,
+/// endless, at ground_z_m) unless it meets a body first; where `envelope` has ground facets it ends
+/// on one of them, beyond them on far ground. The free sky and ground of a tilted plane,
+/// (1 + cos tilt) / 2 and (1 - cos tilt) / 2, are exact; rays estimate only what bodies and the
+/// near ground take from each. A ray that goes up below the hills ends on far ground. Throws
+/// InputError for an option out of range.
 ExchangeMatrix trace_exchange(const Envelope& envelope, const RayScene& scene,
                               const ExchangeOptions& options = {});
 

@@ -1,15 +1,11 @@
 #include "solar/exposure.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
-#include <numbers>
-#include <sstream>
 
+#include "geometry/ground.hpp"
 #include "solar/bounce.hpp"
-#include "solar/clear_sky.hpp"
 #include "solar/parallel.hpp"
-#include "solar/sky.hpp"
 
 namespace noonshell {
 
@@ -17,183 +13,228 @@ namespace {
 
 constexpr std::size_t lanes = BounceSolver::lanes;
 constexpr std::size_t no_row = static_cast<std::size_t>(-1);
+/// Hours are shared out in so many runs whatever the number of threads: each sums its own.
+constexpr std::size_t most_runs = 32;
+/// Of the largest light that leaves anything: far below what sampling leaves open.
+constexpr double bounce_tolerance = 1e-7;
 
-/// The light of one hour before any surface is looked at.
-struct HourLight {
-    std::size_t hour = 0;
-    std::size_t row = no_row;  // of Sunlight; none without a sun step
-    double direct_normal_w_m2 = 0;
-    SkyLight sky;
-    double ground_w_m2 = 0;  // leaving open ground, which lies in full sun; other ground is dark
-};
-
-/// Day of the year in the site's standard time, 1..366.
-double day_of_year(const Site& site, std::chrono::sys_seconds hour_start_utc) {
-    using namespace std::chrono;
-    const auto local = hour_start_utc + seconds(std::llround(site.utc_offset_h * 3600));
-    const auto date = floor<days>(local);
-    const year_month_day ymd{date};
-    return static_cast<double>((date - sys_days{ymd.year() / January / 1}).count() + 1);
-}
-
-HourLight light_of_hour(const Site& site, const Weather& weather, const SunPath& path,
-                        std::size_t hour) {
-    HourLight light;
-    light.hour = hour;
-    const std::uint32_t begin = path.hour_begin[hour], end = path.hour_begin[hour + 1];
-    const double diffuse = std::max(0.0, weather.diffuse_w_m2[hour]);
-    if (begin == end) {
-        light.sky.dome_w_m2 = diffuse;
-        light.ground_w_m2 = site.ground_albedo * diffuse;
-        return light;
-    }
-    double cos_zenith = 0, elevation_deg = 0;
-    for (std::uint32_t step = begin; step < end; ++step) {
-        cos_zenith += path.direction[step].z() / (end - begin);
-        elevation_deg += path.elevation_deg[step] / (end - begin);
-    }
-    light.direct_normal_w_m2 = std::max(0.0, weather.direct_normal_w_m2[hour]);
-    const double zenith_deg = std::acos(std::clamp(cos_zenith, 0.0, 1.0)) * 180 / std::numbers::pi;
-    light.sky =
-        perez_sky(light.direct_normal_w_m2, diffuse, zenith_deg,
-                  extraterrestrial_normal_w_m2(day_of_year(site, weather.hour_start_utc[hour])),
-                  relative_air_mass(elevation_deg));
-    light.ground_w_m2 = site.ground_albedo * (light.direct_normal_w_m2 * cos_zenith + diffuse);
-    return light;
-}
-
-/// Hours with any light, and the beam that no sun step can carry.
-struct LitHours {
-    std::vector<HourLight> hours;
-    std::size_t without_sun = 0;
-    double dropped_wh_m2 = 0;
-};
-
-LitHours list_hours(const Site& site, const Weather& weather, const SunPath& path,
-                    const Sunlight& sunlight) {
-    LitHours lit;
+/// Row of the traced sunlight for every lit hour; none for those without a sun step.
+std::vector<std::size_t> rows_of(const std::vector<HourLight>& hours, const Sunlight& sunlight) {
+    std::vector<std::size_t> rows;
     std::size_t row = 0;
-    for (std::size_t hour = 0; hour < weather.size(); ++hour) {
-        const bool has_row = row < sunlight.sun_hours.size() && sunlight.sun_hours[row] == hour;
-        const bool beam = weather.direct_normal_w_m2[hour] > 0;
-        if (beam && path.hour_begin[hour] == path.hour_begin[hour + 1]) {
-            ++lit.without_sun;
-            lit.dropped_wh_m2 += weather.direct_normal_w_m2[hour];
-        }
-        if (beam || weather.diffuse_w_m2[hour] > 0) {
-            lit.hours.push_back(light_of_hour(site, weather, path, hour));
-            if (has_row) lit.hours.back().row = row;
-            NOONSHELL_CHECK_EQ(has_row, path.hour_begin[hour] < path.hour_begin[hour + 1]);
-        }
-        if (has_row) ++row;
+    for (const HourLight& light : hours) {
+        rows.push_back(light.sun_up ? row : no_row);
+        if (!light.sun_up) continue;
+        NOONSHELL_CHECK_LT(row, sunlight.sun_hours.size());
+        NOONSHELL_CHECK_EQ(sunlight.sun_hours[row], light.hour);
+        ++row;
     }
     NOONSHELL_CHECK_EQ(row, sunlight.sun_hours.size());
-    return lit;
+    return rows;
 }
 
-/// Writes up to `lanes` hours at a time.
-class HourWriter {
-  public:
-    HourWriter(const Envelope& envelope, const Sunlight& sunlight, const ExchangeMatrix& exchange,
-               const BounceSolver& solver, Exposure& result)
-        : sunlight_(sunlight), exchange_(exchange), solver_(solver), result_(result) {
-        std::vector<double> area_m2(exchange.n_surfaces, 0.0);
-        for (std::size_t f = 0; f < envelope.facets.size(); ++f) {
-            area_m2[envelope.facets.surface[f].index()] += envelope.facets.area_m2[f];
-        }
-        for (std::size_t s = 0; s < area_m2.size(); ++s) {
-            const double exposed = exchange.surface_exposed_area_m2[s];
-            exposed_part_.push_back(area_m2[s] > 0 ? exposed / area_m2[s] : 0);
-        }
-    }
-
-    /// Returns the largest residual of these hours.
-    double write(std::span<const HourLight> hours) const {
-        const std::size_t n = exchange_.n_surfaces;
-        std::vector<double> arriving(n * lanes, 0.0), bounced(n * lanes, 0.0);
-        for (std::size_t k = 0; k < hours.size(); ++k) {
-            for (std::size_t s = 0; s < n; ++s) {
-                if (exposed_part_[s] > 0) arriving[s * lanes + k] = write_straight(hours[k], s);
-            }
-        }
-        const auto balances = solver_.solve(arriving, bounced);
-        double residual = 0;
-        for (std::size_t k = 0; k < hours.size(); ++k) {
-            for (std::size_t s = 0; s < n; ++s) {
-                result_.bounced_w_m2[result_.at(hours[k].hour, SurfaceId(s))] =
-                    exposed_part_[s] * bounced[s * lanes + k];
-            }
-            residual = std::max(residual, balances[k].residual());
-        }
-        return residual;
-    }
-
-  private:
-    /// Light seen straight; returns its mean over the exposed part.
-    double write_straight(const HourLight& light, std::size_t s) const {
-        const double part = exposed_part_[s];
-        const double lit_cosine =
-            light.row == no_row
-                ? 0.0
-                : static_cast<double>(
-                      sunlight_.surface_lit_cosine[light.row * sunlight_.n_surfaces + s]);
-        const double direct = light.direct_normal_w_m2 * lit_cosine;
-        // The horizon part may be negative; where it would outweigh the rest there is no light.
-        const double sky =
-            std::max(0.0, light.sky.dome_w_m2 * exchange_.surface_sky_share[s] * part +
-                              light.sky.circumsolar_w_m2 * lit_cosine +
-                              light.sky.horizon_w_m2 * exchange_.surface_horizon_share[s] * part);
-        const double ground = light.ground_w_m2 * exchange_.surface_ground_open_share[s] * part;
-        const std::size_t i = result_.at(light.hour, SurfaceId(s));
-        result_.direct_w_m2[i] = direct;
-        result_.sky_w_m2[i] = sky;
-        result_.ground_w_m2[i] = ground;
-        return (direct + sky + ground) / part;
-    }
-
-    const Sunlight& sunlight_;
-    const ExchangeMatrix& exchange_;
-    const BounceSolver& solver_;
-    Exposure& result_;
-    std::vector<double> exposed_part_;  // of the whole area, #surfaces
+/// Everything that the hours have in common.
+struct Sources {
+    const Sunlight& sunlight;
+    const ExchangeMatrix& exchange;
+    const BounceSolver& solver;
+    double far_albedo = 0;
+    std::uint32_t first_ground_part = 0;
+    std::vector<double> share_of_surface;  // a part's area over its surface's, #parts
 };
 
-void warn_of_dropped_beam(const LitHours& lit, std::vector<Warning>& warnings) {
-    if (lit.without_sun == 0) return;
-    std::ostringstream text;
-    text << lit.without_sun << " hours have direct sun in the weather but no sun step above the "
-         << "horizon; " << lit.dropped_wh_m2 / 1000 << " kWh/m2 of beam are left out";
-    warnings.push_back({"beam-without-sun", text.str(), "weather"});
+/// Light that leaves the parts, and what sky and far ground send, over a run of hours, by bin.
+struct RunSums {
+    std::vector<double> leaving_wh_m2;  // [bin * #parts + part]
+    std::vector<double> light_wh_m2;    // #parts
+    std::vector<double> dome_wh_m2, horizon_wh_m2, far_ground_wh_m2;
+    double residual = 0;
+
+    RunSums(std::size_t bins, std::size_t n_parts)
+        : leaving_wh_m2(bins * n_parts),
+          light_wh_m2(n_parts),
+          dome_wh_m2(bins),
+          horizon_wh_m2(bins),
+          far_ground_wh_m2(bins) {}
+};
+
+/// Computes up to `lanes` hours at a time; buffers are reused.
+class HourWriter {
+  public:
+    HourWriter(const Sources& sources, const ExposeOptions& options, Exposure& result)
+        : sources_(sources),
+          options_(options),
+          result_(result),
+          n_parts_(sources.exchange.parts.size()),
+          arriving_(n_parts_ * lanes),
+          leaving_(n_parts_ * lanes),
+          bounced_(n_parts_ * lanes),
+          ground_(n_parts_ * lanes),
+          sums_(result.n_bins, n_parts_) {}
+
+    void write(std::span<const HourLight> hours, std::span<const std::size_t> rows) {
+        std::fill(arriving_.begin(), arriving_.end(), 0.0);
+        for (std::size_t k = 0; k < hours.size(); ++k) arrive(hours[k], rows[k], k);
+        sources_.solver.solve(arriving_, leaving_);
+        const std::uint32_t first_ground = sources_.first_ground_part;
+        sources_.solver.gather(leaving_, 0, first_ground, bounced_);
+        sources_.solver.gather(leaving_, first_ground, static_cast<std::uint32_t>(n_parts_),
+                               ground_);
+        for (std::size_t k = 0; k < hours.size(); ++k) {
+            put_on_surfaces(hours[k], k);
+            add_to_bin(hours[k], k);
+        }
+        for (std::size_t i = 0; i < bounced_.size(); ++i) bounced_[i] += ground_[i];
+        const auto balances = sources_.solver.balance(arriving_, leaving_, bounced_);
+        for (std::size_t i = 0; i < bounced_.size(); ++i) {
+            sums_.light_wh_m2[i / lanes] += arriving_[i] + bounced_[i];
+        }
+        for (std::size_t k = 0; k < hours.size(); ++k) {
+            sums_.residual = std::max(sums_.residual, balances[k].residual());
+        }
+    }
+
+    const RunSums& sums() const { return sums_; }
+
+  private:
+    /// What each part gets straight from sun, sky and far ground; written on its surface as well.
+    void arrive(const HourLight& light, std::size_t row, std::size_t k) {
+        const ExchangeNet& net = sources_.exchange.part_net;
+        const float* lit = row == no_row ? nullptr
+                                         : sources_.sunlight.part_lit_cosine.data() +
+                                               row * sources_.sunlight.n_parts;
+        const double far_ground = sources_.far_albedo * light.global_w_m2;
+        for (std::size_t p = 0; p < n_parts_; ++p) {
+            const double lit_cosine = lit == nullptr ? 0.0 : static_cast<double>(lit[p]);
+            const double direct = light.direct_normal_w_m2 * lit_cosine;
+            // The horizon part may be negative; where it would outweigh the rest there is no light.
+            const double sky = std::max(0.0, light.sky.dome_w_m2 * net.sky_share[p] +
+                                                 light.sky.circumsolar_w_m2 * lit_cosine +
+                                                 light.sky.horizon_w_m2 * net.horizon_share[p]);
+            const double ground = far_ground * net.ground_share[p];
+            arriving_[p * lanes + k] = direct + sky + ground;
+            if (p >= sources_.first_ground_part) continue;
+            const std::size_t i = result_.at(light.hour, sources_.exchange.parts.surface[p]);
+            const double share = sources_.share_of_surface[p];
+            result_.direct_w_m2[i] += share * direct;
+            result_.sky_w_m2[i] += share * sky;
+            result_.ground_w_m2[i] += share * ground;
+        }
+    }
+
+    void put_on_surfaces(const HourLight& light, std::size_t k) {
+        for (std::size_t p = 0; p < sources_.first_ground_part; ++p) {
+            const std::size_t i = result_.at(light.hour, sources_.exchange.parts.surface[p]);
+            const double share = sources_.share_of_surface[p];
+            result_.bounced_w_m2[i] += share * bounced_[p * lanes + k];
+            result_.ground_w_m2[i] += share * ground_[p * lanes + k];
+        }
+    }
+
+    void add_to_bin(const HourLight& light, std::size_t k) {
+        const std::size_t bin =
+            options_.bin_of_hour.empty() ? 0u : options_.bin_of_hour[light.hour];
+        double* leaving = sums_.leaving_wh_m2.data() + bin * n_parts_;
+        for (std::size_t p = 0; p < n_parts_; ++p) leaving[p] += leaving_[p * lanes + k];
+        sums_.dome_wh_m2[bin] += light.sky.dome_w_m2;
+        sums_.horizon_wh_m2[bin] += light.sky.horizon_w_m2;
+        sums_.far_ground_wh_m2[bin] += sources_.far_albedo * light.global_w_m2;
+    }
+
+    const Sources& sources_;
+    const ExposeOptions& options_;
+    Exposure& result_;
+    std::size_t n_parts_;
+    std::vector<double> arriving_, leaving_, bounced_, ground_;  // [part * lanes + hour]
+    RunSums sums_;
+};
+
+std::vector<double> shares_of_surfaces(const Envelope& envelope, const LightParts& parts) {
+    std::vector<double> area_m2(envelope.surfaces.size(), 0.0);
+    for (std::size_t f = 0; f < envelope.facets.size(); ++f) {
+        area_m2[envelope.facets.surface[f].index()] += envelope.facets.area_m2[f];
+    }
+    std::vector<double> shares;
+    for (std::size_t p = 0; p < parts.size(); ++p) {
+        shares.push_back(parts.area_m2[p] / area_m2[parts.surface[p].index()]);
+    }
+    return shares;
+}
+
+std::vector<double> part_reflectance(const LightParts& parts, std::span<const double> reflectance) {
+    std::vector<double> of_part;
+    for (const SurfaceId surface : parts.surface) {
+        of_part.push_back(reflectance[surface.index()]);
+    }
+    return of_part;
+}
+
+Exposure empty_exposure(const Envelope& envelope, const Weather& weather,
+                        const ExchangeMatrix& exchange, std::size_t bins) {
+    Exposure result;
+    result.n_hours = weather.size();
+    result.n_surfaces = n_building_surfaces(envelope);
+    result.n_parts = exchange.parts.size();
+    result.n_bins = bins;
+    for (auto* field :
+         {&result.direct_w_m2, &result.sky_w_m2, &result.ground_w_m2, &result.bounced_w_m2}) {
+        field->assign(result.n_hours * result.n_surfaces, 0.0);
+    }
+    result.leaving_by_bin_wh_m2.assign(bins * result.n_parts, 0.0);
+    result.part_light_wh_m2.assign(result.n_parts, 0.0);
+    for (auto* field : {&result.dome_by_bin_wh_m2, &result.horizon_by_bin_wh_m2,
+                        &result.far_ground_by_bin_wh_m2}) {
+        field->assign(bins, 0.0);
+    }
+    return result;
+}
+
+void add_to(std::vector<double>& sum, const std::vector<double>& more) {
+    for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += more[i];
 }
 
 }  // namespace
 
 Exposure expose(const Envelope& envelope, const Site& site, const Weather& weather,
                 const SunPath& path, const Sunlight& sunlight, const ExchangeMatrix& exchange,
-                std::span<const double> reflectance, unsigned threads) {
+                std::span<const double> reflectance, const ExposeOptions& options) {
     NOONSHELL_CHECK_EQ(path.n_hours(), weather.size());
-    NOONSHELL_CHECK_EQ(sunlight.n_surfaces, envelope.surfaces.size());
-    NOONSHELL_CHECK_EQ(exchange.n_surfaces, envelope.surfaces.size());
-    Exposure result;
-    result.n_hours = weather.size();
-    result.n_surfaces = envelope.surfaces.size();
-    for (auto* field :
-         {&result.direct_w_m2, &result.sky_w_m2, &result.ground_w_m2, &result.bounced_w_m2}) {
-        field->assign(result.n_hours * result.n_surfaces, 0.0);
-    }
-    const LitHours lit = list_hours(site, weather, path, sunlight);
-    warn_of_dropped_beam(lit, result.warnings);
-    const BounceSolver solver(exchange, reflectance);
-    const HourWriter writer(envelope, sunlight, exchange, solver, result);
-    const std::size_t n_tasks = (lit.hours.size() + lanes - 1) / lanes;
-    std::vector<double> residuals(n_tasks, 0.0);
-    for_each_task(threads, n_tasks, [&](std::size_t task) {
-        const std::size_t begin = task * lanes;
-        const std::size_t count = std::min(lanes, lit.hours.size() - begin);
-        residuals[task] = writer.write(std::span(lit.hours).subspan(begin, count));
+    NOONSHELL_CHECK_EQ(reflectance.size(), envelope.surfaces.size());
+    NOONSHELL_CHECK_EQ(sunlight.n_parts, exchange.parts.size());
+    Exposure result = empty_exposure(envelope, weather, exchange, n_bins(options.bin_of_hour));
+    result.reflectance.assign(reflectance.begin(), reflectance.end());
+    LitHours lit = lit_hours(site, weather, path, options.sky);
+    result.warnings = std::move(lit.warnings);
+    const std::vector<std::size_t> rows = rows_of(lit.hours, sunlight);
+    const BounceSolver solver(exchange.part_net, part_reflectance(exchange.parts, reflectance),
+                              {.tolerance = bounce_tolerance});
+    const Sources sources{.sunlight = sunlight,
+                          .exchange = exchange,
+                          .solver = solver,
+                          .far_albedo = options.far_ground_albedo < 0 ? site.ground_albedo
+                                                                      : options.far_ground_albedo,
+                          .first_ground_part = exchange.parts.surface_begin[result.n_surfaces],
+                          .share_of_surface = shares_of_surfaces(envelope, exchange.parts)};
+    const std::size_t blocks = (lit.hours.size() + lanes - 1) / lanes;
+    const std::size_t runs = std::min(blocks, most_runs);
+    std::vector<RunSums> sums(runs, RunSums(0, 0));
+    for_each_task(options.threads, runs, [&](std::size_t run) {
+        HourWriter writer(sources, options, result);
+        for (std::size_t b = blocks * run / runs; b < blocks * (run + 1) / runs; ++b) {
+            const std::size_t begin = b * lanes;
+            const std::size_t count = std::min(lanes, lit.hours.size() - begin);
+            writer.write(std::span(lit.hours).subspan(begin, count),
+                         std::span(rows).subspan(begin, count));
+        }
+        sums[run] = writer.sums();
     });
-    for (const double residual : residuals) {
-        result.solar_residual = std::max(result.solar_residual, residual);
+    for (const RunSums& run : sums) {
+        result.solar_residual = std::max(result.solar_residual, run.residual);
+        add_to(result.leaving_by_bin_wh_m2, run.leaving_wh_m2);
+        add_to(result.part_light_wh_m2, run.light_wh_m2);
+        add_to(result.dome_by_bin_wh_m2, run.dome_wh_m2);
+        add_to(result.horizon_by_bin_wh_m2, run.horizon_wh_m2);
+        add_to(result.far_ground_by_bin_wh_m2, run.far_ground_wh_m2);
     }
     return result;
 }

@@ -9,6 +9,7 @@
 
 #include "geometry/envelope.hpp"
 #include "solar/exchange.hpp"
+#include "solar/hour_light.hpp"
 #include "solar/ray_scene.hpp"
 #include "solar/site.hpp"
 #include "solar/sun_path.hpp"
@@ -26,9 +27,16 @@ struct ExposureOptions {
     bool keep_facet_hours = false;  ///< true: fill Sunlight::lit_cosine, 4 bytes per facet and hour
     bool early_answers = true;      ///< answer whole groups without rays where that is certain; the
                                     ///< result is the same either way
-    unsigned threads = 0;           ///< 0: all
+    double part_size_m = 2.0;       ///< see light_parts(); as in ExchangeOptions
+    std::uint32_t seed = 0;         ///< another one gives other points of the same kind
+    /// Bin of every weather hour (months, say), #hours, for the sums by bin; empty: one bin.
+    std::vector<std::uint8_t> bin_of_hour{};
+    /// Circumsolar light of every weather hour [W/m2, normal to the sun], #hours, for its sums by
+    /// facet; empty: none.
+    std::vector<double> circumsolar_w_m2{};
+    unsigned threads = 0;  ///< 0: all
     /// Share done 0..1; called from the calling thread only; may be empty.
-    std::function<void(double)> progress;
+    std::function<void(double)> progress{};
     const std::atomic<bool>* stop = nullptr;  ///< when it turns true, Interrupted is thrown
 };
 
@@ -37,16 +45,18 @@ struct ExposureOptions {
 /// are dark.
 struct Sunlight {
     std::size_t n_facets = 0;
-    std::size_t n_surfaces = 0;
+    std::size_t n_parts = 0;  ///< see light_parts()
+    std::size_t n_bins = 1;
     std::vector<std::uint32_t> sun_hours;  ///< weather hours with a row, ascending; #rows
     /// Mean over the hour's sun steps with the sun up of lit share times cos incidence:
     /// [row * n_facets + facet]; empty without keep_facet_hours.
     std::vector<float> lit_cosine;
-    /// The same as the mean over the whole surface, covered parts dark:
-    /// [row * n_surfaces + surface].
-    std::vector<float> surface_lit_cosine;
+    /// The same as the mean over each part: [row * n_parts + part].
+    std::vector<float> part_lit_cosine;
     std::vector<double> sun_time_h;    ///< time with direct sun while DNI > 0, #facets
     std::vector<double> direct_wh_m2;  ///< over the whole period, #facets
+    /// The same by bin, and the circumsolar light by bin: [bin * n_facets + facet].
+    std::vector<double> direct_by_bin_wh_m2, circumsolar_by_bin_wh_m2;
     /// The same with nothing in the way, covered facets included, #facets.
     std::vector<double> unshaded_direct_wh_m2;
     /// Of direct_wh_m2 from the sampling, #facets: s / sqrt(n) with s the standard deviation of the
@@ -67,13 +77,23 @@ Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const S
 /// surface, covered parts counted as dark [W/m2].
 struct Exposure {
     std::size_t n_hours = 0;
-    std::size_t n_surfaces = 0;
+    std::size_t n_surfaces = 0;  ///< of the building
+    std::size_t n_parts = 0;     ///< of the building and the ground
+    std::size_t n_bins = 1;
     std::vector<double> direct_w_m2;
     std::vector<double> sky_w_m2;      ///< dome, circumsolar and horizon parts; never below 0
-    std::vector<double> ground_w_m2;   ///< from the ground, seen straight
+    std::vector<double> ground_w_m2;   ///< from the ground, after any number of bounces
     std::vector<double> bounced_w_m2;  ///< from other surfaces after any number of bounces
+    std::vector<double> reflectance;   ///< what it was computed with, #surfaces with the ground's
+    /// All light on every part over the period, #parts.
+    std::vector<double> part_light_wh_m2;
+    /// Light that leaves every part, ground and building, by bin: [bin * n_parts + part].
+    std::vector<double> leaving_by_bin_wh_m2;
+    /// What the sky and the far ground send, by bin: dome, horizon part, light leaving far ground.
+    std::vector<double> dome_by_bin_wh_m2, horizon_by_bin_wh_m2, far_ground_by_bin_wh_m2;
     /// Largest relative gap of the light balance of any hour: light that arrives from sun, sky and
-    /// ground, less what surfaces absorb, less what leaves to sky, ground and context.
+    /// far ground, less what surfaces and near ground absorb, less what leaves to sky, far ground
+    /// and context.
     double solar_residual = 0;
     std::vector<Warning> warnings;  ///< "beam-without-sun"
 
@@ -82,21 +102,28 @@ struct Exposure {
     }
 };
 
+struct ExposeOptions {
+    SkyModel sky = SkyModel::anisotropic;
+    double far_ground_albedo = -1;            ///< below 0: that of the site
+    std::vector<std::uint8_t> bin_of_hour{};  ///< as in ExposureOptions
+    unsigned threads = 0;
+};
+
 /// Hourly irradiance of every surface from what was traced.
 /// - direct: DNI times lit cosine.
 /// - sky: [perez1990] eq (9) at the mean sun of the hour's steps with the sun up, its dome by the
 ///   traced sky share, its circumsolar part by the lit cosine, its horizon part by the traced
 ///   horizon share. An hour with diffuse light and no sun step has an even dome.
-/// - ground: albedo (DNI mean cos Z + DHI) times the open ground share: ground below a body is
-/// dark,
-///   all other ground counts as sunlit, also in the shadow beside a building.
-/// - bounced: all surfaces reflect diffusely; see bounce.hpp. Context bodies reflect nothing.
-/// Beam of hours without any sun step is dropped and counted in the warning "beam-without-sun".
-/// `reflectance` is the outside solar reflectance of each surface's exposed part, #surfaces, 0..1
-/// (else InputError). Needs no rays: a coating study calls this again with the same Sunlight and
-/// ExchangeMatrix. Throws ConvergenceError when the bounces do not settle.
+/// - ground: light leaving the ground facets, which lie in the building's shade or not, and the far
+///   ground beyond them, which lies in full sun: albedo (DNI mean cos Z + DHI).
+/// - bounced: all surfaces and the ground facets reflect diffusely; see bounce.hpp. Context bodies
+///   reflect nothing.
+/// `reflectance` is the solar reflectance of each surface's exposed part, ground surfaces included,
+/// #surfaces of `envelope`, 0..1 (else InputError). Needs no rays: a coating study calls this again
+/// with the same Sunlight and ExchangeMatrix. Throws ConvergenceError when the bounces do not
+/// settle.
 Exposure expose(const Envelope& envelope, const Site& site, const Weather& weather,
                 const SunPath& path, const Sunlight& sunlight, const ExchangeMatrix& exchange,
-                std::span<const double> reflectance, unsigned threads = 0);
+                std::span<const double> reflectance, const ExposeOptions& options = {});
 
 }  // namespace noonshell

@@ -13,13 +13,13 @@ namespace {
 /// Normals that differ by less than this are one.
 constexpr double same_normal = 1e-9;
 
-/// Points per facet and normal: what the facets of a group have in common.
-using Key = std::array<std::int64_t, 4>;
+/// Part, normal and points per facet: what the facets of a group have in common.
+using Key = std::array<std::int64_t, 5>;
 
-Key key_of(std::uint32_t points, const Vec3& normal) {
-    Key key{0, 0, 0, points};
+Key key_of(PartId part, const Vec3& normal, std::uint32_t points) {
+    Key key{part.value, 0, 0, 0, points};
     for (int axis = 0; axis < 3; ++axis) {
-        key[static_cast<std::size_t>(axis)] = std::llround(normal[axis] / same_normal);
+        key[static_cast<std::size_t>(axis) + 1] = std::llround(normal[axis] / same_normal);
     }
     return key;
 }
@@ -31,8 +31,8 @@ class Grouper {
         : facets_(facets), points_(points), most_points_(most_points), result_(result) {}
 
     /// Halves the list across its longest extent until each part is small enough.
-    void split(std::span<std::uint32_t> list, SurfaceId surface) {
-        if (list.size() <= std::max(1u, most_points_ / points_[list[0]])) return add(list, surface);
+    void split(std::span<std::uint32_t> list, PartId part) {
+        if (list.size() <= std::max(1u, most_points_ / points_[list[0]])) return add(list, part);
         Vec3 low = facets_.centroid_m[list[0]], high = low;
         for (const std::uint32_t f : list) {
             low = low.cwiseMin(facets_.centroid_m[f]);
@@ -46,19 +46,19 @@ class Grouper {
             const double pa = facets_.centroid_m[a][axis], pb = facets_.centroid_m[b][axis];
             return pa != pb ? pa < pb : a < b;
         });
-        split(list.first(half), surface);
-        split(list.subspan(half), surface);
+        split(list.first(half), part);
+        split(list.subspan(half), part);
     }
 
   private:
-    void add(std::span<std::uint32_t> list, SurfaceId surface) {
+    void add(std::span<std::uint32_t> list, PartId part) {
         std::sort(list.begin(), list.end());
         FacetGroup group;
         group.begin = static_cast<std::uint32_t>(result_.order.size());
         result_.order.insert(result_.order.end(), list.begin(), list.end());
         group.end = static_cast<std::uint32_t>(result_.order.size());
         group.points_per_facet = points_[list[0]];
-        group.surface = surface;
+        group.part = part;
         group.normal = facets_.normal[list[0]];
         result_.groups.push_back(group);
     }
@@ -77,20 +77,22 @@ bool takes_light(const Envelope& envelope, std::size_t facet) {
            envelope.facets.centroid_m[facet].z() >= envelope.ground_z_m - rounding_m;
 }
 
-FacetGroups group_facets(const Envelope& envelope, std::span<const std::uint32_t> points_per_facet,
+FacetGroups group_facets(const Envelope& envelope, const LightParts& parts,
+                         std::span<const std::uint32_t> points_per_facet,
                          std::uint32_t most_points) {
     NOONSHELL_CHECK_EQ(points_per_facet.size(), envelope.facets.size());
+    NOONSHELL_CHECK_EQ(parts.of_facet.size(), envelope.facets.size());
     FacetGroups result;
     Grouper grouper(envelope.facets, points_per_facet, most_points, result);
-    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
-        const Surface& surface = envelope.surfaces[s];
+    for (const Surface& surface : envelope.surfaces) {
         std::map<Key, std::vector<std::uint32_t>> alike;
         for (std::uint32_t i = 0; i < surface.n_facets; ++i) {
             const std::uint32_t f = surface.first_facet + i;
             if (points_per_facet[f] == 0) continue;
-            alike[key_of(points_per_facet[f], envelope.facets.normal[f])].push_back(f);
+            const Vec3& normal = envelope.facets.normal[f];
+            alike[key_of(parts.of_facet[f], normal, points_per_facet[f])].push_back(f);
         }
-        for (auto& [key, list] : alike) grouper.split(list, SurfaceId(s));
+        for (auto& [key, list] : alike) grouper.split(list, parts.of_facet[list[0]]);
     }
     return result;
 }

@@ -28,7 +28,7 @@ void GroupTracer::set_group(const FacetGroup& group) {
     std::vector<Vec3> points;
     points.reserve(group.size() * n_points_);
     for (const std::uint32_t f : facets_) {
-        const auto own = facet_points(course_.envelope.facets, f, n_points_);
+        const auto own = facet_points(course_.envelope.facets, f, n_points_, course_.seed);
         points.insert(points.end(), own.begin(), own.end());
     }
     origins_ = course_.scene.origins(points);
@@ -52,6 +52,7 @@ void GroupTracer::trace_row(std::size_t row_index) {
         if (!(cosine > 0)) continue;
         answers_ += blocked_.size();
         unshaded_wh_m2_ += beam * cosine;
+        if (course_.path.is_hidden(step)) continue;
         const GroupLight light = course_.early_answers
                                      ? early_.answer(course_.suns[step], blocked_.data())
                                      : GroupLight::open;
@@ -92,6 +93,8 @@ void GroupTracer::count_points(double cosine, double beam) {
 }
 
 void GroupTracer::write_row(std::size_t row, double all_lit_cosine, double per_step) {
+    const SunRow& sun = rows_[row];
+    const std::size_t bin = sun.bin * result_.n_facets;
     float* facet_row =
         result_.lit_cosine.empty() ? nullptr : result_.lit_cosine.data() + row * result_.n_facets;
     for (std::size_t i = 0; i < row_cosine_.size(); ++i) {
@@ -99,6 +102,8 @@ void GroupTracer::write_row(std::size_t row, double all_lit_cosine, double per_s
         const double mean = (all_lit_cosine + row_cosine_[i]) * per_step;
         row_cosine_[i] = 0;
         area_lit_cosine_m2_[row] += mean * course_.envelope.facets.area_m2[f];
+        result_.direct_by_bin_wh_m2[bin + f] += mean * sun.direct_normal_w_m2;
+        result_.circumsolar_by_bin_wh_m2[bin + f] += mean * sun.circumsolar_w_m2;
         if (facet_row != nullptr) facet_row[f] = static_cast<float>(mean);
     }
 }

@@ -14,15 +14,18 @@ namespace noonshell {
 /// One weather hour with sun: its steps are [begin, end) of the sun path.
 struct SunRow {
     std::uint32_t begin = 0, end = 0;
-    double direct_normal_w_m2 = 0;
+    double direct_normal_w_m2 = 0, circumsolar_w_m2 = 0;
+    std::uint32_t bin = 0;
 };
 
 /// What all groups have in common; lives longer than the tracers.
 struct SunCourse {
     const Envelope& envelope;
+    const LightParts& parts;
     const RayScene& scene;
     const SunPath& path;
     bool early_answers = true;
+    std::uint32_t seed = 0;
     ShadeCasters casters;
     std::vector<SunVector> suns;  ///< #steps
 };

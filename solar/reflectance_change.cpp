@@ -1,59 +1,78 @@
 #include "solar/reflectance_change.hpp"
 
 #include <algorithm>
-#include <cmath>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/bounce.hpp"
 
 namespace noonshell {
 
 namespace {
 
-/// The same between exposed parts.
-std::vector<double> coupling_of_exposed(const ExchangeMatrix& exchange,
-                                        std::span<const double> reflectance, SurfaceId k) {
-    constexpr int most_bounces = 500;
-    constexpr double settled = 1e-12;
-    std::vector<double> straight(exchange.n_surfaces, 0.0);
-    for (std::size_t j = 0; j < exchange.n_surfaces; ++j) {
-        for (auto e = exchange.surface_row_begin[j]; e < exchange.surface_row_begin[j + 1]; ++e) {
-            if (exchange.surface_column[e] == k) straight[j] = exchange.surface_share[e];
-        }
+constexpr std::size_t lanes = BounceSolver::lanes;
+
+/// Light leaving the parts of surface k [W/m2] for a mean of 1 over its whole area, spread as the
+/// period's light on them, in lane `lane`.
+void emit(const LightParts& parts, const Exposure& exposure, const Surface& surface, SurfaceId k,
+          std::size_t lane, std::span<double> leaving) {
+    const std::uint32_t begin = parts.surface_begin[k.index()];
+    const std::uint32_t end = parts.surface_begin[k.index() + 1];
+    double light = 0, area = 0;
+    for (std::uint32_t p = begin; p < end; ++p) {
+        light += parts.area_m2[p] * exposure.part_light_wh_m2[p];
+        area += parts.area_m2[p];
     }
-    // x = F e_k + F R x by repeated bounces; each is weaker than the last by the reflectance.
-    std::vector<double> light = straight;
-    for (int bounce = 0; bounce < most_bounces; ++bounce) {
-        double moved = 0;
-        std::vector<double> next = straight;
-        for (std::size_t j = 0; j < exchange.n_surfaces; ++j) {
-            for (auto e = exchange.surface_row_begin[j]; e < exchange.surface_row_begin[j + 1];
-                 ++e) {
-                const std::size_t from = exchange.surface_column[e].index();
-                next[j] += exchange.surface_share[e] * reflectance[from] * light[from];
-            }
-            moved = std::max(moved, std::abs(next[j] - light[j]));
-        }
-        light.swap(next);
-        if (moved < settled) break;
+    for (std::uint32_t p = begin; p < end; ++p) {
+        leaving[p * lanes + lane] =
+            surface.area_m2 * (light > 0 ? exposure.part_light_wh_m2[p] / light : 1 / area);
     }
-    return light;
+}
+
+/// Mean over each whole surface of the building, in lane `lane`.
+std::vector<double> on_surfaces(const Envelope& envelope, const LightParts& parts, std::size_t n,
+                                std::span<const double> light, std::size_t lane) {
+    std::vector<double> mean(n, 0.0);
+    for (std::size_t s = 0; s < n; ++s) {
+        for (auto p = parts.surface_begin[s]; p < parts.surface_begin[s + 1]; ++p) {
+            mean[s] += parts.area_m2[p] * light[p * lanes + lane];
+        }
+        if (envelope.surfaces[s].area_m2 > 0) mean[s] /= envelope.surfaces[s].area_m2;
+    }
+    return mean;
 }
 
 }  // namespace
 
-std::vector<double> light_coupling(const Envelope& envelope, const ExchangeMatrix& exchange,
-                                   std::span<const double> reflectance, SurfaceId k) {
-    NOONSHELL_CHECK_EQ(reflectance.size(), exchange.n_surfaces);
-    NOONSHELL_CHECK_EQ(envelope.surfaces.size(), exchange.n_surfaces);
-    const auto exposed_part = [&envelope](std::size_t s) {
-        const Surface& surface = envelope.surfaces[s];
-        return surface.area_m2 > 0 ? surface.exposed_area_m2 / surface.area_m2 : 0.0;
-    };
-    const double part = exposed_part(k.index());
-    if (part <= 0) return std::vector<double>(exchange.n_surfaces, 0.0);
-    std::vector<double> coupling = coupling_of_exposed(exchange, reflectance, k);
-    for (std::size_t j = 0; j < coupling.size(); ++j) coupling[j] *= exposed_part(j) / part;
-    return coupling;
+std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
+                                                 const ExchangeMatrix& exchange,
+                                                 const Exposure& exposure,
+                                                 std::span<const SurfaceId> changed) {
+    const LightParts& parts = exchange.parts;
+    NOONSHELL_CHECK_EQ(exposure.part_light_wh_m2.size(), parts.size());
+    NOONSHELL_CHECK_LE(exposure.n_surfaces, envelope.surfaces.size());
+    std::vector<double> reflectance;
+    for (const SurfaceId s : parts.surface) reflectance.push_back(exposure.reflectance[s.index()]);
+    const BounceSolver solver(exchange.part_net, reflectance, {.tolerance = 1e-10});
+    const auto n_parts = static_cast<std::uint32_t>(parts.size());
+    std::vector<std::vector<double>> couplings;
+    std::vector<double> first(n_parts * lanes), straight(n_parts * lanes), leaving(n_parts * lanes),
+        later(n_parts * lanes);
+    for (std::size_t begin = 0; begin < changed.size(); begin += lanes) {
+        const std::size_t count = std::min(lanes, changed.size() - begin);
+        std::fill(first.begin(), first.end(), 0.0);
+        for (std::size_t k = 0; k < count; ++k) {
+            const SurfaceId surface = changed[begin + k];
+            emit(parts, exposure, envelope.surfaces[surface.index()], surface, k, first);
+        }
+        solver.gather(first, 0, n_parts, straight);
+        solver.solve(straight, leaving);
+        solver.gather(leaving, 0, n_parts, later);
+        for (std::size_t i = 0; i < later.size(); ++i) later[i] += straight[i];
+        for (std::size_t k = 0; k < count; ++k) {
+            couplings.push_back(on_surfaces(envelope, parts, exposure.n_surfaces, later, k));
+        }
+    }
+    return couplings;
 }
 
 }  // namespace noonshell

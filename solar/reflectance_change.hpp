@@ -6,15 +6,21 @@
 
 #include "geometry/envelope.hpp"
 #include "solar/exchange.hpp"
+#include "solar/exposure.hpp"
 
 namespace noonshell {
 
-/// Light that reaches every surface per unit of light leaving surface k, all bounces included
-/// [#surfaces, W/m2 per W/m2]: column k of (I - F R)^-1 F, turned into the terms of Exposure, whose
-/// irradiances are means over whole surfaces with covered parts dark. With it a change d of the
-/// reflectance of k is exact in closed form (rank one): E_k' = E_k / (1 - c_k d),
-/// E_j' = E_j + c_j d E_k'. Zero where k has no exposed part.
-std::vector<double> light_coupling(const Envelope& envelope, const ExchangeMatrix& exchange,
-                                   std::span<const double> reflectance, SurfaceId k);
+/// Light that reaches every surface per unit of light leaving surface k, all bounces included, from
+/// the ground too [#surfaces of the building, W/m2 per W/m2]: (I - F R)^-1 F applied to k's parts,
+/// in the terms of Exposure, whose irradiances are means over whole surfaces with covered parts
+/// dark. Within k the light is spread as it falls on k over the period. With it a change d of the
+/// reflectance of k is a rank-one update: E_k' = E_k / (1 - c_k d), E_j' = E_j + c_j d E_k'. It is
+/// exact for the period's sums where none of it comes back to k; what does come back is spread
+/// otherwise than the light that falls on k (in a narrow yard, 2 % of the change), and so is the
+/// light of single hours. All zero where k has no exposed part. One list per surface of `changed`.
+std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
+                                                 const ExchangeMatrix& exchange,
+                                                 const Exposure& exposure,
+                                                 std::span<const SurfaceId> changed);
 
 }  // namespace noonshell

@@ -105,10 +105,11 @@ SobolBits digit_shift(std::uint64_t seed) {
             static_cast<std::uint32_t>(b >> 32), static_cast<std::uint32_t>(b)};
 }
 
-SobolBits facet_shift(std::size_t facet, std::uint32_t count) {
+SobolBits facet_shift(std::size_t facet, std::uint32_t count, std::uint32_t seed) {
     constexpr std::size_t together = 16;
     const auto place = static_cast<std::uint32_t>(facet % together);
-    return digit_shift(facet / together) ^ sobol_bits(place * std::bit_ceil(count));
+    const std::uint64_t run = facet / together + (static_cast<std::uint64_t>(seed) << 32);
+    return digit_shift(run) ^ sobol_bits(place * std::bit_ceil(count));
 }
 
 FacetSampler::FacetSampler(const FacetArrays& facets, std::size_t facet) {
@@ -149,9 +150,10 @@ Vec3 FacetSampler::point(double u, double v) const {
     return (1 - s) * a + s * (1 - v) * b + s * v * c;
 }
 
-std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count) {
+std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count,
+                               std::uint32_t seed) {
     const FacetSampler sampler(facets, facet);
-    const SobolBits shift = facet_shift(facet, count);
+    const SobolBits shift = facet_shift(facet, count, seed);
     const Vec3 off = ray_offset_m * facets.normal[facet];
     std::vector<Vec3> points;
     points.reserve(count);

@@ -33,7 +33,8 @@ SobolBits digit_shift(std::uint64_t seed);
 /// take consecutive runs of one sequence: the points of each are evenly spread, and so are those of
 /// all together, which suits means over a surface. The next sixteen have another shift, for runs
 /// further along differ in late digits only and would repeat each other's errors.
-SobolBits facet_shift(std::size_t facet, std::uint32_t count);
+/// Another `seed` shifts them all once more.
+SobolBits facet_shift(std::size_t facet, std::uint32_t count, std::uint32_t seed = 0);
 
 /// Maps the unit square onto one facet so that equal areas stay equal.
 class FacetSampler {
@@ -51,7 +52,9 @@ class FacetSampler {
 };
 
 /// `count` points spread evenly over a facet, moved ray_offset_m along its normal.
-std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count);
+/// Another `seed` gives other points of the same kind.
+std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count,
+                               std::uint32_t seed = 0);
 
 /// Two unit vectors that make a right-handed frame with a unit normal.
 struct Tangents {

@@ -5,6 +5,8 @@
 // its label; irradiances are incident means over that interval [W/m2].
 #pragma once
 
+#include "solar/horizon_profile.hpp"
+
 namespace noonshell {
 
 struct Site {
@@ -14,6 +16,7 @@ struct Site {
     double utc_offset_h = 0;   ///< local standard time minus UTC
     double north_deg = 0;
     double ground_albedo = 0.2;
+    HorizonProfile horizon{};  ///< hills; flat unless given
 };
 
 }  // namespace noonshell

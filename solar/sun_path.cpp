@@ -110,6 +110,7 @@ SunPath sun_path(const Site& site, const Weather& weather, double step_s) {
                 direction_in_model_axes(sun.azimuth_deg, sun.elevation_deg, site.north_deg));
             path.elevation_deg.push_back(sun.elevation_deg);
             path.azimuth_deg.push_back(sun.azimuth_deg);
+            path.hidden.push_back(sun.elevation_deg < site.horizon.elevation_deg(sun.azimuth_deg));
         }
         path.hour_begin.push_back(static_cast<std::uint32_t>(path.size()));
     }

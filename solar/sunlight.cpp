@@ -13,8 +13,7 @@ namespace noonshell {
 namespace {
 
 constexpr std::uint32_t points_in_a_group = 64;  // eight packets: few enough to be answered as one
-constexpr std::uint32_t points_in_a_task = 512;
-constexpr std::size_t pilot_stride = 5;  // of rows; prime to the hours of a day
+constexpr std::size_t pilot_stride = 5;          // of rows; prime to the hours of a day
 
 void check_inputs(const Envelope& envelope, const SunPath& path, const Weather& weather,
                   const ExposureOptions& options) {
@@ -28,6 +27,9 @@ void check_inputs(const Envelope& envelope, const SunPath& path, const Weather& 
         throw InputError({.entity = "most_points_per_facet"}, "at most 16384",
                          std::to_string(options.most_points_per_facet));
     }
+    for (const std::size_t n : {options.bin_of_hour.size(), options.circumsolar_w_m2.size()}) {
+        if (n > 0) NOONSHELL_CHECK_EQ(n, weather.size());
+    }
     if (!(options.surface_tolerance >= 0)) {
         throw InputError({.entity = "surface_tolerance"}, "0 or more",
                          std::to_string(options.surface_tolerance));
@@ -39,13 +41,18 @@ struct Rows {
     std::vector<std::uint32_t> hours;
 };
 
-Rows list_rows(const SunPath& path, const Weather& weather) {
+Rows list_rows(const SunPath& path, const Weather& weather, const ExposureOptions& options) {
     Rows list;
     for (std::uint32_t h = 0; h < path.n_hours(); ++h) {
         const bool light = weather.direct_normal_w_m2[h] > 0 || weather.diffuse_w_m2[h] > 0;
         if (!light || path.hour_begin[h] == path.hour_begin[h + 1]) continue;
-        list.rows.push_back({path.hour_begin[h], path.hour_begin[h + 1],
-                             std::max(0.0, weather.direct_normal_w_m2[h])});
+        list.rows.push_back({.begin = path.hour_begin[h],
+                             .end = path.hour_begin[h + 1],
+                             .direct_normal_w_m2 = std::max(0.0, weather.direct_normal_w_m2[h]),
+                             .circumsolar_w_m2 = options.circumsolar_w_m2.empty()
+                                                     ? 0.0
+                                                     : options.circumsolar_w_m2[h],
+                             .bin = options.bin_of_hour.empty() ? 0u : options.bin_of_hour[h]});
         list.hours.push_back(h);
     }
     return list;
@@ -57,33 +64,25 @@ std::vector<SunRow> pilot_rows(const std::vector<SunRow>& rows) {
     const std::size_t stride = rows.size() < 24 * pilot_stride ? 1 : pilot_stride;
     for (std::size_t r = 0; r < rows.size(); r += stride) {
         const std::uint32_t middle = (rows[r].begin + rows[r].end) / 2;
-        pilot.push_back({middle, middle + 1, rows[r].direct_normal_w_m2});
+        pilot.push_back(
+            {.begin = middle, .end = middle + 1, .direct_normal_w_m2 = rows[r].direct_normal_w_m2});
     }
     return pilot;
 }
 
-/// Consecutive groups of one surface, and what they add to the surface's mean.
+/// All groups of one part.
 struct Task {
     std::size_t group_begin, group_end;
-    SurfaceId surface;
-    std::vector<double> area_lit_cosine_m2;  // #rows
+    PartId part;
     std::uint64_t answers = 0, rays = 0;
 };
 
 std::vector<Task> cut_tasks(const FacetGroups& groups) {
     std::vector<Task> tasks;
-    std::uint32_t points = 0;
     for (std::size_t g = 0; g < groups.groups.size(); ++g) {
-        const FacetGroup& group = groups.groups[g];
-        const std::uint32_t own = group.size() * group.points_per_facet;
-        const bool joins = !tasks.empty() && tasks.back().surface == group.surface &&
-                           points + own <= points_in_a_task;
-        if (!joins) {
-            tasks.push_back({g, g, group.surface, {}});
-            points = 0;
-        }
+        const PartId part = groups.groups[g].part;
+        if (tasks.empty() || tasks.back().part != part) tasks.push_back({g, g, part});
         tasks.back().group_end = g + 1;
-        points += own;
     }
     return tasks;
 }
@@ -110,63 +109,52 @@ class Progress {
     std::thread::id caller_ = std::this_thread::get_id();
 };
 
-/// Adds the tasks in their order, whatever the order in which they ended.
-void sum_surfaces(const Envelope& envelope, const std::vector<Task>& tasks, std::size_t n_rows,
-                  Sunlight& result) {
-    std::vector<double> area_m2(result.n_surfaces, 0.0);
-    for (std::size_t f = 0; f < result.n_facets; ++f) {
-        area_m2[envelope.facets.surface[f].index()] += envelope.facets.area_m2[f];
-    }
-    result.surface_lit_cosine.assign(n_rows * result.n_surfaces, 0.0F);
-    std::vector<double> sum(n_rows);
-    for (std::size_t t = 0; t < tasks.size();) {
-        const std::size_t s = tasks[t].surface.index();
-        std::fill(sum.begin(), sum.end(), 0.0);
-        for (; t < tasks.size() && tasks[t].surface.index() == s; ++t) {
-            result.answers += tasks[t].answers;
-            result.rays += tasks[t].rays;
-            for (std::size_t row = 0; row < n_rows; ++row) {
-                sum[row] += tasks[t].area_lit_cosine_m2[row];
-            }
-        }
-        for (std::size_t row = 0; row < n_rows; ++row) {
-            result.surface_lit_cosine[row * result.n_surfaces + s] =
-                static_cast<float>(sum[row] / area_m2[s]);
-        }
-    }
-}
-
-Sunlight empty_result(const Envelope& envelope) {
+Sunlight empty_result(const SunCourse& course, std::size_t n_rows, std::size_t n_bins) {
     Sunlight result;
-    result.n_facets = envelope.facets.size();
-    result.n_surfaces = envelope.surfaces.size();
+    result.n_facets = course.envelope.facets.size();
+    result.n_parts = course.parts.size();
+    result.n_bins = n_bins;
     for (auto* sums : {&result.sun_time_h, &result.direct_wh_m2, &result.unshaded_direct_wh_m2,
                        &result.direct_standard_error_wh_m2}) {
         sums->assign(result.n_facets, 0.0);
     }
+    for (auto* sums : {&result.direct_by_bin_wh_m2, &result.circumsolar_by_bin_wh_m2}) {
+        sums->assign(n_bins * result.n_facets, 0.0);
+    }
+    result.part_lit_cosine.assign(n_rows * result.n_parts, 0.0F);
     return result;
 }
 
+/// Each task writes the columns of its own part and facets only.
 void trace_rows(const SunCourse& course, std::span<const SunRow> rows,
                 std::span<const std::uint32_t> points, const ExposureOptions& options,
                 Sunlight& result) {
-    const FacetGroups groups = group_facets(course.envelope, points, points_in_a_group);
+    const FacetGroups groups =
+        group_facets(course.envelope, course.parts, points, points_in_a_group);
     std::vector<Task> tasks = cut_tasks(groups);
     Progress progress(options.progress, tasks.size());
     for_each_task(options.threads, tasks.size(), [&](std::size_t t) {
         Task& task = tasks[t];
-        task.area_lit_cosine_m2.assign(rows.size(), 0.0);
-        GroupTracer tracer(course, rows, task.area_lit_cosine_m2, result);
+        std::vector<double> area_lit_cosine_m2(rows.size(), 0.0);
+        GroupTracer tracer(course, rows, area_lit_cosine_m2, result);
         for (std::size_t g = task.group_begin; g < task.group_end; ++g) {
             if (options.stop != nullptr && options.stop->load()) throw Interrupted();
             const FacetGroup& group = groups.groups[g];
             tracer.trace(group, std::span(groups.order).subspan(group.begin, group.size()));
         }
+        const double area_m2 = course.parts.area_m2[task.part.index()];
+        for (std::size_t row = 0; row < rows.size(); ++row) {
+            result.part_lit_cosine[row * result.n_parts + task.part.index()] =
+                static_cast<float>(area_lit_cosine_m2[row] / area_m2);
+        }
         task.answers = tracer.answers();
         task.rays = tracer.rays();
         progress.one_done();
     });
-    sum_surfaces(course.envelope, tasks, rows.size(), result);
+    for (const Task& task : tasks) {
+        result.answers += task.answers;
+        result.rays += task.rays;
+    }
     progress.all_done();
 }
 
@@ -175,7 +163,7 @@ void fill_unshaded(const SunCourse& course, std::span<const SunRow> rows,
                    std::span<const std::uint32_t> points, Sunlight& result) {
     std::vector<std::uint32_t> untraced(points.size());
     for (std::size_t f = 0; f < points.size(); ++f) untraced[f] = points[f] == 0 ? 1 : 0;
-    const auto groups = group_facets(course.envelope, untraced, ~0u);
+    const auto groups = group_facets(course.envelope, course.parts, untraced, ~0u);
     for (const FacetGroup& group : groups.groups) {
         double sum = 0;
         for (const SunRow& row : rows) {
@@ -194,10 +182,11 @@ std::vector<std::uint32_t> choose_points(const SunCourse& course, const std::vec
                                          const ExposureOptions& options) {
     std::vector<std::uint32_t> even = even_points(course.envelope, options);
     if (!(options.surface_tolerance > 0)) return even;
-    Sunlight pilot = empty_result(course.envelope);
+    const std::vector<SunRow> few = pilot_rows(rows);
+    Sunlight pilot = empty_result(course, few.size(), 1);
     ExposureOptions quiet = options;
     quiet.progress = {};
-    trace_rows(course, pilot_rows(rows), even, quiet, pilot);
+    trace_rows(course, few, even, quiet, pilot);
     return plan_points(course.envelope, pilot, options);
 }
 
@@ -206,12 +195,15 @@ std::vector<std::uint32_t> choose_points(const SunCourse& course, const std::vec
 Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const SunPath& path,
                         const Weather& weather, const ExposureOptions& options) {
     check_inputs(envelope, path, weather, options);
-    SunCourse course{envelope, scene, path, options.early_answers, ShadeCasters(envelope), {}};
+    const LightParts parts = light_parts(envelope, options.part_size_m);
+    SunCourse course{
+        envelope, parts, scene, path, options.early_answers, options.seed, ShadeCasters(envelope),
+        {}};
     course.suns.reserve(path.size());
     for (const Vec3& direction : path.direction) course.suns.push_back(sun_vector(direction));
-    const Rows list = list_rows(path, weather);
+    const Rows list = list_rows(path, weather, options);
     const auto points = choose_points(course, list.rows, options);
-    Sunlight result = empty_result(envelope);
+    Sunlight result = empty_result(course, list.rows.size(), n_bins(options.bin_of_hour));
     result.sun_hours = list.hours;
     if (options.keep_facet_hours) {
         result.lit_cosine.assign(list.rows.size() * result.n_facets, 0.0F);

@@ -1,5 +1,6 @@
 #include "solar/surface_sun.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <span>
 
@@ -19,11 +20,12 @@ std::vector<double> over_hours(const Exposure& exposure, std::span<const double>
     return sum;
 }
 
-std::vector<double> area_mean(const Envelope& envelope, std::span<const double> by_facet) {
+std::vector<double> area_mean(const Envelope& envelope, std::size_t n,
+                              std::span<const double> by_facet) {
     const FacetArrays& facets = envelope.facets;
     NOONSHELL_CHECK_EQ(by_facet.size(), facets.size());
     std::vector<double> mean;
-    for (const Surface& surface : envelope.surfaces) {
+    for (const Surface& surface : std::span(envelope.surfaces).first(n)) {
         double sum = 0, area = 0;
         for (std::size_t f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
             sum += facets.area_m2[f] * by_facet[f];
@@ -35,11 +37,12 @@ std::vector<double> area_mean(const Envelope& envelope, std::span<const double> 
 }
 
 /// Standard error of an area mean of independent facet values.
-std::vector<double> error_of_mean(const Envelope& envelope, std::span<const double> error) {
+std::vector<double> error_of_mean(const Envelope& envelope, std::size_t n,
+                                  std::span<const double> error) {
     const FacetArrays& facets = envelope.facets;
     NOONSHELL_CHECK_EQ(error.size(), facets.size());
     std::vector<double> result;
-    for (const Surface& surface : envelope.surfaces) {
+    for (const Surface& surface : std::span(envelope.surfaces).first(n)) {
         double squares = 0, area = 0;
         for (std::size_t f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
             const double weighted = facets.area_m2[f] * error[f];
@@ -51,19 +54,122 @@ std::vector<double> error_of_mean(const Envelope& envelope, std::span<const doub
     return result;
 }
 
+/// Sums over rays of what they bring, for a mean and its standard error.
+struct RaySums {
+    double mean = 0, mean_of_squares = 0;
+
+    void add(double share, double light) {
+        mean += share * light;
+        mean_of_squares += share * light * light;
+    }
+    double standard_error(std::uint32_t n) const {
+        return n > 0 ? std::sqrt(std::max(0.0, mean_of_squares - mean * mean) / n) : 0.0;
+    }
+};
+
+/// What the ground and other surfaces send to facet f over the hours of `leaving` (#parts).
+struct ThrownLight {
+    RaySums ground, bounced;
+};
+
+ThrownLight thrown_light(const ExchangeMatrix& exchange, std::uint32_t first_ground_part,
+                         std::span<const double> leaving, double far_ground, std::size_t f) {
+    ThrownLight light;
+    light.ground.add(exchange.ground_share[f], far_ground);
+    for (auto e = exchange.row_begin[f]; e < exchange.row_begin[f + 1]; ++e) {
+        const std::size_t p = exchange.column[e].index();
+        (p < first_ground_part ? light.bounced : light.ground).add(exchange.share[e], leaving[p]);
+    }
+    return light;
+}
+
+std::vector<double> sum_of_bins(std::span<const double> by_bin, std::size_t n_bins) {
+    const std::size_t n = by_bin.size() / n_bins;
+    std::vector<double> sum(n, 0.0);
+    for (std::size_t i = 0; i < by_bin.size(); ++i) sum[i % n] += by_bin[i];
+    return sum;
+}
+
+double total(std::span<const double> values) {
+    double sum = 0;
+    for (const double value : values) sum += value;
+    return sum;
+}
+
+void add_errors(const Sunlight& sunlight, const ExchangeMatrix& exchange, const Exposure& exposure,
+                FacetSun& sun) {
+    const std::vector<double> leaving = sum_of_bins(exposure.leaving_by_bin_wh_m2, sun.n_bins);
+    const std::vector<double> circumsolar =
+        sum_of_bins(sunlight.circumsolar_by_bin_wh_m2, sun.n_bins);
+    const double dome = total(exposure.dome_by_bin_wh_m2);
+    const double horizon = total(exposure.horizon_by_bin_wh_m2);
+    const double far_ground = total(exposure.far_ground_by_bin_wh_m2);
+    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    sun.direct_standard_error_wh_m2 = sunlight.direct_standard_error_wh_m2;
+    for (std::size_t f = 0; f < sun.n_facets; ++f) {
+        // The circumsolar part falls where direct sun does, and errs as that does.
+        const double direct = sunlight.direct_wh_m2[f];
+        const double around_sun =
+            direct > 0 ? circumsolar[f] / direct * sun.direct_standard_error_wh_m2[f] : 0.0;
+        sun.sky_standard_error_wh_m2.push_back(
+            std::hypot(around_sun, dome * exchange.sky_standard_error[f],
+                       horizon * exchange.horizon_standard_error[f]));
+        const ThrownLight light = thrown_light(exchange, first_ground, leaving, far_ground, f);
+        sun.ground_standard_error_wh_m2.push_back(light.ground.standard_error(exchange.n_rays[f]));
+        sun.bounced_standard_error_wh_m2.push_back(
+            light.bounced.standard_error(exchange.n_rays[f]));
+    }
+}
+
 }  // namespace
 
-SurfaceSun surface_sun(const Envelope& envelope, const Sunlight& sunlight,
-                       const Exposure& exposure) {
-    NOONSHELL_CHECK_EQ(exposure.n_surfaces, envelope.surfaces.size());
+FacetSun facet_sun(const Envelope& envelope, const Sunlight& sunlight,
+                   const ExchangeMatrix& exchange, const Exposure& exposure) {
+    NOONSHELL_CHECK_EQ(exchange.n_facets, envelope.facets.size());
+    NOONSHELL_CHECK_EQ(sunlight.n_bins, exposure.n_bins);
+    FacetSun sun;
+    sun.n_facets = envelope.facets.size();
+    sun.n_bins = exposure.n_bins;
+    sun.direct_wh_m2 = sunlight.direct_by_bin_wh_m2;
+    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    for (std::size_t bin = 0; bin < sun.n_bins; ++bin) {
+        const auto leaving = std::span(exposure.leaving_by_bin_wh_m2)
+                                 .subspan(bin * exposure.n_parts, exposure.n_parts);
+        for (std::size_t f = 0; f < sun.n_facets; ++f) {
+            const std::size_t i = bin * sun.n_facets + f;
+            const bool dark = !exchange.parts.of_facet[f].valid();
+            sun.sky_wh_m2.push_back(
+                std::max(0.0, exposure.dome_by_bin_wh_m2[bin] * exchange.sky_share[f] +
+                                  sunlight.circumsolar_by_bin_wh_m2[i] +
+                                  exposure.horizon_by_bin_wh_m2[bin] * exchange.horizon_share[f]));
+            const ThrownLight light = dark ? ThrownLight{}
+                                           : thrown_light(exchange, first_ground, leaving,
+                                                          exposure.far_ground_by_bin_wh_m2[bin], f);
+            sun.ground_wh_m2.push_back(light.ground.mean);
+            sun.bounced_wh_m2.push_back(light.bounced.mean);
+        }
+    }
+    add_errors(sunlight, exchange, exposure, sun);
+    return sun;
+}
+
+SurfaceSun surface_sun(const Envelope& envelope, const Sunlight& sunlight, const Exposure& exposure,
+                       const FacetSun& facets) {
+    const std::size_t n = exposure.n_surfaces;
     SurfaceSun sun;
     sun.direct_wh_m2 = over_hours(exposure, exposure.direct_w_m2);
     sun.sky_wh_m2 = over_hours(exposure, exposure.sky_w_m2);
     sun.ground_wh_m2 = over_hours(exposure, exposure.ground_w_m2);
     sun.bounced_wh_m2 = over_hours(exposure, exposure.bounced_w_m2);
-    sun.unshaded_direct_wh_m2 = area_mean(envelope, sunlight.unshaded_direct_wh_m2);
-    sun.sun_time_h = area_mean(envelope, sunlight.sun_time_h);
-    sun.direct_standard_error_wh_m2 = error_of_mean(envelope, sunlight.direct_standard_error_wh_m2);
+    sun.unshaded_direct_wh_m2 = area_mean(envelope, n, sunlight.unshaded_direct_wh_m2);
+    sun.sun_time_h = area_mean(envelope, n, sunlight.sun_time_h);
+    sun.direct_standard_error_wh_m2 =
+        error_of_mean(envelope, n, facets.direct_standard_error_wh_m2);
+    sun.sky_standard_error_wh_m2 = error_of_mean(envelope, n, facets.sky_standard_error_wh_m2);
+    sun.ground_standard_error_wh_m2 =
+        error_of_mean(envelope, n, facets.ground_standard_error_wh_m2);
+    sun.bounced_standard_error_wh_m2 =
+        error_of_mean(envelope, n, facets.bounced_standard_error_wh_m2);
     return sun;
 }
 

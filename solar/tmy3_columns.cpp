@@ -100,12 +100,6 @@ class Finder {
     std::vector<std::string> names_;
 };
 
-/// Marks for "missing": -9900 in the standard, strings of nines in files of other origin.
-bool is_missing_mark(double value) {
-    constexpr double marks[] = {9900, 99, 999, 9999, 99999, 999999, 99.9, 999.9, 9999.9, 99.99};
-    return std::ranges::find(marks, std::abs(value)) != std::end(marks);
-}
-
 std::string range_text(const Tmy3Column& spec) {
     std::ostringstream text;
     text << spec.lowest << " to " << spec.highest;
@@ -113,6 +107,11 @@ std::string range_text(const Tmy3Column& spec) {
 }
 
 }  // namespace
+
+bool is_missing_mark(double value) {
+    constexpr double marks[] = {9900, 99, 999, 9999, 99999, 999999, 99.9, 999.9, 9999.9, 99.99};
+    return std::ranges::find(marks, std::abs(value)) != std::end(marks);
+}
 
 const std::array<Tmy3Column, 8>& tmy3_columns() {
     static const std::array<Tmy3Column, 8> columns{{

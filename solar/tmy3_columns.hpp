@@ -40,6 +40,10 @@ struct Tmy3Layout {
 /// a column that is missing (naming the nearest seen) or there twice.
 Tmy3Layout find_tmy3_columns(const CsvTable& table, std::size_t header_row);
 
+/// Marks for "missing": -9900 in the standard, strings of nines in files of other origin, with
+/// either sign. To be asked only where the value is impossible for the quantity.
+bool is_missing_mark(double value);
+
 /// The field's value in SI units, NaN where it is empty or a mark for "missing" (9s or -9900 where
 /// that is impossible for the quantity). Throws InputError for a non-number and a value out of
 /// range.

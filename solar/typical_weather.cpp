@@ -1,11 +1,11 @@
 // Weather without a file: a typical clear year from twelve months of normals, and a design day.
 //
-// Sun: [ashrae2021] ch. 14 eqs (16)-(20) at the middle of every 10-minute step, averaged over the
-// hour. Temperature: T = high - f (high - low), f from table 6 of the same chapter in apparent
-// solar time. Months are joined by straight lines between mid-months, which stand for the printed
-// normals; means over a month then differ a little from the normals where the year bends (about 1/8
-// of the bend). Left out: clouds, weather that lasts some days, wind by hour, the dew point's daily
-// swing.
+// Sun: [ashrae2021] ch. 14 eqs (16)-(20), or [ineichen2002], at the middle of every 10-minute step,
+// averaged over the hour. Temperature: T = high - f (high - low), f from table 6 of the same
+// chapter in apparent solar time. Months are joined by straight lines between mid-months, which
+// stand for the printed normals; means over a month then differ a little from the normals where the
+// year bends (about 1/8 of the bend). Left out: clouds, weather that lasts some days, wind by hour,
+// the dew point's daily swing.
 #include <algorithm>
 #include <array>
 #include <chrono>
@@ -17,6 +17,7 @@
 
 #include "solar/clear_sky.hpp"
 #include "solar/daily_profile.hpp"
+#include "solar/hour_sine.hpp"
 #include "solar/sun_path.hpp"
 #include "solar/weather.hpp"
 
@@ -67,7 +68,11 @@ struct Checker {
         at_most("dew_point_c", value, low_c + scatter_k, low_name + " + 5 K");
     }
 
-    void sky(double tau_b, double tau_d) const {
+    void sky(ClearSkyModel model, double tau_b, double tau_d, double linke_turbidity) const {
+        if (model == ClearSkyModel::turbidity) {
+            range("linke_turbidity", linke_turbidity, 1, 12);
+            return;
+        }
         range("tau_b", tau_b, 0.05, 2);
         range("tau_d", tau_d, 0.5, 4);
     }
@@ -82,14 +87,14 @@ void check_site_and_year(const Site& site, int year) {
     Checker{"[weather] "}.range("year", year, 1950, 2150);
 }
 
-void check_month(const MonthNormals& month, int number) {
+void check_month(const MonthNormals& month, int number, ClearSkyModel sky) {
     const Checker check{"[weather] month " + std::to_string(number) + ": "};
     check.range("mean_high_c", month.mean_high_c, -90, 65);
     check.range("mean_low_c", month.mean_low_c, -90, 65);
     check.at_most("mean_low_c", month.mean_low_c, month.mean_high_c, "mean_high_c");
     check.dew_point(month.dew_point_c, month.mean_low_c, "mean_low_c");
     check.range("wind_m_s", month.wind_m_s, 0, 60);
-    check.sky(month.tau_b, month.tau_d);
+    check.sky(sky, month.tau_b, month.tau_d, month.linke_turbidity);
 }
 
 void check_design_day(const DesignDay& day, int year) {
@@ -104,7 +109,7 @@ void check_design_day(const DesignDay& day, int year) {
     check.dew_point(day.dew_point_c, day.peak_dry_bulb_c - day.daily_range_k,
                     "peak_dry_bulb_c - daily_range_k");
     check.range("wind_m_s", day.wind_m_s, 0, 60);
-    check.sky(day.tau_b, day.tau_d);
+    check.sky(day.sky, day.tau_b, day.tau_d, day.linke_turbidity);
 }
 
 // ---- Months joined
@@ -127,7 +132,8 @@ MonthNormals normals_at(const std::array<MonthNormals, 12>& months, double time_
             .dew_point_c = blend(&MonthNormals::dew_point_c),
             .wind_m_s = blend(&MonthNormals::wind_m_s),
             .tau_b = blend(&MonthNormals::tau_b),
-            .tau_d = blend(&MonthNormals::tau_d)};
+            .tau_d = blend(&MonthNormals::tau_d),
+            .linke_turbidity = blend(&MonthNormals::linke_turbidity)};
 }
 
 // ---- Hours made
@@ -138,17 +144,10 @@ double standard_pressure_pa(double elevation_m) {
 }
 
 /// Normals at a number of hours after the beginning of the period.
-using Climate = std::function<MonthNormals(double)>;
-
-/// Day 1..366 of the year by the site's standard time.
-double day_of_year(const Site& site, sys_seconds instant) {
-    const auto offset = std::chrono::seconds(std::lround(site.utc_offset_h * 3600));
-    const local_seconds local{instant.time_since_epoch() + offset};
-    const local_days day = std::chrono::floor<days>(local);
-    const year_month_day date{day};
-    const local_days first{date.year() / std::chrono::January / 1};
-    return static_cast<double>((day - first).count() + 1);
-}
+struct Climate {
+    std::function<MonthNormals(double)> at;
+    ClearSkyModel sky;
+};
 
 void add_air(const Site& site, const Climate& climate, Weather& weather) {
     const double pressure_pa = standard_pressure_pa(site.elevation_m);
@@ -156,10 +155,10 @@ void add_air(const Site& site, const Climate& climate, Weather& weather) {
         const sys_seconds end = weather.hour_start_utc[hour] + hours(1);
         const auto since_midnight = end - std::chrono::floor<days>(end);
         const double utc_h = static_cast<double>(since_midnight.count()) / 3600;
-        const double day = day_of_year(site, weather.hour_start_utc[hour]);
+        const double day = local_day_of_year(site, weather.hour_start_utc[hour]);
         const double fraction =
             daily_range_fraction(apparent_solar_time_h(utc_h, site.longitude_deg, day));
-        const MonthNormals now = climate(static_cast<double>(hour + 1));
+        const MonthNormals now = climate.at(static_cast<double>(hour + 1));
         const double dry_bulb_c = now.mean_high_c - fraction * (now.mean_high_c - now.mean_low_c);
         weather.dry_bulb_c.push_back(dry_bulb_c);
         weather.dew_point_c.push_back(std::min(now.dew_point_c, dry_bulb_c));
@@ -175,12 +174,16 @@ void add_sun(const Site& site, const Climate& climate, Weather& weather) {
     constexpr double degree = std::numbers::pi / 180;
     for (std::size_t hour = 0; hour < weather.size(); ++hour) {
         const double extraterrestrial =
-            extraterrestrial_normal_w_m2(day_of_year(site, weather.hour_start_utc[hour]));
-        const MonthNormals now = climate(static_cast<double>(hour) + 0.5);
+            extraterrestrial_normal_w_m2(local_day_of_year(site, weather.hour_start_utc[hour]));
+        const MonthNormals now = climate.at(static_cast<double>(hour) + 0.5);
         double direct = 0, diffuse = 0, global = 0;
         for (auto step = path.hour_begin[hour]; step < path.hour_begin[hour + 1]; ++step) {
             const double elevation_deg = path.elevation_deg[step];
-            const ClearSky sky = clear_sky(elevation_deg, extraterrestrial, now.tau_b, now.tau_d);
+            const ClearSky sky =
+                climate.sky == ClearSkyModel::turbidity
+                    ? turbidity_clear_sky(elevation_deg, extraterrestrial, now.linke_turbidity,
+                                          site.elevation_m)
+                    : clear_sky(elevation_deg, extraterrestrial, now.tau_b, now.tau_d);
             direct += share * sky.direct_normal_w_m2;
             diffuse += share * sky.diffuse_w_m2;
             global += share * (sky.direct_normal_w_m2 * std::sin(elevation_deg * degree) +
@@ -207,9 +210,11 @@ Weather make_weather(const Site& site, const Climate& climate, Weather weather) 
 
 }  // namespace
 
-Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>& months, int year) {
+Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>& months, int year,
+                           ClearSkyModel sky) {
     check_site_and_year(site, year);
-    for (std::size_t i = 0; i < months.size(); ++i) check_month(months[i], static_cast<int>(i) + 1);
+    for (std::size_t i = 0; i < months.size(); ++i)
+        check_month(months[i], static_cast<int>(i) + 1, sky);
     Weather weather;
     weather.source = "typical clear year from monthly normals";
     const local_days first{std::chrono::year{year} / std::chrono::January / 1};
@@ -220,8 +225,8 @@ Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>&
         add_day(site, day, weather);
     }
     NOONSHELL_CHECK_EQ(weather.size(), 8760u);
-    return make_weather(
-        site, [&](double time_h) { return normals_at(months, time_h / 24); }, std::move(weather));
+    const Climate climate{[&](double time_h) { return normals_at(months, time_h / 24); }, sky};
+    return make_weather(site, climate, std::move(weather));
 }
 
 Weather design_day_weather(const Site& site, const DesignDay& day, int year) {
@@ -241,9 +246,10 @@ Weather design_day_weather(const Site& site, const DesignDay& day, int year) {
                                .dew_point_c = day.dew_point_c,
                                .wind_m_s = day.wind_m_s,
                                .tau_b = day.tau_b,
-                               .tau_d = day.tau_d};
-    return make_weather(
-        site, [&](double) { return normals; }, std::move(weather));
+                               .tau_d = day.tau_d,
+                               .linke_turbidity = day.linke_turbidity};
+    const Climate climate{[&](double) { return normals; }, day.sky};
+    return make_weather(site, climate, std::move(weather));
 }
 
 }  // namespace noonshell

@@ -55,6 +55,10 @@ struct Tmy3File {
 /// non-number or a value that the quantity cannot have is an InputError with line and column.
 Tmy3File read_tmy3(const std::filesystem::path& file, int longest_fill_h = 6);
 
+/// What a clear sky is made from: the optical depths tau_b and tau_d ([ashrae2021] ch. 14) or the
+/// Linke turbidity ([ineichen2002]).
+enum class ClearSkyModel { optical_depths, turbidity };
+
 /// Climate normals of one month, as printed in handbooks.
 struct MonthNormals {
     double mean_high_c = 0;  ///< mean daily highest dry bulb
@@ -63,15 +67,17 @@ struct MonthNormals {
     double wind_m_s = 0;
     double tau_b = 0.4;  ///< clear-sky optical depth, beam
     double tau_d = 2.2;  ///< clear-sky optical depth, diffuse
+    double linke_turbidity = 3.5;
 };
 
-/// A typical clear year of 8760 hours from twelve months of normals: clear-sky sun by [ashrae2021]
-/// ch. 14 eqs (16)-(20) averaged over each hour, daily temperature by the normalised profile of
+/// A typical clear year of 8760 hours from twelve months of normals: clear-sky sun by `sky`
+/// averaged over each hour, daily temperature by the normalised profile of
 /// table 6 in solar time, months joined by straight lines between mid-months, pressure of the
 /// standard atmosphere, no wind direction. 29 February is left out. Sampled once an hour, a day's
 /// lowest can miss the profile's by 1 % of the range. Throws InputError such as "[weather] month 7:
 /// mean_low_c".
-Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>& months, int year);
+Weather typical_clear_year(const Site& site, const std::array<MonthNormals, 12>& months, int year,
+                           ClearSkyModel sky = ClearSkyModel::optical_depths);
 
 /// One day, to be repeated until it no longer changes.
 struct DesignDay {
@@ -83,6 +89,8 @@ struct DesignDay {
     double wind_m_s = 2;
     double tau_b = 0.55;
     double tau_d = 2.0;
+    double linke_turbidity = 5.0;
+    ClearSkyModel sky = ClearSkyModel::optical_depths;
 };
 
 /// 24 hours of one clear design day, made as typical_clear_year makes its days. Throws InputError
@@ -96,5 +104,12 @@ Weather design_day_weather(const Site& site, const DesignDay& day, int year);
 /// ("weather-place-differs"; only when `place` is given).
 std::vector<Warning> check_weather(const Site& site, const Weather& weather,
                                    const std::optional<WeatherPlace>& place);
+
+/// Checks that the three parts of the sunlight fit together: global against direct normal times the
+/// mean sine of the sun's elevation (over the hour's part with the sun up) plus diffuse. One
+/// warning "weather-light-differs" with mean, worst hour and number of hours when the mean of the
+/// gaps' sizes is more than 2 % of the mean global over the hours with sunlight. Hours whose sun
+/// stays below 5 degrees are left out: there the sine changes too much within the hour.
+std::vector<Warning> check_light(const Site& site, const Weather& weather);
 
 }  // namespace noonshell

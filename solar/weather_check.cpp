@@ -7,6 +7,8 @@
 #include <numbers>
 #include <string>
 
+#include "solar/great_circle.hpp"
+#include "solar/hour_sine.hpp"
 #include "solar/hour_sun.hpp"
 #include "solar/weather.hpp"
 
@@ -139,15 +141,6 @@ std::string clock_text(double hours) {
     return text.data();
 }
 
-double great_circle_km(const Site& site, const WeatherPlace& place) {
-    constexpr double degree = std::numbers::pi / 180, earth_radius_km = 6371;
-    const double a = site.latitude_deg * degree, b = place.latitude_deg * degree;
-    const double half_lat = std::sin((a - b) / 2);
-    const double half_lon = std::sin((site.longitude_deg - place.longitude_deg) * degree / 2);
-    const double haversine = half_lat * half_lat + std::cos(a) * std::cos(b) * half_lon * half_lon;
-    return 2 * earth_radius_km * std::asin(std::min(1.0, std::sqrt(haversine)));
-}
-
 std::string place_text(double latitude_deg, double longitude_deg, double utc_offset_h) {
     std::string offset = fixed(utc_offset_h, 2);
     offset.erase(offset.find_last_not_of('0') + 1);
@@ -184,11 +177,70 @@ void check_place(const Site& site, const WeatherPlace& place, std::vector<Warnin
          "the site is at " + place_text(site.latitude_deg, site.longitude_deg, site.utc_offset_h) +
              ", the weather of " + place.name + " from " +
              place_text(place.latitude_deg, place.longitude_deg, place.utc_offset_h) + ": " +
-             fixed(great_circle_km(site, place), 0) + " km and " + fixed(clock_gap, 1) + " h apart",
+             fixed(great_circle_km(site.latitude_deg, site.longitude_deg, place.latitude_deg,
+                                   place.longitude_deg),
+                   0) +
+             " km and " + fixed(clock_gap, 1) + " h apart",
          "station " + place.station});
 }
 
+// ---- Light
+
+struct LightGap {
+    double sum_of_sizes = 0, sum_of_global = 0;
+    std::size_t n_hours = 0, n_apart = 0;
+    std::size_t worst = 0;  ///< hour
+    double worst_gap = 0;   ///< global less the sum of its parts [W/m2]
+};
+
+constexpr double largest_light_gap = 0.02;  // of global
+
+/// Over the hours with light whose sun stands high enough for one sine to speak for the hour.
+LightGap light_gap(const Site& site, const Weather& weather) {
+    constexpr double lowest_deg = 5;
+    const double lowest_sine = std::sin(lowest_deg * std::numbers::pi / 180);
+    const std::vector<double> sine = hour_sines(site, weather).while_up;
+    LightGap found;
+    for (std::size_t hour = 0; hour < weather.size(); ++hour) {
+        const double global = weather.global_w_m2[hour];
+        const double parts =
+            weather.direct_normal_w_m2[hour] * sine[hour] + weather.diffuse_w_m2[hour];
+        if (sine[hour] < lowest_sine || std::max(global, parts) <= 0) continue;
+        const double gap = global - parts;
+        found.sum_of_sizes += std::abs(gap);
+        found.sum_of_global += global;
+        ++found.n_hours;
+        if (std::abs(gap) > largest_light_gap * global) ++found.n_apart;
+        if (std::abs(gap) > std::abs(found.worst_gap)) {
+            found.worst_gap = gap;
+            found.worst = hour;
+        }
+    }
+    return found;
+}
+
 }  // namespace
+
+std::vector<Warning> check_light(const Site& site, const Weather& weather) {
+    NOONSHELL_CHECK_EQ(weather.global_w_m2.size(), weather.size());
+    NOONSHELL_CHECK_EQ(weather.direct_normal_w_m2.size(), weather.size());
+    NOONSHELL_CHECK_EQ(weather.diffuse_w_m2.size(), weather.size());
+    const LightGap gap = light_gap(site, weather);
+    if (gap.sum_of_sizes <= largest_light_gap * gap.sum_of_global) return {};
+    const auto n = static_cast<double>(gap.n_hours);
+    const std::string share =
+        gap.sum_of_global > 0 ? " (" + fixed(100 * gap.sum_of_sizes / gap.sum_of_global, 1) + " %)"
+                              : "";
+    return {{"weather-light-differs",
+             "global light and the sum of direct and diffuse lie " +
+                 fixed(gap.sum_of_sizes / n, 1) + " W/m2" + share + " apart in the mean of " +
+                 std::to_string(gap.n_hours) + " hours with sun, by more than 2 % in " +
+                 std::to_string(gap.n_apart) + " of them; at worst global is " +
+                 fixed(std::abs(gap.worst_gap), 0) + " W/m2 " +
+                 (gap.worst_gap > 0 ? "more" : "less") +
+                 ": a wrong clock, place or column, or instruments that differ",
+             "hour ending " + hour_text(site, weather.hour_start_utc[gap.worst])}};
+}
 
 std::vector<Warning> check_weather(const Site& site, const Weather& weather,
                                    const std::optional<WeatherPlace>& place) {

@@ -75,9 +75,9 @@ OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, Sur
             .face = outside_face(surface.tilt_deg, construction.outside_emittance, relief_ratio),
             .tilt_deg = surface.tilt_deg,
             .azimuth_deg = surface.azimuth_deg,
-            .sky_share = exchange.surface_sky_share[id.index()],
-            .ground_share = exchange.surface_ground_share[id.index()],
-            .context_share = exchange.surface_context_share[id.index()],
+            .sky_share = exchange.surfaces.sky_share[id.index()],
+            .ground_share = exchange.surfaces.ground_share[id.index()],
+            .context_share = exchange.surfaces.context_share[id.index()],
             .ground_open_share = exchange.surface_ground_open_share[id.index()]};
 }
 

@@ -200,7 +200,7 @@ double HeatRun::forced_w_m2k(const OpenFace& face, std::size_t hour) const {
 /// a step.
 FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) const {
     const Surroundings& around = in_.surroundings;
-    const ExchangeMatrix& x = in_.exchange;
+    const ExchangeNet& x = in_.exchange.surfaces;
     const OpenFace& face = *now.face;
     double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
                       face.ground_open_share * around.ground_longwave_w_m2[step];
@@ -208,8 +208,8 @@ FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) cons
     const double as_air = face.context_share + face.ground_share - face.ground_open_share;
     if (as_air > 0) longwave += as_air * sigma_t4(around.air_c[step]);
     const std::size_t s = face.surface.index();
-    for (auto k = x.surface_row_begin[s]; k < x.surface_row_begin[s + 1]; ++k) {
-        longwave += x.surface_share[k] * emitted_[x.surface_column[k].index()];
+    for (auto k = x.row_begin[s]; k < x.row_begin[s + 1]; ++k) {
+        longwave += x.share[k] * emitted_[x.column[k]];
     }
     const bool hours_meet = (step + 1) % around.steps_per_hour == 0;
     const double light_w_m2 =

@@ -3,8 +3,10 @@
 #include <algorithm>
 #include <atomic>
 #include <limits>
+#include <map>
 #include <mutex>
 #include <numeric>
+#include <utility>
 
 #include "geometry/diagnostics.hpp"
 #include "solar/parallel.hpp"
@@ -66,11 +68,10 @@ void mark_light(const Envelope& envelope, const Building& building, const Reflec
 /// Marks shades that the changed surface sees enough of, each with all its surfaces.
 void mark_shades(const HeatInputs& inputs, SurfaceId changed, ActivePart& part) {
     const std::vector<Surface>& surfaces = inputs.envelope.surfaces;
-    const ExchangeMatrix& x = inputs.exchange;
-    for (auto k = x.surface_row_begin[changed.index()];
-         k < x.surface_row_begin[changed.index() + 1]; ++k) {
-        const Surface& seen = surfaces[x.surface_column[k].index()];
-        if (seen.unit.valid() || x.surface_share[k] < view_that_counts) continue;
+    const ExchangeNet& x = inputs.exchange.surfaces;
+    for (auto k = x.row_begin[changed.index()]; k < x.row_begin[changed.index() + 1]; ++k) {
+        const Surface& seen = surfaces[x.column[k]];
+        if (seen.unit.valid() || x.share[k] < view_that_counts) continue;
         for (std::size_t s = 0; s < surfaces.size(); ++s) {
             if (!surfaces[s].unit.valid() && surfaces[s].body == seen.body) part.surfaces[s] = 1;
         }
@@ -92,14 +93,14 @@ ActivePart touched_part(const HeatInputs& inputs, const Building& building,
 
 Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& trial,
                  const Treatment& treatment, const Response& before, const Trace& trace,
-                 std::span<const double> reflectance, const HeatOptions& options) {
+                 const std::vector<double>& coupling, const HeatOptions& options) {
     const std::size_t s = trial.surface.index();
     Building changed = base;
     changed.exposed[s] = treated(base.exposed[s], treatment);
     const ReflectanceChange change{
         .surface = trial.surface,
         .change = base.exposed[s].outside_absorptance - changed.exposed[s].outside_absorptance,
-        .coupling = light_coupling(inputs.envelope, inputs.exchange, reflectance, trial.surface)};
+        .coupling = coupling};
     const ActivePart active = touched_part(inputs, base, change);
     const Response after = simulate_part(inputs, changed, options, active, trace, change);
 
@@ -116,6 +117,20 @@ Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& tr
     effect.saves_peak_w = before.peak_cooling_w[unit].value - after.peak_cooling_w[unit].value;
     effect.lowers_peak_steel_k = before.peak_steel_c[s].value - after.peak_steel_c[s].value;
     return effect;
+}
+
+using Couplings = std::map<SurfaceId, std::vector<double>>;
+
+/// What a new reflectance of each surface on trial does to the light on the others.
+Couplings couplings_of(const HeatInputs& inputs, const std::vector<Trial>& trials) {
+    std::vector<SurfaceId> changed;
+    for (const Trial& trial : trials) {
+        if (changed.empty() || changed.back() != trial.surface) changed.push_back(trial.surface);
+    }
+    auto lists = light_couplings(inputs.envelope, inputs.exchange, inputs.exposure, changed);
+    Couplings couplings;
+    for (std::size_t i = 0; i < changed.size(); ++i) couplings[changed[i]] = std::move(lists[i]);
+    return couplings;
 }
 
 bool needs_cooling(const Response& base) {
@@ -166,15 +181,16 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
     heat.keep_hours = heat.account = false;
     heat.stop = options.stop;
     heat.progress = nullptr;
-    const std::vector<double> reflectance = outside_reflectance(base);
+    const Couplings couplings = couplings_of(inputs, trials);
 
     Ranking ranking;
     ranking.effects.resize(trials.size());
     std::atomic<std::size_t> done{0};
     std::mutex telling;
     const auto run_one = [&](std::size_t i) {
-        ranking.effects[i] = run_trial(inputs, base, trials[i], treatments[trials[i].treatment],
-                                       base_response, base_trace, reflectance, heat);
+        ranking.effects[i] =
+            run_trial(inputs, base, trials[i], treatments[trials[i].treatment], base_response,
+                      base_trace, couplings.at(trials[i].surface), heat);
         const std::size_t so_far = ++done;
         if (options.progress) {
             const std::lock_guard lock(telling);

@@ -32,7 +32,9 @@ struct Outcome {
 
 struct Limits {
     rlim_t largest_file_bytes = RLIM_INFINITY;
-    std::string out_file{};  ///< standard output goes here instead of into Outcome::out
+    std::string out_file{};              ///< standard output goes here instead of into Outcome::out
+    bool without_reader = false;         ///< standard output is a pipe that nobody reads
+    std::vector<int> ignored_signals{};  ///< as nohup leaves them
 };
 
 /// A program that is still running.
@@ -40,8 +42,13 @@ class Program {
   public:
     explicit Program(std::vector<std::string> arguments, const Limits& limits = {}) {
         if (pipe(out_.data()) != 0 || pipe(err_.data()) != 0) throw std::runtime_error("no pipe");
+        // Ignored before there is a child: a signal may come at once.
+        std::map<int, void (*)(int)> before;
+        for (const int signal : limits.ignored_signals)
+            before[signal] = std::signal(signal, SIG_IGN);
         child_ = fork();
         if (child_ == 0) become(std::move(arguments), limits);
+        for (const auto& [signal, handler] : before) std::signal(signal, handler);
         close(out_[1]);
         close(err_[1]);
         // A full pipe would stop the child: both are drained all the time.
@@ -67,6 +74,13 @@ class Program {
         dup2(err_[1], STDERR_FILENO);
         for (const int end : {out_[0], out_[1], err_[0], err_[1]}) close(end);
         if (!limits.out_file.empty()) dup2(open(limits.out_file.c_str(), O_WRONLY), STDOUT_FILENO);
+        if (limits.without_reader) {
+            std::array<int, 2> pipe_ends{};
+            if (pipe(pipe_ends.data()) != 0) _exit(127);
+            close(pipe_ends[0]);
+            dup2(pipe_ends[1], STDOUT_FILENO);
+            close(pipe_ends[1]);
+        }
         const rlimit size{limits.largest_file_bytes, limits.largest_file_bytes};
         setrlimit(RLIMIT_FSIZE, &size);
         arguments.insert(arguments.begin(), NOONSHELL_BINARY_DIR "/noonshell");

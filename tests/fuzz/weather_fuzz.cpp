@@ -12,6 +12,7 @@
 
 #include "solar/csv_table.hpp"
 #include "solar/weather.hpp"
+#include "solar/weather_table.hpp"
 #include "tests/fuzz/fuzz_checks.hpp"
 
 namespace noonshell::fuzz {
@@ -96,6 +97,53 @@ void check_weather_file(const Tmy3File& file) {
     for (const Warning& warning : weather.warnings) demand_one_line(warning.text);
 }
 
+/// Columns by name and by number, in units that need arithmetic.
+WeatherTableFormat table_format() {
+    WeatherTableFormat format;
+    format.time_columns = {{"time", 0}};
+    const auto add = [&format](WeatherQuantity quantity, TableColumn column, const char* unit) {
+        format.quantities.push_back(
+            {quantity, std::move(column), *weather_unit(info(quantity).measure, unit)});
+    };
+    add(WeatherQuantity::dry_bulb, {"T", 0}, "degF");
+    add(WeatherQuantity::relative_humidity, {"RH", 0}, "%");
+    add(WeatherQuantity::wind_speed, {"v", 0}, "knots");
+    add(WeatherQuantity::global, {"", 5}, "Wh/m2");
+    return format;
+}
+
+void check_own_table(std::string_view text) {
+    static const WeatherTableFormat format = table_format();
+    Site site;
+    site.latitude_deg = 27;
+    const Weather weather = hourly_weather(site, parse_weather_table(text, "table.csv", format));
+    demand(weather.size() >= 24, "a table has a day at least");
+    for (const auto* quantity : {&weather.dry_bulb_c, &weather.dew_point_c, &weather.global_w_m2,
+                                 &weather.direct_normal_w_m2, &weather.diffuse_w_m2}) {
+        demand(quantity->size() == weather.size(), "every quantity has every hour");
+        for (const double value : *quantity) demand(std::isfinite(value), "values are finite");
+    }
+    for (const Warning& warning : weather.warnings) demand_one_line(warning.text);
+}
+
+/// The first line is a layout (site files are UTF-8), the second a stamp.
+void check_layout(std::string_view text) {
+    const auto end = text.find('\n');
+    if (!is_valid_utf8(text.substr(0, end))) return;
+    const TimeLayout layout{std::string(text.substr(0, end))};
+    if (end != std::string_view::npos) layout.read(text.substr(end + 1), 2023);
+}
+
+/// Runs a check; what it refuses, it refuses in one line.
+template <class Check>
+void try_out(const Check& check) {
+    try {
+        check();
+    } catch (const InputError& error) {
+        demand_one_line(error.what());
+    }
+}
+
 }  // namespace
 }  // namespace noonshell::fuzz
 
@@ -104,17 +152,15 @@ extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size
     using namespace noonshell::fuzz;
     static const MemoryFile memory;
     const std::string_view text = as_text(data, size);
-    try {
-        check_table(text);
-    } catch (const InputError& error) {
-        demand_one_line(error.what());
+    try_out([&] { check_table(text); });
+    try_out([&] { check_own_table(text); });
+    if (text.size() < 200) {
+        try_out([&] { check_layout(text); });
     }
-    try {
+    try_out([&] {
         const std::string content =
             text.starts_with(recipe_mark) ? year_with(text) : std::string(text);
         check_weather_file(read_tmy3(memory.holding(content)));
-    } catch (const InputError& error) {
-        demand_one_line(error.what());
-    }
+    });
     return 0;
 }

@@ -3,6 +3,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <Eigen/Geometry>
 #include <algorithm>
 
 #include "geometry/block_writer.hpp"
@@ -11,7 +12,9 @@
 #include "geometry/step_reader.hpp"
 #include "geometry/visibility.hpp"
 #include "tests/support/box_model.hpp"
+#include "tests/support/corrugation.hpp"
 #include "tests/support/detailed_container.hpp"
+#include "tests/support/folded_shades.hpp"
 #include "tests/support/hollow_bodies.hpp"
 #include "tests/support/scratch_folder.hpp"
 
@@ -153,11 +156,101 @@ TEST_F(DetailedUnits, OpenEndIsReportedAndItsInsideIsNoSkin) {
     const Envelope envelope = build("c.step");
     ASSERT_EQ(envelope.units.size(), 1u);
     const double x = facts.outer_m.x(), y = facts.outer_m.y(), z = facts.outer_m.z();
-    EXPECT_NEAR(surface(envelope, "container/wall-n").area_m2, x * z, 0.05 * x * z);
+    EXPECT_NEAR(surface(envelope, "container/wall-n").area_m2, x * z, 0.01 * x * z);
+    // Flanks of the sheets' inner faces that look out of the end are no part of the walls.
+    const double frame_m2 = x * z - facts.side_wall.projected_m2;
+    EXPECT_NEAR(surface(envelope, "container/wall-n").developed_area_m2,
+                facts.side_wall.developed_m2 + frame_m2,
+                0.01 * (facts.side_wall.developed_m2 + frame_m2));
+    // The room goes on from the inner face of the doors to the end of the frame, 80 mm farther.
+    const double room_m3 = facts.room_m3 * (1 + 0.080 / facts.clear_m.x());
+    EXPECT_NEAR(envelope.units[0].volume_m3, room_m3, 0.01 * room_m3);
     EXPECT_LT(surface(envelope, "container/wall-e").area_m2, 0.25 * y * z);
     ASSERT_FALSE(envelope.warnings.empty());
     EXPECT_EQ(envelope.warnings[0].code, "unit-open");
     EXPECT_THAT(envelope.warnings[0].text, HasSubstr("5.19 m2"));
+}
+
+TEST_F(DetailedUnits, RoomReachesToItsOpenEnd) {
+    // Closed forms: all is straight and square.
+    const Vec3 size(6, 2.4, 2.6);
+    const auto facts = test_support::write_open_ended_box(folder_ / "t.step", size, 60);
+    const Envelope solid = build("t.step");
+    ASSERT_EQ(solid.units.size(), 1u);
+    EXPECT_NEAR(solid.units[0].volume_m3, facts.void_m3, 0.01 * facts.void_m3);
+    EXPECT_NEAR(solid.units[0].floor_area_m2, facts.inner_floor_m2, 0.01 * facts.inner_floor_m2);
+    EXPECT_NEAR(surface(solid, "tunnel/wall-n").area_m2, 6 * 2.6, 1e-3);
+    EXPECT_NEAR(surface(solid, "tunnel/wall-s").area_m2, 6 * 2.6, 1e-3);
+    EXPECT_NEAR(surface(solid, "tunnel/roof").area_m2, 6 * 2.4, 1e-3);
+    EXPECT_NEAR(surface(solid, "tunnel/wall-e").area_m2, 2.4 * 2.6 - 2.28 * 2.48, 1e-3);
+
+    test_support::write_shell_without_end(folder_ / "s.step", size);
+    const Envelope sheet = build("s.step");
+    ASSERT_EQ(sheet.units.size(), 1u);
+    EXPECT_NEAR(sheet.units[0].volume_m3, size.prod(), 0.01 * size.prod());
+    EXPECT_NEAR(sheet.units[0].floor_area_m2, 6 * 2.4, 0.01 * 6 * 2.4);
+    EXPECT_NEAR(surface(sheet, "shell/wall-n").area_m2, 6 * 2.6, 1e-3);
+    ASSERT_EQ(sheet.warnings.size(), 1u);
+    EXPECT_THAT(sheet.warnings[0].text, HasSubstr("opening of 6.24 m2 to the east"));
+}
+
+TEST_F(DetailedUnits, FoldedShadeIsOneSurfaceASide) {
+    // An invented roof of folded sheet, 6 m along its folds and some 5 m across, 0.8 mm thick.
+    const test_support::Trapezium fold{90, 30, 80, 40};
+    const test_support::FoldedSheet sheet{fold, 21, 0, 5000, 0.8};
+    test_support::write_folded_shade(folder_ / "s.step", sheet, 6.0, 3.0);
+    RolePatterns patterns = units({"hut"});
+    patterns.shades = {"shade"};
+    const Envelope envelope = build("s.step", patterns);
+    const double flat_m2 = 5.0 * 6.0, developed_m2 = sheet.developed_mm() / 1000 * 6.0;
+    for (const std::string side : {"shade/top", "shade/underside"}) {
+        const Surface& one = surface(envelope, side);
+        EXPECT_EQ(one.kind, SurfaceKind::shade);
+        EXPECT_NEAR(one.area_m2, flat_m2, 1e-3 * flat_m2) << side;
+        EXPECT_NEAR(one.developed_area_m2, developed_m2, 0.01 * developed_m2) << side;
+        EXPECT_NEAR(one.relief_ratio(), sheet.developed_mm() / sheet.length_mm(), 0.01) << side;
+        EXPECT_LT(one.n_facets, 150u);
+        EXPECT_GT(one.n_faces, 80u);
+    }
+    // It blocks the sun with its two flat sheets, no more: their outlines are the shade's own.
+    double blocking_m2 = 0;
+    for (std::size_t t = 0; t < envelope.blockers.triangles.size(); ++t) {
+        const SurfaceId of = envelope.triangle_surface[t];
+        if (!of.valid() || envelope.surfaces[of.index()].kind != SurfaceKind::shade) continue;
+        const Vec3 a = envelope.blockers.corner(t, 0);
+        const Vec3 twice =
+            (envelope.blockers.corner(t, 1) - a).cross(envelope.blockers.corner(t, 2) - a);
+        blocking_m2 += std::abs(twice.z()) / 2;
+    }
+    EXPECT_NEAR(blocking_m2, 2 * flat_m2, 1e-3 * flat_m2);
+}
+
+TEST_F(DetailedUnits, SlatsOfAShadeStaySlats) {
+    // Twelve slats at 45 degrees, 0.1 m apart, in one part: sun passes between them.
+    test_support::write_slats(folder_ / "s.step", 12, 0.1, 0.1);
+    RolePatterns patterns = units({"hut"});
+    patterns.shades = {"slats*"};
+    const Envelope envelope = build("s.step", patterns);
+    double upper_m2 = 0;
+    for (const Surface& one : envelope.surfaces) {
+        if (one.kind != SurfaceKind::shade || one.tilt_deg > 50 || one.tilt_deg < 40) continue;
+        upper_m2 += one.area_m2;
+        EXPECT_NEAR(one.relief_ratio(), 1, 1e-9);
+    }
+    EXPECT_NEAR(upper_m2, 12 * (0.1 + 0.004) * 2.0, 1e-6);  // faces, and edges that look up too
+}
+
+TEST_F(DetailedUnits, OpeningsAreToldByCompass) {
+    test_support::write_shell_without_end(folder_ / "s.step", {6, 2.4, 2.6});
+    EnvelopeOptions turned;
+    turned.north_deg = 45;  // +Y faces north-east, so +X faces south-east
+    const Envelope envelope = build("s.step", {}, turned);
+    ASSERT_EQ(envelope.warnings.size(), 1u);
+    EXPECT_THAT(envelope.warnings[0].text, HasSubstr("m2 to the south-east;"));
+    test_support::write_open_shell(folder_ / "top.step", {6, 2.4, 2.6}, 5, 0);
+    const Envelope no_top = build("top.step", units({"*"}));
+    ASSERT_FALSE(no_top.warnings.empty());
+    EXPECT_THAT(no_top.warnings[0].text, HasSubstr("m2 above;"));
 }
 
 TEST_F(DetailedUnits, PatternsNameTheAssemblyTheUnitOrItsParts) {

@@ -96,6 +96,37 @@ TEST_F(StepLosses, FacesThatTheKernelCannotMakeAreMeasuredByTheirCorners) {
     expect_near(patient.lost_area_share, 6 / 72.0);
 }
 
+TEST_F(StepLosses, EntriesOfAShellThatAreNoPlainFacesAreTold) {
+    // The face of 2 x 3 at x = 0, #35, stands in the shell behind another entity: 6 of 72 m2.
+    std::string text = one_block();
+    const std::string shell = "CLOSED_SHELL('',(#35,";
+    ASSERT_NE(text.find(shell), text.npos);
+    const auto with = [&](const std::string& record) {
+        std::string changed = replaced(text, shell, "CLOSED_SHELL('',(#9001,");
+        return changed.insert(changed.rfind("ENDSEC;"), "#9001=" + record + ";\n");
+    };
+    const auto bounds_at = text.find('(', text.find('(', text.find("#35 = ADVANCED_FACE")) + 1);
+    const std::string bounds = text.substr(bounds_at, text.find(')', bounds_at) + 1 - bounds_at);
+    for (const std::string& record :
+         {std::string("ORIENTED_FACE('end',*,#35,.T.)"), "SUBFACE('end'," + bounds + ",#35)",
+          "FACE('end'," + bounds + ")"}) {
+        const Model model = read_text(with(record));
+        ASSERT_EQ(model.left_out.size(), 1u) << record;
+        EXPECT_EQ(model.left_out[0].entity, "#9001");
+        EXPECT_EQ(model.left_out[0].name, "end");
+        EXPECT_THAT(model.left_out[0].reason, HasSubstr(record.substr(0, record.find('('))));
+        expect_near(model.left_out[0].area_m2, 6);
+        expect_near(model.lost_area_share, 6 / 72.0);
+        EXPECT_EQ(model.warnings.at(0).code, "lost-area");
+    }
+    const Model unknown = read_text(with("SIDE_OF_A_THING('end',#35)"));
+    ASSERT_EQ(unknown.left_out.size(), 1u);
+    EXPECT_EQ(unknown.left_out[0].entity, "#9001");
+    EXPECT_EQ(unknown.left_out[0].name, "end");
+    EXPECT_THAT(unknown.left_out[0].reason, HasSubstr("SIDE_OF_A_THING"));
+    EXPECT_THAT(unknown.left_out[0].reason, HasSubstr("area unknown"));
+}
+
 TEST_F(StepLosses, LostAreaIsInSquareMetresWhateverTheUnit) {
     write_blocks({{"unit-1", "", {1, 2, 3}, {6, 2, 3}, 0, 0, std::nullopt}}, folder_ / "inch.step",
                  {StepSchema::ap214, LengthUnit::inch, "site"});

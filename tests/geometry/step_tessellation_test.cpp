@@ -7,6 +7,7 @@
 #include <cmath>
 #include <string>
 
+#include "geometry/roles.hpp"
 #include "tests/geometry/step_fixture.hpp"
 
 namespace noonshell::step_tests {
@@ -61,6 +62,52 @@ TEST_F(StepTessellation, SolidsAreUsedAsTheyAre) {
     EXPECT_TRUE(model.left_out.empty());
     ASSERT_EQ(model.assemblies.size(), 1u);
     EXPECT_EQ(body.assembly, 0);
+}
+
+TEST_F(StepTessellation, StylesColourSolidsAndFaces) {
+    // Screen values: 0.5 is 0.2140 in linear light (IEC 61966-2-1). The curve's red does not count.
+    const std::string styles =
+        "#920=STYLED_ITEM('',(#921),#905);\n"
+        "#921=PRESENTATION_STYLE_ASSIGNMENT((#940,#922));\n"
+        "#922=SURFACE_STYLE_USAGE(.BOTH.,#923);\n"
+        "#923=SURFACE_SIDE_STYLE('',(#924));\n"
+        "#924=SURFACE_STYLE_FILL_AREA(#925);\n"
+        "#925=FILL_AREA_STYLE('',(#926));\n"
+        "#926=FILL_AREA_STYLE_COLOUR('',#927);\n"
+        "#927=COLOUR_RGB('',1.,0.5,0.);\n"
+        "#930=OVER_RIDING_STYLED_ITEM('',(#931),#902,#920);\n"
+        "#931=PRESENTATION_STYLE_ASSIGNMENT((#932));\n"
+        "#932=SURFACE_STYLE_USAGE(.BOTH.,#933);\n"
+        "#933=SURFACE_SIDE_STYLE('',(#934));\n"
+        "#934=SURFACE_STYLE_RENDERING_WITH_PROPERTIES(.NORMAL_SHADING.,#935,(#936));\n"
+        "#936=SURFACE_STYLE_TRANSPARENT(0.5);\n"
+        "#935=DRAUGHTING_PRE_DEFINED_COLOUR('blue');\n"
+        "#940=CURVE_STYLE('',#941,POSITIVE_LENGTH_MEASURE(0.1),#942);\n"
+        "#941=DRAUGHTING_PRE_DEFINED_CURVE_FONT('continuous');\n"
+        "#942=COLOUR_RGB('',1.,0.,0.);\n";
+    const Model model = read_text(instead_of_brep(tetra + styles));
+    ASSERT_EQ(model.bodies.size(), 1u);
+    ASSERT_TRUE(model.bodies[0].colour.has_value());
+    EXPECT_NEAR((*model.bodies[0].colour)[0], 1, 1e-6);
+    EXPECT_NEAR((*model.bodies[0].colour)[1], 0.2140, 1e-4);
+    EXPECT_NEAR((*model.bodies[0].colour)[2], 0, 1e-6);
+    ASSERT_TRUE(model.faces[1].colour.has_value());
+    EXPECT_EQ(*model.faces[1].colour, (Rgb{0, 0, 1}));
+    EXPECT_FALSE(model.faces[0].colour.has_value());
+    // So they count wherever colours do.
+    RolePatterns patterns;
+    patterns.pane_colours = {Rgb{1, 0.2140F, 0}};
+    std::vector<Warning> warnings;
+    EXPECT_EQ(choose_roles(model, patterns, {}, warnings)[0].role, Role::pane);
+    // Colours of a solid's shells, where the solid has none.
+    const std::string shell =
+        replaced(replaced(tetra, "#905=TESSELLATED_SOLID('tetra',(#901,#902,#903,#904),$)",
+                          "#907=TESSELLATED_SHELL('',(#901,#902,#903,#904),$);\n"
+                          "#905=TESSELLATED_SOLID('tetra',(#907),$)"),
+                 "#906", replaced(styles, "(#921),#905)", "(#921),#907)") + "#906");
+    const Model by_shell = read_text(instead_of_brep(shell));
+    ASSERT_EQ(by_shell.bodies.size(), 1u);
+    EXPECT_EQ(by_shell.bodies[0].colour, model.bodies[0].colour);
 }
 
 TEST_F(StepTessellation, LengthsAreConverted) {

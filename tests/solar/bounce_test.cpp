@@ -12,26 +12,24 @@ namespace {
 
 constexpr std::size_t lanes = BounceSolver::lanes;
 
-/// A matrix made by hand from dense shares; what is missing from 1 is sky.
-ExchangeMatrix matrix_of(const Eigen::MatrixXd& shares, const std::vector<double>& areas) {
-    ExchangeMatrix matrix;
+/// A net made by hand from dense shares; what is missing from 1 is sky.
+ExchangeNet net_of(const Eigen::MatrixXd& shares, const std::vector<double>& areas) {
+    ExchangeNet net;
     const auto n = static_cast<std::size_t>(shares.rows());
-    matrix.n_surfaces = n;
-    matrix.surface_row_begin = {0};
     for (std::size_t i = 0; i < n; ++i) {
         for (std::size_t j = 0; j < n; ++j) {
             const double share = shares(static_cast<int>(i), static_cast<int>(j));
             if (share == 0) continue;
-            matrix.surface_column.emplace_back(j);
-            matrix.surface_share.push_back(share);
+            net.column.push_back(static_cast<std::uint32_t>(j));
+            net.share.push_back(share);
         }
-        matrix.surface_row_begin.push_back(static_cast<std::uint32_t>(matrix.surface_share.size()));
-        matrix.surface_sky_share.push_back(1 - shares.row(static_cast<int>(i)).sum());
+        net.row_begin.push_back(static_cast<std::uint32_t>(net.share.size()));
+        net.sky_share.push_back(1 - shares.row(static_cast<int>(i)).sum());
     }
-    matrix.surface_ground_share.assign(n, 0);
-    matrix.surface_context_share.assign(n, 0);
-    matrix.surface_exposed_area_m2 = areas;
-    return matrix;
+    net.ground_share.assign(n, 0);
+    net.context_share.assign(n, 0);
+    net.area_m2 = areas;
+    return net;
 }
 
 struct Solved {
@@ -42,27 +40,31 @@ struct Solved {
     }
 };
 
-/// `arriving` #surfaces, the same times (lane + 1) in each lane.
-Solved solve(const ExchangeMatrix& matrix, const std::vector<double>& reflectance,
+/// `arriving` #nodes, the same times (lane + 1) in each lane.
+Solved solve(const ExchangeNet& net, const std::vector<double>& reflectance,
              const std::vector<double>& arriving) {
     std::vector<double> all(arriving.size() * lanes);
     for (std::size_t i = 0; i < all.size(); ++i) {
         all[i] = arriving[i / lanes] * static_cast<double>(i % lanes + 1);
     }
     Solved solved{std::vector<double>(all.size()), {}};
-    solved.balance = BounceSolver(matrix, reflectance).solve(all, solved.bounced);
+    const BounceSolver solver(net, reflectance);
+    std::vector<double> leaving(all.size());
+    solver.solve(all, leaving);
+    solver.gather(leaving, 0, static_cast<std::uint32_t>(net.size()), solved.bounced);
+    solved.balance = solver.balance(all, leaving, solved.bounced);
     return solved;
 }
 
 /// Closed cube with the exact shares: every surface sees only the others.
-ExchangeMatrix cube() {
+ExchangeNet cube() {
     const double opposed = 0.19982, adjacent = (1 - opposed) / 4;
     Eigen::MatrixXd shares = Eigen::MatrixXd::Constant(6, 6, adjacent);
     for (int i = 0; i < 6; ++i) {
         shares(i, i) = 0;
         shares(i, i ^ 1) = opposed;
     }
-    return matrix_of(shares, std::vector<double>(6, 1.0));
+    return net_of(shares, std::vector<double>(6, 1.0));
 }
 
 // Closed cavity with even light E0 and reflectance rho: E = E0 / (1 - rho), all of it absorbed.
@@ -89,7 +91,7 @@ TEST(Bounce, TwoPlatesByTheGeometricSeries) {
         const double rho1 = 0.8, rho2 = 0.6;
         Eigen::MatrixXd shares(2, 2);
         shares << 0, f, f, 0;
-        const auto solved = solve(matrix_of(shares, {3, 3}), {rho1, rho2}, {500, 0});
+        const auto solved = solve(net_of(shares, {3, 3}), {rho1, rho2}, {500, 0});
         const double on_second = f * rho1 * 500 / (1 - rho1 * rho2 * f * f);
         EXPECT_NEAR(solved.at(1), on_second, 1e-4);
         EXPECT_NEAR(solved.at(0), f * rho2 * on_second, 1e-4);
@@ -124,7 +126,7 @@ TEST(Bounce, RandomEnclosuresAgreeWithADirectSolution) {
         const Eigen::MatrixXd system = Eigen::MatrixXd::Identity(n, n) - r.asDiagonal() * shares;
         const Eigen::VectorXd leaving = system.lu().solve(r.cwiseProduct(e0));
         const Eigen::VectorXd exact = shares * leaving;
-        const auto solved = solve(matrix_of(shares, areas), rho, arriving);
+        const auto solved = solve(net_of(shares, areas), rho, arriving);
         for (int i = 0; i < n; ++i) {
             EXPECT_NEAR(solved.at(static_cast<std::size_t>(i)), exact[i], 1e-5);
         }
@@ -135,8 +137,25 @@ TEST(Bounce, RandomEnclosuresAgreeWithADirectSolution) {
 TEST(Bounce, TheBalanceNoticesAMatrixThatMakesLight) {
     Eigen::MatrixXd shares(2, 2);
     shares << 0, 0.5, 0.5, 0;  // equal shares of unequal areas break reciprocity
-    const auto solved = solve(matrix_of(shares, {1, 2}), {0.5, 0.5}, {100, 0});
+    const auto solved = solve(net_of(shares, {1, 2}), {0.5, 0.5}, {100, 0});
     EXPECT_GT(solved.balance[0].residual(), 0.01);
+}
+
+// Of two plates the light on each comes from the other alone.
+TEST(Bounce, GathersFromAPartOfTheNodes) {
+    Eigen::MatrixXd shares(3, 3);
+    shares << 0, 0.3, 0.2, 0.3, 0, 0.1, 0.2, 0.1, 0;
+    const ExchangeNet net = net_of(shares, {1, 1, 1});
+    const BounceSolver solver(net, std::vector<double>(3, 0.5));
+    std::vector<double> leaving(3 * lanes, 0.0), light(3 * lanes);
+    leaving[1 * lanes] = 100;
+    leaving[2 * lanes] = 50;
+    solver.gather(leaving, 2, 3, light);
+    EXPECT_NEAR(light[0], 0.2 * 50, 1e-12);
+    EXPECT_NEAR(light[lanes], 0.1 * 50, 1e-12);
+    solver.gather(leaving, 0, 2, light);
+    EXPECT_NEAR(light[0], 0.3 * 100, 1e-12);
+    EXPECT_EQ(light[lanes], 0);
 }
 
 TEST(Bounce, DarknessStaysDark) {
@@ -151,10 +170,11 @@ TEST(Bounce, AClosedRoomOfPerfectMirrorsDoesNotSettle) {
 }
 
 TEST(Bounce, ReflectanceOutOfRangeIsRefused) {
+    const ExchangeNet net = cube();
     for (const double wrong : {-0.1, 1.1, std::nan("")}) {
         std::vector<double> rho(6, 0.5);
         rho[3] = wrong;
-        EXPECT_THROW(BounceSolver(cube(), rho), InputError);
+        EXPECT_THROW(BounceSolver(net, rho), InputError);
     }
 }
 

@@ -19,17 +19,17 @@ ExchangeMatrix traced(const PlateEnvelope& plates, const ExchangeOptions& option
 
 double surface_share(const ExchangeMatrix& matrix, SurfaceId from, SurfaceId to) {
     const std::size_t s = from.index();
-    for (auto e = matrix.surface_row_begin[s]; e < matrix.surface_row_begin[s + 1]; ++e) {
-        if (matrix.surface_column[e] == to) return matrix.surface_share[e];
+    for (auto e = matrix.surfaces.row_begin[s]; e < matrix.surfaces.row_begin[s + 1]; ++e) {
+        if (matrix.surfaces.column[e] == to.value) return matrix.surfaces.share[e];
     }
     return 0;
 }
 
 double surface_row_sum(const ExchangeMatrix& matrix, std::size_t s) {
-    double sum = matrix.surface_sky_share[s] + matrix.surface_ground_share[s] +
-                 matrix.surface_context_share[s];
-    for (auto e = matrix.surface_row_begin[s]; e < matrix.surface_row_begin[s + 1]; ++e) {
-        sum += matrix.surface_share[e];
+    double sum = matrix.surfaces.sky_share[s] + matrix.surfaces.ground_share[s] +
+                 matrix.surfaces.context_share[s];
+    for (auto e = matrix.surfaces.row_begin[s]; e < matrix.surfaces.row_begin[s + 1]; ++e) {
+        sum += matrix.surfaces.share[e];
     }
     return sum;
 }
@@ -45,13 +45,13 @@ void expect_closed_and_reciprocal(const ExchangeMatrix& matrix) {
     for (std::size_t f = 0; f < matrix.n_facets; ++f) {
         ASSERT_NEAR(facet_row_sum(matrix, f), 1, 1e-12) << "facet " << f;
     }
-    for (std::size_t i = 0; i < matrix.n_surfaces; ++i) {
+    for (std::size_t i = 0; i < matrix.surfaces.size(); ++i) {
         ASSERT_NEAR(surface_row_sum(matrix, i), 1, 1e-12) << "surface " << i;
-        for (std::size_t j = 0; j < matrix.n_surfaces; ++j) {
-            const double there = matrix.surface_exposed_area_m2[i] *
-                                 surface_share(matrix, SurfaceId(i), SurfaceId(j));
-            const double back = matrix.surface_exposed_area_m2[j] *
-                                surface_share(matrix, SurfaceId(j), SurfaceId(i));
+        for (std::size_t j = 0; j < matrix.surfaces.size(); ++j) {
+            const double there =
+                matrix.surfaces.area_m2[i] * surface_share(matrix, SurfaceId(i), SurfaceId(j));
+            const double back =
+                matrix.surfaces.area_m2[j] * surface_share(matrix, SurfaceId(j), SurfaceId(i));
             ASSERT_NEAR(there, back, 1e-10 * (1 + there)) << i << " and " << j;
         }
     }
@@ -76,8 +76,8 @@ TEST(Exchange, FreeFacetsAreExactAtAnyTilt) {
                 EXPECT_NEAR(matrix.horizon_share[f], std::sin(tilt), 1e-12) << tilt_deg;
                 EXPECT_NEAR(facet_row_sum(matrix, f), 1, 1e-12);
             }
-            EXPECT_NEAR(matrix.surface_sky_share[0], 0.5 * (1 + std::cos(tilt)), 1e-12);
-            EXPECT_NEAR(matrix.surface_horizon_share[0], std::sin(tilt), 1e-12);
+            EXPECT_NEAR(matrix.surfaces.sky_share[0], 0.5 * (1 + std::cos(tilt)), 1e-12);
+            EXPECT_NEAR(matrix.surfaces.horizon_share[0], std::sin(tilt), 1e-12);
             EXPECT_EQ(matrix.reciprocity_error, 0);
         }
     }
@@ -108,8 +108,8 @@ TEST(Exchange, OpposedRectangles) {
         EXPECT_NEAR(surface_share(matrix, lower, upper), expected, target)
             << a << " " << b << " " << c;
         EXPECT_NEAR(surface_share(matrix, upper, lower), expected, target);
-        EXPECT_NEAR(matrix.surface_sky_share[lower.index()], 1 - expected, target);
-        EXPECT_NEAR(matrix.surface_ground_share[upper.index()], 1 - expected, target);
+        EXPECT_NEAR(matrix.surfaces.sky_share[lower.index()], 1 - expected, target);
+        EXPECT_NEAR(matrix.surfaces.ground_share[upper.index()], 1 - expected, target);
         EXPECT_LT(matrix.reciprocity_error, target);
         expect_closed_and_reciprocal(matrix);
     }
@@ -169,8 +169,8 @@ TEST(Exchange, NothingLeavesAClosedRoom) {
     cube.envelope.ground_z_m = -1;
     const auto matrix = traced(cube);
     for (std::size_t s = 0; s < 6; ++s) {
-        EXPECT_EQ(matrix.surface_sky_share[s], 0);
-        EXPECT_EQ(matrix.surface_ground_share[s], 0);
+        EXPECT_EQ(matrix.surfaces.sky_share[s], 0);
+        EXPECT_EQ(matrix.surfaces.ground_share[s], 0);
         for (std::size_t t = 0; t < 6; ++t) {
             const double expected = s == t ? 0 : (s / 2 == t / 2 ? 0.19982 : 0.20004);
             EXPECT_NEAR(surface_share(matrix, SurfaceId(s), SurfaceId(t)), expected, target);
@@ -209,10 +209,10 @@ TEST(Exchange, LongStreetByCrossedStrings) {
     const double ratio = width / height;
     const double other = std::sqrt(1 + ratio * ratio) - ratio;
     const std::size_t s = west.index();
-    EXPECT_NEAR(matrix.surface_context_share[s], other, target);
-    EXPECT_NEAR(matrix.surface_sky_share[s], 0.5 * (1 - other), target);
-    EXPECT_NEAR(matrix.surface_ground_share[s], 0.5 * (1 - other), target);
-    EXPECT_NEAR(matrix.surface_horizon_share[s], street_horizon(height, width), 0.005);
+    EXPECT_NEAR(matrix.surfaces.context_share[s], other, target);
+    EXPECT_NEAR(matrix.surfaces.sky_share[s], 0.5 * (1 - other), target);
+    EXPECT_NEAR(matrix.surfaces.ground_share[s], 0.5 * (1 - other), target);
+    EXPECT_NEAR(matrix.surfaces.horizon_share[s], street_horizon(height, width), 0.005);
     expect_closed_and_reciprocal(matrix);
 }
 
@@ -225,9 +225,9 @@ TEST(Exchange, WhatLiesBelowTheGroundPlaneIsNotSeen) {
     const auto buried =
         plates.add_plate("cellar", Vec3(0, 0, -3), Vec3(2, 0, 0), Vec3(0, 0, 2), 2, 2);
     const auto matrix = traced(plates);
-    EXPECT_NEAR(matrix.surface_ground_share[0], 0.5, 1e-12);
-    EXPECT_NEAR(matrix.surface_sky_share[0], 0.5, 1e-12);
-    EXPECT_EQ(matrix.surface_ground_share[buried.index()], 1);
+    EXPECT_NEAR(matrix.surfaces.ground_share[0], 0.5, 1e-12);
+    EXPECT_NEAR(matrix.surfaces.sky_share[0], 0.5, 1e-12);
+    EXPECT_EQ(matrix.surfaces.ground_share[buried.index()], 1);
     expect_closed_and_reciprocal(matrix);
 }
 
@@ -240,7 +240,7 @@ TEST(Exchange, GroundBelowABodyIsNotOpen) {
     const auto floor =
         plates.add_plate("floor", Vec3(0, 0, pier), Vec3(0, b, 0), Vec3(a, 0, 0), 6, 12);
     const auto matrix = traced(plates);
-    EXPECT_NEAR(matrix.surface_ground_share[floor.index()], 1, 1e-12);
+    EXPECT_NEAR(matrix.surfaces.ground_share[floor.index()], 1, 1e-12);
     EXPECT_NEAR(matrix.surface_ground_open_share[floor.index()],
                 1 - view_factors::opposed(a, b, pier), target);
 
@@ -266,7 +266,7 @@ TEST(Exchange, CoveredFacetsHaveEmptyRows) {
     for (const std::size_t f : {0u, 1u, 2u}) plates.envelope.facets.covered[f] = 1;
     const auto matrix = traced(plates);
     for (const std::size_t f : {0u, 1u, 2u}) EXPECT_EQ(facet_row_sum(matrix, f), 0);
-    EXPECT_NEAR(matrix.surface_exposed_area_m2[0], 5, 1e-12);
+    EXPECT_NEAR(matrix.surfaces.area_m2[0], 5, 1e-12);
     for (std::size_t s = 0; s < 2; ++s) EXPECT_NEAR(surface_row_sum(matrix, s), 1, 1e-12);
     for (std::size_t f = 3; f < 8; ++f) plates.envelope.facets.covered[f] = 1;
     const auto dark = traced(plates);
@@ -295,8 +295,8 @@ TEST(Exchange, AYardOfBoxesClosesAndRepeatsAtAnyThreadCount) {
     EXPECT_EQ(one.horizon_share, two.horizon_share);
     EXPECT_EQ(one.column, two.column);
     EXPECT_EQ(one.share, two.share);
-    EXPECT_EQ(one.surface_share, two.surface_share);
-    EXPECT_EQ(one.surface_sky_share, two.surface_sky_share);
+    EXPECT_EQ(one.surfaces.share, two.surfaces.share);
+    EXPECT_EQ(one.surfaces.sky_share, two.surfaces.sky_share);
 }
 
 TEST(Exchange, MoreRaysMoveSurfaceSharesByLessThanTheTarget) {
@@ -304,9 +304,9 @@ TEST(Exchange, MoreRaysMoveSurfaceSharesByLessThanTheTarget) {
     ExchangeOptions fine;
     fine.rays_per_facet = 16384;
     const auto few = traced(plates), many = traced(plates, fine);
-    for (std::size_t s = 0; s < few.n_surfaces; ++s) {
-        EXPECT_NEAR(few.surface_sky_share[s], many.surface_sky_share[s], target) << s;
-        EXPECT_NEAR(few.surface_ground_share[s], many.surface_ground_share[s], target) << s;
+    for (std::size_t s = 0; s < few.surfaces.size(); ++s) {
+        EXPECT_NEAR(few.surfaces.sky_share[s], many.surfaces.sky_share[s], target) << s;
+        EXPECT_NEAR(few.surfaces.ground_share[s], many.surfaces.ground_share[s], target) << s;
     }
 }
 

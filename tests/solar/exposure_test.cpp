@@ -23,7 +23,8 @@ Exposure exposed(const PlateEnvelope& plates, const MadeSuns& suns, double refle
     const auto sunlight = trace_sunlight(plates.envelope, scene, suns.path, suns.weather);
     const auto exchange = trace_exchange(plates.envelope, scene);
     return expose(plates.envelope, site, suns.weather, suns.path, sunlight, exchange,
-                  std::vector<double>(plates.envelope.surfaces.size(), reflectance), threads);
+                  std::vector<double>(plates.envelope.surfaces.size(), reflectance),
+                  {.threads = threads});
 }
 
 // [perez1990]: on a level plane the parts add up to the measured diffuse for Z < 85 deg.

@@ -42,7 +42,7 @@ TEST(StationOrder, RoofThenEastAndWestThenTheRest) {
         const Surface& surface = envelope.surfaces[s];
         if (!surface.unit.valid() || surface.exposed_area_m2 < 0.999 * surface.area_m2) continue;
         const double free_sky = surface.kind == SurfaceKind::roof ? 1.0 : 0.5;
-        if (exchange.surface_sky_share[s] < 0.95 * free_sky) continue;
+        if (exchange.surfaces.sky_share[s] < 0.95 * free_sky) continue;
         double direct = 0, free = 0;
         for (auto f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
             direct += envelope.facets.area_m2[f] * sunlight.direct_wh_m2[f];

@@ -164,7 +164,7 @@ TEST(Sunlight, AnHoursBeamIsSharedByItsSteps) {
                     1e-6);
         EXPECT_EQ(sunlight.lit_cosine[2 * sunlight.n_facets + f], 0);
     }
-    EXPECT_NEAR(sunlight.surface_lit_cosine[0], mean, 1e-6);
+    EXPECT_NEAR(sunlight.part_lit_cosine[0], mean, 1e-6);
 }
 
 void expect_same_light(const Sunlight& a, const Sunlight& b) {
@@ -220,7 +220,7 @@ TEST(Sunlight, BytesRepeatAtAnyThreadCount) {
         options.threads = threads;
         const auto more = traced(plates, suns, options);
         EXPECT_EQ(one.lit_cosine, more.lit_cosine);
-        EXPECT_EQ(one.surface_lit_cosine, more.surface_lit_cosine);
+        EXPECT_EQ(one.part_lit_cosine, more.part_lit_cosine);
         EXPECT_EQ(one.sun_time_h, more.sun_time_h);
         EXPECT_EQ(one.direct_wh_m2, more.direct_wh_m2);
         EXPECT_EQ(one.direct_standard_error_wh_m2, more.direct_standard_error_wh_m2);
@@ -229,7 +229,7 @@ TEST(Sunlight, BytesRepeatAtAnyThreadCount) {
     options.keep_facet_hours = false;
     const auto lean = traced(plates, suns, options);
     EXPECT_TRUE(lean.lit_cosine.empty());
-    EXPECT_EQ(one.surface_lit_cosine, lean.surface_lit_cosine);
+    EXPECT_EQ(one.part_lit_cosine, lean.part_lit_cosine);
     EXPECT_EQ(one.direct_wh_m2, lean.direct_wh_m2);
 }
 
@@ -335,8 +335,8 @@ TEST(Sunlight, CoveredAndBuriedFacetsAreDark) {
     EXPECT_EQ(sunlight.direct_wh_m2[1], 0);
     EXPECT_EQ(sunlight.direct_wh_m2[5], 0);
     for (std::size_t f = 0; f < 8; ++f) EXPECT_NEAR(sunlight.unshaded_direct_wh_m2[f], 500, 1e-9);
-    EXPECT_NEAR(sunlight.surface_lit_cosine[0], 0.75 * 0.5, 1e-6);
-    EXPECT_EQ(sunlight.surface_lit_cosine[1], 0);
+    // Parts hold open facets alone: none of the cellar is one.
+    for (const float lit : sunlight.part_lit_cosine) EXPECT_NEAR(lit, 0.5, 1e-6);
 }
 
 TEST(Sunlight, StopsWhenAskedAndReportsFromOneThread) {

@@ -52,15 +52,23 @@ inline void touch(Envelope& out, SurfaceId a, SurfaceId b, double gap_m) {
 /// Every surface sees sky and ground as a free one of its tilt, and no other surface.
 inline ExchangeMatrix free_exchange(const Envelope& envelope) {
     ExchangeMatrix x;
-    x.n_surfaces = envelope.surfaces.size();
-    x.surface_row_begin.assign(x.n_surfaces + 1, 0);
-    x.surface_context_share.assign(x.n_surfaces, 0);
+    ExchangeNet& net = x.surfaces;
+    net.row_begin.assign(envelope.surfaces.size() + 1, 0);
+    net.context_share.assign(envelope.surfaces.size(), 0);
+    net.horizon_share = net.context_share;
+    x.parts.surface_begin = {0};
     for (const Surface& s : envelope.surfaces) {
         const double c = std::cos(s.tilt_deg * std::numbers::pi / 180);
-        x.surface_sky_share.push_back((1 + c) / 2);
-        x.surface_ground_share.push_back((1 - c) / 2);
+        net.sky_share.push_back((1 + c) / 2);
+        net.ground_share.push_back((1 - c) / 2);
+        net.area_m2.push_back(s.exposed_area_m2);
         x.surface_ground_open_share.push_back((1 - c) / 2);
+        // Every surface is one part.
+        x.parts.surface.emplace_back(x.parts.size());
+        x.parts.area_m2.push_back(s.exposed_area_m2);
+        x.parts.surface_begin.push_back(static_cast<std::uint32_t>(x.parts.size()));
     }
+    x.part_net = net;
     return x;
 }
 
@@ -69,7 +77,9 @@ inline Exposure exposure_of(const Envelope& envelope, std::size_t n_hours,
                             const std::function<double(std::size_t, const Surface&)>& light_w_m2) {
     Exposure e;
     e.n_hours = n_hours;
-    e.n_surfaces = envelope.surfaces.size();
+    e.n_surfaces = e.n_parts = envelope.surfaces.size();
+    e.reflectance.assign(e.n_surfaces, 0.3);
+    e.part_light_wh_m2.assign(e.n_parts, 1.0);
     for (std::size_t h = 0; h < n_hours; ++h) {
         for (const Surface& s : envelope.surfaces) e.direct_w_m2.push_back(light_w_m2(h, s));
     }

@@ -10,6 +10,7 @@
 #include <TopoDS_Shell.hxx>
 #include <numbers>
 #include <stdexcept>
+#include <vector>
 
 #include "tests/support/cad_document.hpp"
 
@@ -70,17 +71,18 @@ HollowBoxFacts write_hollow_box(const std::filesystem::path& file, const Vec3& s
     return facts;
 }
 
-double write_open_shell(const std::filesystem::path& file, const Vec3& size_m, int n_faces,
-                        double gap_mm, const std::string& name) {
+namespace {
+
+double write_shell(const std::filesystem::path& file, const Vec3& size_m,
+                   const std::vector<int>& faces, double gap_mm, const std::string& name) {
     // Both neighbours step back by a right angle's leg.
     const double back = gap_mm / mm / std::numbers::sqrt2;
-    if (n_faces < 5 || n_faces > 6) throw std::invalid_argument("n_faces: expected 5 or 6");
     if (!(back >= 0 && 2 * back < size_m.minCoeff())) throw std::invalid_argument("gap_mm");
     BRep_Builder builder;
     TopoDS_Shell shell;
     builder.MakeShell(shell);
     double area_m2 = 0;
-    for (int f = 0; f < n_faces; ++f) {  // -x, +x, -y, +y, -z, +z
+    for (const int f : faces) {  // 0 to 5: -x, +x, -y, +y, -z, +z
         const int axis = f / 2, a = (axis + 1) % 3, b = (axis + 2) % 3;
         const bool far = f % 2 == 1;
         BRepBuilderAPI_MakePolygon polygon;
@@ -98,6 +100,35 @@ double write_open_shell(const std::filesystem::path& file, const Vec3& size_m, i
     }
     write_part(file, shell, name);
     return area_m2;
+}
+
+}  // namespace
+
+double write_open_shell(const std::filesystem::path& file, const Vec3& size_m, int n_faces,
+                        double gap_mm, const std::string& name) {
+    if (n_faces < 5 || n_faces > 6) throw std::invalid_argument("n_faces: expected 5 or 6");
+    std::vector<int> faces{0, 1, 2, 3, 4};
+    if (n_faces == 6) faces.push_back(5);
+    return write_shell(file, size_m, faces, gap_mm, name);
+}
+
+double write_shell_without_end(const std::filesystem::path& file, const Vec3& size_m,
+                               const std::string& name) {
+    return write_shell(file, size_m, {0, 2, 3, 4, 5}, 0, name);
+}
+
+HollowBoxFacts write_open_ended_box(const std::filesystem::path& file, const Vec3& size_m,
+                                    double wall_mm, const std::string& name) {
+    const double wall = wall_mm / mm;
+    const Vec3 low = Vec3::Constant(wall), high = size_m - low;
+    const Vec3 inner(size_m.x() - wall, high.y() - wall, high.z() - wall);
+    if (!(wall > 0) || !(inner.minCoeff() > 0)) {
+        throw std::invalid_argument("wall_mm: the walls must leave a room");
+    }
+    const Vec3 beyond(size_m.x() + wall, high.y(), high.z());
+    const TopoDS_Shape cut = BRepAlgoAPI_Cut(box(Vec3::Zero(), size_m), box(low, beyond)).Shape();
+    write_part(file, only_solid(cut), name);
+    return {size_m.prod() - inner.prod(), inner.prod(), inner.x() * inner.y(), 11};
 }
 
 }  // namespace noonshell::test_support

@@ -28,10 +28,18 @@ HollowBoxFacts write_hollow_box(const std::filesystem::path& file, const Vec3& s
                                 double wall_mm, const std::optional<Doorway>& doorway = {},
                                 const std::string& name = "hollow");
 
-/// The faces of a box, one shell, nothing shared between them: five (no top) or six. Every face is
+/// The faces of a box, one shell, nothing shared between them: five (no top) or six, or five
+/// without the one at the far X end. Every face is
 /// drawn back so that neighbours along an edge of the box stand `gap_mm` apart.
 /// Returns the area of the faces together [m2].
 double write_open_shell(const std::filesystem::path& file, const Vec3& size_m, int n_faces,
                         double gap_mm, const std::string& name = "shell");
+double write_shell_without_end(const std::filesystem::path& file, const Vec3& size_m,
+                               const std::string& name = "shell");
+
+/// The same box as write_hollow_box() makes, without the wall at its far X end. `void_m3` and
+/// `inner_floor_m2` reach to that end.
+HollowBoxFacts write_open_ended_box(const std::filesystem::path& file, const Vec3& size_m,
+                                    double wall_mm, const std::string& name = "tunnel");
 
 }  // namespace noonshell::test_support

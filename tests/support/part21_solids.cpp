@@ -218,8 +218,10 @@ class Solids {
         const Record& record = file_.at(reference);
         if (record.text.find("CONVERSION_BASED_UNIT(") != std::string::npos) {
             const Record& measure = file_.at(part_of(record, "CONVERSION_BASED_UNIT")[1]);
-            const std::string& value = measure.values[0];  // LENGTH_MEASURE(25.4)
-            return std::stod(value.substr(value.find('(') + 1)) * length_of(measure.values[1]);
+            const std::string& value = measure.values[0];  // LENGTH_MEASURE(25.4), or 25.4 alone
+            const auto open = value.find('(');
+            return std::stod(open == value.npos ? value : value.substr(open + 1)) *
+                   length_of(measure.values[1]);
         }
         const auto si = part_of(record, "SI_UNIT");
         if (si[0] == "$") return 1;
@@ -315,15 +317,16 @@ class Solids {
             throw std::runtime_error("an edge off its line: " + edge.text);
     }
 
-    /// Twice the area vector of a face, and its corners; the plane has to agree with the loops.
+    /// Twice the area vector of a face, and its corners; the plane has to agree with the loops,
+    /// which run about the face's own normal: that of the plane, turned round where same_sense is
+    /// false.
     Point face(const std::string& reference, double unit_m, std::vector<Point>& corners) const {
         const Record& record = file_.at(reference, "ADVANCED_FACE");
         const Frame plane = frame(file_.at(record.values[2], "PLANE").values[1], unit_m);
         const Point outward = record.values[3] == ".T." ? plane.z : -1.0 * plane.z;
         Point doubled{0, 0, 0};
         for (const auto& bound : split(inside(record.values[1]))) {
-            std::vector<Point> polygon = loop(bound, unit_m);
-            if (record.values[3] == ".F.") std::reverse(polygon.begin(), polygon.end());
+            const std::vector<Point> polygon = loop(bound, unit_m);
             for (std::size_t k = 0; k < polygon.size(); ++k) {
                 doubled = doubled + cross(polygon[k], polygon[(k + 1) % polygon.size()]);
                 if (std::abs(dot(polygon[k] - plane.at, plane.z)) > 1e-6) {

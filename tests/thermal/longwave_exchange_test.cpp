@@ -37,12 +37,13 @@ struct RoofAndShade {
         }
         exchange = free_exchange(envelope);
         for (const std::size_t s : {roof, underside}) {
-            exchange.surface_sky_share[s] = exchange.surface_ground_share[s] = 0;
+            exchange.surfaces.sky_share[s] = exchange.surfaces.ground_share[s] = 0;
             exchange.surface_ground_open_share[s] = 0;
         }
-        exchange.surface_column = {SurfaceId(underside), SurfaceId(roof)};
-        exchange.surface_share = {1, 1};
-        exchange.surface_row_begin = {0, 1, 1, 1, 1, 1, 1, 2, 2};
+        exchange.surfaces.column = {static_cast<std::uint32_t>(underside),
+                                    static_cast<std::uint32_t>(roof)};
+        exchange.surfaces.share = {1, 1};
+        exchange.surfaces.row_begin = {0, 1, 1, 1, 1, 1, 1, 2, 2};
         exposure = exposure_of(envelope, 24, [](std::size_t, const Surface& s) {
             return s.id == "shade/top" ? sun_w_m2 : 0.0;
         });

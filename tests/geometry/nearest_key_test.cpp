@@ -1,5 +1,5 @@
 // Edit distance against values known by hand and against its definition by search.
-#include "cli/nearest_key.hpp"
+#include "geometry/nearest_key.hpp"
 
 #include <gtest/gtest.h>
 

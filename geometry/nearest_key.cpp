@@ -1,4 +1,4 @@
-#include "cli/nearest_key.hpp"
+#include "geometry/nearest_key.hpp"
 
 #include <algorithm>
 #include <limits>

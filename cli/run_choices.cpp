@@ -1,0 +1,69 @@
+#include "cli/run_choices.hpp"
+
+#include <algorithm>
+#include <charconv>
+#include <cmath>
+
+namespace noonshell {
+
+namespace {
+
+constexpr double preview_facet_m = 1.0, preview_ground_cell_m = 2.0;
+constexpr double preview_sun_step_s = 1800;
+constexpr std::uint32_t preview_points = 2, preview_rays = 64;
+constexpr double most_percent = 50;
+
+/// An option counts before the site file and the default.
+void record(SiteFile& settings, const std::string& key, InputValue value,
+            const std::string& option) {
+    const InputRecord record{key, std::move(value), InputOrigin::command_line, option};
+    const auto same = std::find_if(settings.inputs.begin(), settings.inputs.end(),
+                                   [&key](const InputRecord& r) { return r.key == key; });
+    if (same != settings.inputs.end())
+        *same = record;
+    else
+        settings.inputs.push_back(record);
+}
+
+void apply_preview(SiteFile& settings) {
+    RunSettings& run = settings.run;
+    double& facet_m = settings.model.envelope.facet_size_m;
+    facet_m = std::max(facet_m, preview_facet_m);
+    settings.site.ground.cell_m = std::max(settings.site.ground.cell_m, preview_ground_cell_m);
+    run.sun_step_s = std::max(run.sun_step_s, preview_sun_step_s);
+    run.points_per_facet = preview_points;
+    run.rays_per_facet = preview_rays;
+    run.accuracy = 0;
+    const std::string option = "--fast";
+    record(settings, "model.facet_size_m", facet_m, option);
+    record(settings, "run.sun_step_min", run.sun_step_s / 60, option);
+    record(settings, "run.points_per_facet", static_cast<double>(preview_points), option);
+    record(settings, "run.rays_per_facet", static_cast<double>(preview_rays), option);
+    record(settings, "run.accuracy_percent", 0.0, option);
+}
+
+}  // namespace
+
+std::optional<double> accuracy_from(const std::string& text) {
+    double percent = 0;
+    const char* const end = text.data() + text.size();
+    const auto [rest, fault] = std::from_chars(text.data(), end, percent);
+    const std::string_view unit(rest, static_cast<std::size_t>(end - rest));
+    if (fault != std::errc() || !(unit.empty() || unit == "%" || unit == " %")) return std::nullopt;
+    if (!(percent > 0 && percent <= most_percent)) return std::nullopt;
+    return 0.01 * percent;
+}
+
+void apply(const RunChoices& choices, SiteFile& settings) {
+    if (choices.accuracy) {
+        settings.run.accuracy = *choices.accuracy;
+        record(settings, "run.accuracy_percent", 100 * *choices.accuracy, "--accuracy");
+    }
+    if (choices.preview) apply_preview(settings);
+    if (choices.only_sun && settings.run.colour_by != ColourBy::sun) {
+        settings.run.colour_by = ColourBy::sun;
+        record(settings, "run.colour_by", std::string("sun"), "--only sun");
+    }
+}
+
+}  // namespace noonshell

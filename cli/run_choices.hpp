@@ -1,0 +1,29 @@
+// What the command line of `run` says besides the site file.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "cli/site_file.hpp"
+
+namespace noonshell {
+
+struct RunChoices {
+    bool only_sun = false;  ///< no heat, no ranking
+    bool preview = false;   ///< coarse and quick: see apply()
+    bool hours = false;     ///< write surface_hours.csv
+    std::optional<double> accuracy;  ///< of every surface's sun, as a part of it
+    std::vector<std::string> masks;  ///< patterns of surface ids whose mask is written
+};
+
+/// "0.5%", "0.5 %" or "0.5" (percent) as a part of 1; none for what is no number or not above 0 and
+/// at most 50 %.
+std::optional<double> accuracy_from(const std::string& text);
+
+/// Puts the choices into the settings and their record. A preview takes facets of 1 m and ground
+/// cells of 2 m or larger, suns every 30 minutes, 2 points and 64 rays for each facet; no accuracy
+/// is asked for. With the sun alone coloured.step shows the sun.
+void apply(const RunChoices& choices, SiteFile& settings);
+
+}  // namespace noonshell

@@ -1,0 +1,117 @@
+#include "geometry/occt_odd_entries.hpp"
+
+#include <StepShape_ConnectedFaceSet.hxx>
+#include <StepShape_FaceSurface.hxx>
+#include <StepShape_OrientedClosedShell.hxx>
+#include <StepShape_OrientedFace.hxx>
+#include <StepShape_OrientedOpenShell.hxx>
+#include <StepShape_Subface.hxx>
+#include <TCollection_HAsciiString.hxx>
+#include <algorithm>
+#include <memory>
+#include <optional>
+
+#include "geometry/occt_lost_face.hpp"
+#include "geometry/occt_text.hpp"
+#include "geometry/step_records.hpp"
+
+namespace noonshell {
+
+namespace {
+
+using opencascade::handle;
+
+std::string without_filler(std::string name) {
+    return is_filler_name(name) ? std::string{} : name;
+}
+
+std::string reason_for(const std::string& kind, bool area_known) {
+    return "the CAD kernel passes over " + kind + " in the list of a shell" +
+           (area_known ? " (area from its corners)" : " (area unknown)");
+}
+
+class OddEntries {
+  public:
+    OddEntries(const StepData_StepModel& model, double unit_m,
+               const std::function<std::string()>& file_text)
+        : model_(model), unit_m_(unit_m), file_text_(file_text) {}
+
+    std::vector<LeftOut> run() {
+        for (int i = 1; i <= model_.NbEntities(); ++i) {
+            const auto shell = handle<StepShape_ConnectedFaceSet>::DownCast(model_.Value(i));
+            // Oriented shells have the list of another one, which is looked at by itself.
+            if (shell.IsNull() || shell->IsKind(STANDARD_TYPE(StepShape_OrientedClosedShell)) ||
+                shell->IsKind(STANDARD_TYPE(StepShape_OrientedOpenShell)) ||
+                shell->CfsFaces().IsNull()) {
+                continue;
+            }
+            look_at(*shell, number_of(shell));
+        }
+        return std::move(left_out_);
+    }
+
+  private:
+    std::uint32_t number_of(const handle<Standard_Transient>& entity) const {
+        return static_cast<std::uint32_t>(std::max(0, model_.IdentLabel(entity)));
+    }
+
+    void look_at(const StepShape_ConnectedFaceSet& shell, std::uint32_t number) {
+        for (int i = 1; i <= shell.NbCfsFaces(); ++i) {
+            const auto entry = shell.CfsFacesValue(i);
+            if (entry.IsNull()) {
+                take_from_text(number, static_cast<std::size_t>(i - 1));
+            } else if (!entry->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) {
+                take(entry);
+            }
+        }
+    }
+
+    void take(const handle<StepShape_Face>& entry) {
+        const auto oriented = handle<StepShape_OrientedFace>::DownCast(entry);
+        const auto& bounded = oriented.IsNull() ? entry : oriented->FaceElement();
+        std::optional<double> area;
+        if (!bounded.IsNull() && unit_m_ > 0) area = area_from_corners(*bounded);
+        const bool subface = entry->IsKind(STANDARD_TYPE(StepShape_Subface));
+        const std::string kind = !oriented.IsNull() ? "an ORIENTED_FACE"
+                                 : subface          ? "a SUBFACE"
+                                                    : "a FACE without a surface";
+        left_out_.push_back({.entity = "#" + std::to_string(number_of(entry)),
+                             .name = entry->Name().IsNull()
+                                         ? std::string{}
+                                         : without_filler(one_line(entry->Name()->ToCString())),
+                             .reason = reason_for(kind, area.has_value()),
+                             .area_m2 = area.value_or(0) * unit_m_ * unit_m_});
+    }
+
+    /// The kernel keeps nothing of an entry that it does not take for a face.
+    void take_from_text(std::uint32_t shell, std::size_t index) {
+        if (!records_) {
+            text_ = file_text_();
+            records_ = std::make_unique<StepRecords>(text_);
+        }
+        const std::uint32_t number = records_->read(shell).at(1).at(index).reference;
+        if (number == 0) return;
+        const StepValue record = records_->read(number);
+        const std::string kind = record.kind == StepValue::Kind::typed ? "the entity " + record.text
+                                                                       : "an unknown entity";
+        left_out_.push_back({.entity = "#" + std::to_string(number),
+                             .name = without_filler(one_line(record.at(0).text)),
+                             .reason = reason_for(kind, false)});
+    }
+
+    const StepData_StepModel& model_;
+    double unit_m_;
+    const std::function<std::string()>& file_text_;
+    std::string text_;
+    std::unique_ptr<StepRecords> records_;
+    std::vector<LeftOut> left_out_;
+};
+
+}  // namespace
+
+std::vector<LeftOut> odd_shell_entries(const StepData_StepModel& model, double unit_m,
+                                       const std::function<std::string()>& file_text) {
+    return OddEntries(model, unit_m, file_text).run();
+}
+
+}  // namespace noonshell

@@ -1,0 +1,86 @@
+#include "geometry/unit_figures.hpp"
+
+#include <algorithm>
+#include <limits>
+#include <string>
+
+#include "geometry/body_measure.hpp"
+
+namespace noonshell {
+
+namespace {
+
+void take_figures(const EnvelopeOptions& options, Unit& unit) {
+    for (const UnitFigure& figure : options.unit_figures) {
+        if (!matches_pattern(figure.unit, unit.id)) continue;
+        const bool both = figure.floor_area_m2 && figure.volume_m3;
+        if (figure.floor_area_m2) unit.floor_area_m2 = *figure.floor_area_m2;
+        if (figure.volume_m3) unit.volume_m3 = *figure.volume_m3;
+        if (both)
+            unit.how = "floor area and volume given";
+        else if (figure.floor_area_m2)
+            unit.how = "floor area given; " + unit.how;
+        else if (figure.volume_m3)
+            unit.how = "volume given; " + unit.how;
+    }
+}
+
+/// For a unit without a floor of its own: what its upward faces cover in plan.
+void floor_from_plan(const Envelope& envelope, Unit& unit) {
+    for (const SurfaceId s : unit.surfaces) {
+        const Surface& surface = envelope.surfaces[s.index()];
+        for (std::size_t f = 0; f < surface.n_facets; ++f) {
+            const std::size_t facet = surface.first_facet + f;
+            unit.floor_area_m2 +=
+                envelope.facets.area_m2[facet] * std::max(0.0, envelope.facets.normal[facet].z());
+        }
+    }
+}
+
+void volume_from_height(const Model& model, Unit& unit, std::vector<Warning>& warnings) {
+    double low = std::numeric_limits<double>::infinity(), high = -low;
+    for (const BodyId b : unit.bodies) {
+        const BodyBounds bounds = bounds_of_body(model, b);
+        low = std::min(low, bounds.low_m.z());
+        high = std::max(high, bounds.high_m.z());
+    }
+    unit.volume_m3 = unit.floor_area_m2 * (high - low);
+    unit.how += "; not a closed solid: volume is floor area times height";
+    warnings.push_back(
+        {"unit-not-closed",
+         unit.id + " is not a closed solid and encloses no room; its volume is estimated",
+         unit.id});
+}
+
+}  // namespace
+
+void describe_units(const Model& model, const EnvelopeOptions& options, Envelope& envelope) {
+    for (Unit& unit : envelope.units) {
+        if (unit.floor_area_m2 <= 0) {
+            for (const SurfaceId s : unit.surfaces) {
+                const Surface& surface = envelope.surfaces[s.index()];
+                if (surface.kind == SurfaceKind::floor) unit.floor_area_m2 += surface.area_m2;
+            }
+            std::string how = "floor area of its lowest side that faces down";
+            if (unit.floor_area_m2 <= 0) {
+                floor_from_plan(envelope, unit);
+                how = "no side faces down: floor area is its roof seen from above";
+            }
+            unit.how = how + (unit.how.empty() ? "" : "; ") + unit.how;
+        }
+        if (unit.volume_m3 <= 0) volume_from_height(model, unit, envelope.warnings);
+        take_figures(options, unit);
+    }
+    for (const UnitFigure& figure : options.unit_figures) {
+        const bool named = std::ranges::any_of(envelope.units, [&](const Unit& unit) {
+            return matches_pattern(figure.unit, unit.id);
+        });
+        if (named) continue;
+        envelope.warnings.push_back({"unit-figure-matches-nothing",
+                                     "no unit has this name; its floor area and volume are "
+                                     "given in vain",
+                                     figure.unit});
+    }
+}
+
+}  // namespace noonshell

@@ -1,0 +1,12 @@
+// Private to geometry/: floor area and volume of the units.
+#pragma once
+
+#include "geometry/envelope.hpp"
+
+namespace noonshell {
+
+/// Completes what the units' shapes left open, from surfaces and facets, which must be there; then
+/// takes the user's own figures. Warnings: "unit-not-closed", "unit-figure-matches-nothing".
+void describe_units(const Model& model, const EnvelopeOptions& options, Envelope& envelope);
+
+}  // namespace noonshell

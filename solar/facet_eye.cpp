@@ -1,0 +1,198 @@
+#include "solar/facet_eye.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "solar/horizon_profile.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// What ends this close to the ground plane ends at it [m].
+constexpr double flush_m = 1e-3;
+
+/// The points behind the rays in an order in which neighbours point alike, for the tracer takes
+/// them in packets: by boxes of 1/8 of either direction coordinate. A digit shift moves such boxes
+/// as a whole, so that one order serves every facet.
+std::vector<SobolBits> points_by_direction(std::uint32_t n_rays) {
+    std::vector<SobolBits> points;
+    for (std::uint32_t i = 0; i < n_rays; ++i) points.push_back(sobol_bits(i));
+    const auto box = [](const SobolBits& p) { return std::pair(p[1] >> 29, p[0] >> 29); };
+    std::stable_sort(points.begin(), points.end(),
+                     [&](const SobolBits& a, const SobolBits& b) { return box(a) < box(b); });
+    return points;
+}
+
+/// Standard error of a share counted on n independent rays.
+double counting_error(std::uint32_t hits, std::uint32_t n) {
+    if (n == 0) return 0;
+    const double p = static_cast<double>(hits) / n;
+    return std::sqrt(p * (1 - p) / n);
+}
+
+}  // namespace
+
+FacetEye::FacetEye(const ViewedScene& viewed)
+    : viewed_(viewed), band_z_(std::sin(viewed.options.horizon_band_deg * std::numbers::pi / 180)) {
+    for (HalfCount* half : {&up_, &down_}) half->part.assign(viewed.parts.size(), 0);
+    for (const Vec3& v : viewed.envelope.blockers.vertices_m) {
+        plan_low_ = plan_low_.cwiseMin(v);
+        plan_high_ = plan_high_.cwiseMax(v);
+    }
+}
+
+FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
+    shoot(facet, n_rays);
+    count();
+    const Vec3& normal = viewed_.envelope.facets.normal[facet];
+    const double free_sky = 0.5 * (1 + normal.z()), free_ground = 0.5 * (1 - normal.z());
+    // Rays are weighed so that each half holds its exact share of the hemisphere.
+    const double up = up_.weight(free_sky), down = down_.weight(free_ground);
+    FacetView view;
+    view.sky = up_.rays > 0 ? up_.free * up : free_sky;
+    view.sky_error = free_sky * counting_error(up_.free, up_.rays);
+    // What is hidden by hills is left over of the upward half.
+    std::uint32_t up_parts = 0;
+    std::sort(seen_.begin(), seen_.end());
+    for (const std::uint32_t p : seen_) {
+        view.parts.emplace_back(p, up_.part[p] * up + down_.part[p] * down);
+        up_parts += up_.part[p];
+    }
+    const std::uint32_t hills = up_.rays - up_.free - up_.context - up_parts;
+    view.ground = down_.rays > 0 ? down_.free * down + hills * up : free_ground + hills * up;
+    view.ground_open = down_.rays > 0 ? open_ground_ * down + hills * up : view.ground;
+    view.context = up_.context * up + down_.context * down;
+    const double slope = normal.head<2>().norm();
+    // Where no ray fell into the band, the whole sky stands for it.
+    const bool in_band = band_rays_ > 0;
+    const std::uint32_t n = in_band ? band_rays_ : up_.rays;
+    const std::uint32_t free = in_band ? band_free_ : up_.free;
+    view.horizon = n > 0 ? slope * free / n : slope;
+    view.horizon_error = slope * counting_error(free, n);
+    return view;
+}
+
+void FacetEye::shoot(std::size_t facet, std::uint32_t n_rays) {
+    if (order_of_rays_ != n_rays) {
+        points_ = points_by_direction(n_rays);
+        order_of_rays_ = n_rays;
+        origins_.resize(n_rays);
+        directions_.resize(n_rays);
+        hits_.resize(n_rays);
+    }
+    const FacetArrays& facets = viewed_.envelope.facets;
+    const Vec3& normal = facets.normal[facet];
+    const FacetSampler sampler(facets, facet);
+    const Tangents tangents = tangents_of(normal);
+    const SobolBits shift = facet_shift(facet, n_rays, viewed_.options.seed);
+    for (std::uint32_t i = 0; i < n_rays; ++i) {
+        const auto p = sobol_point(points_[i] ^ shift);
+        directions_[i] = cosine_direction(normal, tangents, p[0], p[1]);
+        origins_[i] = sampler.point(p[2], p[3]) + ray_offset_m * normal;
+    }
+    viewed_.scene.first_hits(origins_, directions_, hits_);
+}
+
+void FacetEye::count() {
+    for (HalfCount* half : {&up_, &down_}) {
+        for (const std::uint32_t p : seen_) half->part[p] = 0;
+        half->rays = half->free = half->context = 0;
+    }
+    seen_.clear();
+    band_rays_ = band_free_ = open_ground_ = 0;
+    for (std::size_t i = 0; i < origins_.size(); ++i) count_ray(i);
+    count_open_ground();
+}
+
+void FacetEye::count_ray(std::size_t i) {
+    const Vec3& direction = directions_[i];
+    const bool rises = direction.z() > 0;
+    HalfCount& half = rises ? up_ : down_;
+    ++half.rays;
+    const bool blocked = meets_body(i);
+    const bool hidden = rises && !blocked && behind_hills(direction);
+    if (rises && direction.z() < band_z_) {
+        ++band_rays_;
+        band_free_ += blocked || hidden ? 0 : 1;
+    }
+    if (blocked) {
+        const RayHit& hit = hits_[i];
+        const SurfaceId surface = viewed_.envelope.triangle_surface[hit.triangle];
+        FacetId facet;
+        if (surface.valid()) {
+            facet = viewed_.finder.at(surface, origins_[i] + hit.distance_m * direction);
+        }
+        count_part(half, facet.valid() ? viewed_.parts.of_facet[facet.index()] : PartId());
+    } else if (!rises) {
+        end_on_ground(i);
+    } else if (!hidden) {
+        ++half.free;
+    }
+}
+
+/// What has no part of its own (context, and faces covered by a contact) throws nothing back.
+void FacetEye::count_part(HalfCount& half, PartId part) {
+    if (!part.valid()) {
+        ++half.context;
+        return;
+    }
+    const std::uint32_t p = part.value;
+    if (up_.part[p] + down_.part[p] == 0) seen_.push_back(p);
+    ++half.part[p];
+}
+
+/// A ray that meets the ground plane: on a ground facet or beyond them all.
+void FacetEye::end_on_ground(std::size_t i) {
+    const double ground_z_m = viewed_.envelope.ground_z_m;
+    const double drop = (ground_z_m + flush_m - origins_[i].z()) / directions_[i].z();
+    Vec3 spot = origins_[i] + std::max(0.0, drop) * directions_[i];
+    spot.z() = ground_z_m + flush_m;
+    const FacetId facet = viewed_.finder.on_ground(spot);
+    if (facet.valid()) {
+        count_part(down_, viewed_.parts.of_facet[facet.index()]);
+    } else {
+        ++down_.free;
+    }
+    if (within_plan(spot)) {
+        spots_.push_back(spot);
+    } else {
+        ++open_ground_;  // no body reaches out there
+    }
+}
+
+void FacetEye::count_open_ground() {
+    spot_hits_.resize(spots_.size());
+    upward_.assign(spots_.size(), Vec3::UnitZ());
+    viewed_.scene.first_hits(spots_, upward_, spot_hits_);
+    for (const RayHit& hit : spot_hits_) {
+        if (hit.triangle == RayHit::nothing) ++open_ground_;
+    }
+    spots_.clear();
+}
+
+bool FacetEye::within_plan(const Vec3& spot) const {
+    return (spot.head<2>().array() >= plan_low_.head<2>().array()).all() &&
+           (spot.head<2>().array() <= plan_high_.head<2>().array()).all();
+}
+
+/// Whether the ray meets a body before the ground plane. A context body that ends at the plane is
+/// the ground; a surface there is still seen.
+bool FacetEye::meets_body(std::size_t i) const {
+    if (hits_[i].triangle == RayHit::nothing) return false;
+    if (directions_[i].z() > 0) return true;
+    const double height = origins_[i].z() + hits_[i].distance_m * directions_[i].z();
+    const bool context = !viewed_.envelope.triangle_surface[hits_[i].triangle].valid();
+    return height > viewed_.envelope.ground_z_m + (context ? flush_m : -flush_m);
+}
+
+bool FacetEye::behind_hills(const Vec3& direction) const {
+    if (viewed_.options.hills == nullptr) return false;
+    constexpr double degrees = 180 / std::numbers::pi;
+    const double azimuth_deg =
+        viewed_.options.north_deg + degrees * std::atan2(direction.x(), direction.y());
+    return degrees * std::asin(direction.z()) < viewed_.options.hills->elevation_deg(azimuth_deg);
+}
+
+}  // namespace noonshell

@@ -1,0 +1,74 @@
+// The rays of one facet at a time: the inner loop of trace_exchange.
+#pragma once
+
+#include <cstdint>
+#include <utility>
+#include <vector>
+
+#include "geometry/envelope.hpp"
+#include "solar/exchange.hpp"
+#include "solar/light_parts.hpp"
+#include "solar/ray_scene.hpp"
+#include "solar/sampling.hpp"
+
+namespace noonshell {
+
+/// What one facet sees; shares as in ExchangeMatrix.
+struct FacetView {
+    double sky = 0, horizon = 0, ground = 0, context = 0;
+    double sky_error = 0, horizon_error = 0;
+    double ground_open = 0;  ///< ground of any kind with nothing straight above
+    std::vector<std::pair<std::uint32_t, double>> parts;  ///< by part, ascending
+};
+
+/// What all facets have in common.
+struct ViewedScene {
+    const Envelope& envelope;
+    const RayScene& scene;
+    const ExchangeOptions& options;
+    const LightParts& parts;
+    const FacetFinder& finder;
+};
+
+/// Buffers are reused: one eye per task. Not for use by several threads at a time.
+class FacetEye {
+  public:
+    explicit FacetEye(const ViewedScene& viewed);
+
+    /// Shoots `n_rays` from a facet that takes light.
+    FacetView look(std::size_t facet, std::uint32_t n_rays);
+
+  private:
+    /// What the rays met, apart for the half that goes up and the half that goes down.
+    struct HalfCount {
+        std::uint32_t rays = 0, free = 0, context = 0;
+        std::vector<std::uint32_t> part;  // #parts
+
+        double weight(double share) const { return rays > 0 ? share / rays : 0; }
+    };
+
+    void shoot(std::size_t facet, std::uint32_t n_rays);
+    void count();
+    void count_ray(std::size_t i);
+    void count_part(HalfCount& half, PartId part);
+    void end_on_ground(std::size_t i);
+    void count_open_ground();
+    bool meets_body(std::size_t i) const;
+    bool behind_hills(const Vec3& direction) const;
+    bool within_plan(const Vec3& spot) const;
+
+    const ViewedScene& viewed_;
+    double band_z_;
+    std::uint32_t order_of_rays_ = 0;  // that points_ is in order for
+    std::vector<SobolBits> points_;
+    std::vector<Vec3> origins_, directions_;
+    std::vector<RayHit> hits_;
+    std::vector<Vec3> spots_, upward_;  // on the ground, of the facet in hand
+    std::vector<RayHit> spot_hits_;
+    Vec3 plan_low_ = Vec3::Constant(1e300), plan_high_ = Vec3::Constant(-1e300);  // of all bodies
+    HalfCount up_, down_;
+    std::uint32_t band_rays_ = 0, band_free_ = 0, open_ground_ = 0;
+    std::vector<std::uint32_t> seen_;  // parts met by the facet in hand
+};
+
+}  // namespace noonshell

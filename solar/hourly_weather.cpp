@@ -1,0 +1,265 @@
+// From the intervals of a file to the hours of Weather; declared in weather_samples.hpp.
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+#include <optional>
+
+#include "solar/gap_fill.hpp"
+#include "solar/hour_sine.hpp"
+#include "solar/humidity.hpp"
+#include "solar/light_completion.hpp"
+#include "solar/weather_samples.hpp"
+
+namespace noonshell {
+
+namespace {
+
+using namespace std::chrono;
+using Quantity = WeatherQuantity;
+
+constexpr double missing = std::numeric_limits<double>::quiet_NaN();
+constexpr double full_circle_deg = 360;
+constexpr double degree = std::numbers::pi / 180;
+
+double round_the_circle(double angle_deg) {
+    const double turned = angle_deg - full_circle_deg * std::floor(angle_deg / full_circle_deg);
+    return turned < full_circle_deg ? turned : 0;
+}
+
+/// Standard atmosphere, [ashrae2021] ch. 1 eq (3); -5000 to 11000 m.
+double standard_pressure_pa(double elevation_m) {
+    return 101325 * std::pow(1 - 2.25577e-5 * elevation_m, 5.2559);
+}
+
+/// The same day of a later year, or one day after.
+bool closes_a_period(sys_seconds begin, sys_seconds end) {
+    if (end - begin == days(1)) return true;
+    const auto first_day = floor<days>(begin), last_day = floor<days>(end);
+    const year_month_day first{first_day}, last{last_day};
+    return first.month() == last.month() && first.day() == last.day() &&
+           first.year() < last.year() && begin - first_day == end - last_day;
+}
+
+/// Builds the hours of one file; a call leads from the intervals to the finished Weather.
+class Hours {
+  public:
+    Hours(const Site& site, const WeatherSamples& samples, int longest_fill_h)
+        : site_(site), samples_(samples), longest_fill_(std::max(longest_fill_h, 0)) {}
+
+    Weather make() {
+        require_quantities();
+        find_hours();
+        weather_.source = samples_.source;
+        sines_ = hour_sines(site_, weather_);
+        take_air();
+        take_light();
+        return std::move(weather_);
+    }
+
+  private:
+    InputError lacks(const char* key, const std::string& expected) const {
+        return {{.file = samples_.file, .line = {}, .column = {}, .entity = key},
+                expected,
+                "no such quantity"};
+    }
+
+    void require_quantities() const {
+        if (!samples_.has(Quantity::dry_bulb)) throw lacks("dry_bulb", "the air's temperature");
+        if (!samples_.has(Quantity::dew_point) && !samples_.has(Quantity::relative_humidity))
+            throw lacks("dew_point", "a dew point or a relative_humidity");
+        if (!samples_.has(Quantity::wind_speed)) throw lacks("wind_speed", "a wind speed");
+        const auto there = [this](Quantity q) { return samples_.has(q); };
+        const bool sky_and_beam = there(Quantity::diffuse) && (there(Quantity::direct_normal) ||
+                                                               there(Quantity::direct_horizontal));
+        if (!there(Quantity::global) && !sky_and_beam)
+            throw lacks("global",
+                        "global light, or diffuse light with direct_normal or "
+                        "direct_horizontal");
+    }
+
+    void find_hours() {
+        per_hour_ = static_cast<std::size_t>(3600 / samples_.interval_s);
+        const auto& begins = samples_.begin_utc;
+        const auto on_the_hour = [this](sys_seconds begin) {
+            return per_hour_ == 1 ||
+                   (begin.time_since_epoch() + samples_.clock_offset) % hours(1) == seconds(0);
+        };
+        first_ =
+            static_cast<std::size_t>(std::ranges::find_if(begins, on_the_hour) - begins.begin());
+        for (std::size_t i = first_; i + per_hour_ <= begins.size(); i += per_hour_)
+            weather_.hour_start_utc.push_back(begins[i]);
+        if (weather_.size() < 24)
+            throw InputError({.file = samples_.file, .line = {}, .column = {}, .entity = {}},
+                             "at least 24 whole hours", std::to_string(weather_.size()));
+        const auto& starts = weather_.hour_start_utc;
+        weather_.periodic = closes_a_period(starts.front() + samples_.clock_offset,
+                                            starts.back() + hours(1) + samples_.clock_offset);
+    }
+
+    // ---- One hour of one quantity
+
+    /// Mean of the hour's intervals; of directions that of their unit vectors.
+    double mean_of(const WeatherSeries& series, std::size_t hour, bool direction) const {
+        double sum = 0, east = 0, north = 0;
+        std::size_t n = 0;
+        for (std::size_t i = first_ + hour * per_hour_, k = 0; k < per_hour_; ++i, ++k) {
+            const double value = series.values[i];
+            if (std::isnan(value)) continue;
+            ++n;
+            sum += value;
+            east += std::sin(value * degree);
+            north += std::cos(value * degree);
+        }
+        if (2 * n < per_hour_) return missing;
+        if (!direction || n == 1) return sum / static_cast<double>(n);
+        return round_the_circle(std::atan2(east, north) / degree);
+    }
+
+    std::optional<double> value_at(const WeatherSeries& series, std::size_t index) const {
+        if (index < series.values.size()) return series.values[index];
+        if (!weather_.periodic) return std::nullopt;
+        return series.values[first_ + (index - first_) % (weather_.size() * per_hour_)];
+    }
+
+    /// At the end of the hour, on the straight line between two readings.
+    double end_of(const WeatherSeries& series, std::size_t hour, bool direction) const {
+        const double position = static_cast<double>(first_ + (hour + 1) * per_hour_) -
+                                series.instant_s / samples_.interval_s;
+        const double before = std::floor(position);
+        const double share = position - before;
+        const auto index = static_cast<std::size_t>(before);
+        const std::optional<double> a = value_at(series, index);
+        if (!a) return series.values.back();
+        if (share == 0) return *a;
+        const std::optional<double> b = value_at(series, index + 1);
+        if (!b) return *a;
+        double rise = *b - *a;
+        if (!direction) return *a + share * rise;
+        rise = std::remainder(rise, full_circle_deg);
+        return round_the_circle(*a + share * rise);
+    }
+
+    std::vector<double> hourly(Quantity quantity) {
+        const WeatherSeries& series = samples_[quantity];
+        if (series.values.empty()) return {};
+        NOONSHELL_CHECK_EQ(series.values.size(), samples_.begin_utc.size());
+        const OverTheHour kind = info(quantity).over_the_hour;
+        const bool direction = kind == OverTheHour::compass;
+        const bool mean = kind == OverTheHour::flux || kind == OverTheHour::sunlight ||
+                          (kind != OverTheHour::level && series.is_mean);
+        std::vector<double> values(weather_.size());
+        for (std::size_t hour = 0; hour < values.size(); ++hour)
+            values[hour] =
+                mean ? mean_of(series, hour, direction) : end_of(series, hour, direction);
+        fill(quantity, values);
+        return values;
+    }
+
+    // ---- Gaps
+
+    std::string label(std::size_t hour) const {
+        return clock_text(weather_.hour_start_utc[hour] + hours(1), samples_.clock_offset);
+    }
+
+    std::size_t darken_nights(std::vector<double>& values) const {
+        std::size_t n = 0;
+        for (std::size_t hour = 0; hour < values.size(); ++hour) {
+            if (!std::isnan(values[hour]) || sines_.whole_hour[hour] > 0) continue;
+            values[hour] = 0;
+            ++n;
+        }
+        return n;
+    }
+
+    /// A gap at an end of a period that does not return to its beginning: the nearest value.
+    static void hold(std::vector<double>& values, const Gap& gap) {
+        const std::size_t end = std::min(gap.begin + gap.length, values.size());
+        if (gap.begin > 0)
+            std::fill(values.begin() + static_cast<std::ptrdiff_t>(gap.begin),
+                      values.begin() + static_cast<std::ptrdiff_t>(end), values[gap.begin - 1]);
+        const std::size_t head = gap.begin == 0 ? end : gap.begin + gap.length - end;
+        std::fill_n(values.begin(), head, head < values.size() ? values[head] : missing);
+    }
+
+    void fill(Quantity quantity, std::vector<double>& values) {
+        const WeatherQuantityInfo& spec = info(quantity);
+        const auto first = static_cast<std::size_t>(
+            std::ranges::find_if(values, [](double v) { return std::isnan(v); }) - values.begin());
+        if (first == values.size()) return;
+        const bool all = std::ranges::all_of(values, [](double v) { return std::isnan(v); });
+        std::size_t n_dark = 0, n_lines = 0;
+        if (!all && spec.over_the_hour == OverTheHour::sunlight) n_dark = darken_nights(values);
+        for (const Gap& gap : find_gaps(values)) {
+            if (gap.length > static_cast<std::size_t>(longest_fill_) || all)
+                throw InputError(
+                    {.file = samples_.file, .line = {}, .column = {}, .entity = spec.key},
+                    "gaps of at most " + std::to_string(longest_fill_) + " h",
+                    std::to_string(gap.length) + " missing hours from the one ending " +
+                        label(gap.begin) + " on");
+            const bool at_an_end = gap.begin == 0 || gap.begin + gap.length >= values.size();
+            if (at_an_end && !weather_.periodic)
+                hold(values, gap);
+            else
+                fill_gap(values, gap,
+                         spec.over_the_hour == OverTheHour::compass ? full_circle_deg : 0);
+            n_lines += gap.length;
+        }
+        warn_filled(spec, first, n_lines, n_dark);
+    }
+
+    void warn_filled(const WeatherQuantityInfo& spec, std::size_t first, std::size_t n_lines,
+                     std::size_t n_dark) {
+        std::string text = std::to_string(n_lines + n_dark) + " missing hour" +
+                           (n_lines + n_dark == 1 ? "" : "s") + " of " + spec.key + ": " +
+                           std::to_string(n_lines) + " filled by straight lines";
+        if (n_dark > 0) text += ", " + std::to_string(n_dark) + " set to 0 with the sun down";
+        weather_.warnings.push_back(
+            {"weather-filled", text + "; the first ends " + label(first), samples_.file});
+    }
+
+    // ---- Together
+
+    void take_air() {
+        weather_.dry_bulb_c = hourly(Quantity::dry_bulb);
+        weather_.dew_point_c = hourly(Quantity::dew_point);
+        if (weather_.dew_point_c.empty()) {
+            weather_.dew_point_c = hourly(Quantity::relative_humidity);
+            for (std::size_t h = 0; h < weather_.size(); ++h)
+                weather_.dew_point_c[h] =
+                    dew_point_c(weather_.dry_bulb_c[h], weather_.dew_point_c[h]);
+        }
+        weather_.wind_speed_m_s = hourly(Quantity::wind_speed);
+        weather_.wind_direction_deg = hourly(Quantity::wind_direction);
+        weather_.pressure_pa = hourly(Quantity::pressure);
+        if (weather_.pressure_pa.empty())
+            weather_.pressure_pa.assign(weather_.size(), standard_pressure_pa(site_.elevation_m));
+    }
+
+    void take_light() {
+        weather_.global_w_m2 = hourly(Quantity::global);
+        weather_.direct_normal_w_m2 = hourly(Quantity::direct_normal);
+        weather_.diffuse_w_m2 = hourly(Quantity::diffuse);
+        weather_.longwave_down_w_m2 = hourly(Quantity::longwave_down);
+        std::vector<double> direct_level;
+        if (weather_.direct_normal_w_m2.empty()) direct_level = hourly(Quantity::direct_horizontal);
+        weather_.source += std::string("; light: ") + known_light(weather_, direct_level);
+        complete_light(site_, direct_level, weather_);
+    }
+
+    const Site& site_;
+    const WeatherSamples& samples_;
+    int longest_fill_;
+    std::size_t per_hour_ = 1;
+    std::size_t first_ = 0;  ///< first interval of the first hour
+    HourSines sines_;
+    Weather weather_;
+};
+
+}  // namespace
+
+Weather hourly_weather(const Site& site, const WeatherSamples& samples, int longest_fill_h) {
+    return Hours(site, samples, longest_fill_h).make();
+}
+
+}  // namespace noonshell

@@ -1,0 +1,28 @@
+// The time axis of a NetCDF variable: instants and intervals.
+#pragma once
+
+#include <chrono>
+#include <optional>
+#include <vector>
+
+#include "solar/netcdf_file.hpp"
+#include "solar/weather_table.hpp"
+
+namespace noonshell {
+
+struct NetcdfTimes {
+    std::size_t dimension = 0;
+    std::vector<std::chrono::sys_seconds> at;              ///< #times
+    std::vector<std::chrono::sys_seconds> lower, upper;    ///< time bounds; #times or none
+    int interval_s = 3600;                                 ///< the shortest step of the axis
+    std::vector<std::chrono::sys_seconds> interval_begin;  ///< #times
+};
+
+/// The axis among the variable's dimensions whose coordinate has units "... since ...". Intervals
+/// end at the upper bounds where there are any, unless `stamp` says where the time stands in them
+/// (at the end, where neither does). Throws InputError for no such axis, fewer than two times, or
+/// steps that are not an hour or minutes that divide it.
+NetcdfTimes netcdf_times(const NetcdfFile& file, const NetcdfVariable& variable,
+                         std::optional<StampAt> stamp);
+
+}  // namespace noonshell

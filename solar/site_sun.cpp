@@ -1,0 +1,216 @@
+#include "solar/site_sun.hpp"
+
+#include <algorithm>
+#include <bit>
+#include <chrono>
+#include <cmath>
+#include <sstream>
+
+#include "geometry/diagnostics.hpp"
+#include "solar/hour_light.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double deviations_of_95_percent = 1.96;
+constexpr double dim_surface = 0.1;  // of the brightest: too little sun to matter
+constexpr int most_rounds = 5;
+constexpr std::uint32_t most_rays = 32768;
+
+/// How much is sampled; grows from round to round.
+struct Effort {
+    double surface_tolerance = 0.004;
+    std::uint32_t most_points = 64;
+    std::vector<std::uint32_t> rays;  // #surfaces of the scenery
+};
+
+class SunFinder {
+  public:
+    SunFinder(const Envelope& building, const Site& site, const Weather& weather,
+              const SunPath& path, std::span<const double> reflectance,
+              const SiteSunOptions& options)
+        : site_(site),
+          weather_(weather),
+          path_(path),
+          options_(options),
+          reflectance_(reflectance.begin(), reflectance.end()),
+          scene_(building.blockers) {
+        NOONSHELL_CHECK_EQ(options.region_albedo.size(), options.ground.regions.size());
+        NOONSHELL_CHECK_EQ(reflectance.size(), building.surfaces.size());
+        result_.scenery = with_ground(building, options.ground);
+        for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
+            reflectance_.push_back(albedo_of(result_.scenery.surfaces[s].id));
+        }
+        bins_ = month_of_hour(site, weather);
+        circumsolar_.assign(weather.size(), 0.0);
+        for (const HourLight& light : lit_hours(site, weather, path, options.sky).hours) {
+            circumsolar_[light.hour] = light.sky.circumsolar_w_m2;
+        }
+        effort_.surface_tolerance = options.surface_tolerance;
+        effort_.rays.assign(result_.scenery.surfaces.size(), options.rays_per_facet);
+    }
+
+    SiteSun find() {
+        if (options_.accuracy > 0) {
+            effort_.surface_tolerance = 0.5 * options_.accuracy / deviations_of_95_percent;
+        }
+        for (int round = 1;; ++round) {
+            trace();
+            result_.accuracy = worst_width();
+            if (!(options_.accuracy > 0) || result_.accuracy <= options_.accuracy) break;
+            if (round == most_rounds || !add_effort()) {
+                warn_not_met();
+                break;
+            }
+        }
+        return std::move(result_);
+    }
+
+  private:
+    double albedo_of(const std::string& surface_id) const {
+        for (std::size_t r = 0; r < options_.ground.regions.size(); ++r) {
+            if (surface_id == "ground/" + options_.ground.regions[r].name) {
+                return options_.region_albedo[r];
+            }
+        }
+        return site_.ground_albedo;
+    }
+
+    void trace() {
+        const Envelope& scenery = result_.scenery;
+        result_.exchange =
+            trace_exchange(scenery, scene_,
+                           {.rays_of_surface = effort_.rays,
+                            .part_size_m = options_.part_size_m,
+                            .seed = options_.seed,
+                            .north_deg = site_.north_deg,
+                            .hills = site_.horizon.empty() ? nullptr : &site_.horizon,
+                            .threads = options_.threads});
+        if (options_.stop != nullptr && options_.stop->load()) throw Interrupted();
+        result_.sunlight = trace_sunlight(scenery, scene_, path_, weather_,
+                                          {.points_per_facet = options_.points_per_facet,
+                                           .surface_tolerance = effort_.surface_tolerance,
+                                           .most_points_per_facet = effort_.most_points,
+                                           .keep_facet_hours = options_.keep_facet_hours,
+                                           .part_size_m = options_.part_size_m,
+                                           .seed = options_.seed,
+                                           .bin_of_hour = bins_,
+                                           .circumsolar_w_m2 = circumsolar_,
+                                           .threads = options_.threads,
+                                           .progress = options_.progress,
+                                           .stop = options_.stop});
+        result_.exposure = expose(
+            scenery, site_, weather_, path_, result_.sunlight, result_.exchange, reflectance_,
+            {.sky = options_.sky, .bin_of_hour = bins_, .threads = options_.threads});
+        result_.facets = facet_sun(scenery, result_.sunlight, result_.exchange, result_.exposure);
+        result_.surfaces = surface_sun(scenery, result_.sunlight, result_.exposure, result_.facets);
+        result_.warnings = result_.exposure.warnings;
+    }
+
+    std::size_t n_surfaces() const { return result_.exposure.n_surfaces; }
+
+    double width(SurfaceId s) const {
+        const double sun = result_.surfaces.total_wh_m2(s);
+        return sun > 0 ? deviations_of_95_percent * result_.surfaces.standard_error_wh_m2(s) / sun
+                       : 0.0;
+    }
+
+    /// Surfaces bright enough to be held to the accuracy, by sun on their exposed part.
+    bool counts(SurfaceId s) const {
+        const Surface& surface = result_.scenery.surfaces[s.index()];
+        return surface.exposed_area_m2 > 0 &&
+               result_.surfaces.total_wh_m2(s) * surface.area_m2 >=
+                   dim_surface * brightest() * surface.exposed_area_m2;
+    }
+
+    double brightest() const {
+        double most = 0;
+        for (std::size_t s = 0; s < n_surfaces(); ++s) {
+            most = std::max(most, result_.surfaces.total_wh_m2(SurfaceId(s)));
+        }
+        return most;
+    }
+
+    double worst_width() const {
+        double worst = 0;
+        for (std::size_t s = 0; s < n_surfaces(); ++s) {
+            if (counts(SurfaceId(s))) worst = std::max(worst, width(SurfaceId(s)));
+        }
+        return worst;
+    }
+
+    /// More rays for the surfaces that miss the accuracy, more points for all where those of a
+    /// surface err too much; false when nothing can be added.
+    bool add_effort() {
+        bool added = false;
+        double finest = effort_.surface_tolerance;
+        for (std::size_t s = 0; s < n_surfaces(); ++s) {
+            const SurfaceId id(s);
+            if (!counts(id) || width(id) <= options_.accuracy) continue;
+            const double over = width(id) / options_.accuracy;
+            const SurfaceSun& sun = result_.surfaces;
+            const double allowed =
+                options_.accuracy / deviations_of_95_percent * sun.total_wh_m2(id);
+            const double by_rays =
+                std::hypot(sun.sky_standard_error_wh_m2[s], sun.ground_standard_error_wh_m2[s],
+                           sun.bounced_standard_error_wh_m2[s]);
+            if (sun.direct_standard_error_wh_m2[s] > 0.5 * allowed) {
+                finest = std::min(finest, effort_.surface_tolerance / (2 * over));
+            }
+            if (by_rays > 0.5 * allowed && effort_.rays[s] < most_rays) {
+                const double wanted = effort_.rays[s] * std::pow(by_rays / (0.6 * allowed), 2);
+                effort_.rays[s] = std::min(
+                    most_rays,
+                    std::max(2 * effort_.rays[s], std::bit_ceil(static_cast<std::uint32_t>(
+                                                      std::min<double>(wanted, most_rays)))));
+                added = true;
+            }
+        }
+        if (finest < effort_.surface_tolerance) {
+            effort_.surface_tolerance = finest;
+            effort_.most_points = std::min<std::uint32_t>(16384, 4 * effort_.most_points);
+            added = true;
+        }
+        return added;
+    }
+
+    void warn_not_met() {
+        std::ostringstream text;
+        text << "an accuracy of " << 100 * options_.accuracy << " % was asked for; "
+             << 100 * result_.accuracy << " % was reached";
+        result_.warnings.push_back({"accuracy-not-met", text.str(), "[run] accuracy"});
+    }
+
+    const Site& site_;
+    const Weather& weather_;
+    const SunPath& path_;
+    const SiteSunOptions& options_;
+    std::vector<double> reflectance_;  // #surfaces of the scenery
+    RayScene scene_;
+    std::vector<std::uint8_t> bins_;
+    std::vector<double> circumsolar_;
+    Effort effort_;
+    SiteSun result_;
+};
+
+}  // namespace
+
+std::vector<std::uint8_t> month_of_hour(const Site& site, const Weather& weather) {
+    using namespace std::chrono;
+    const seconds offset(std::llround(site.utc_offset_h * 3600));
+    std::vector<std::uint8_t> months;
+    for (const sys_seconds start : weather.hour_start_utc) {
+        const year_month_day date{floor<days>(start + offset)};
+        months.push_back(static_cast<std::uint8_t>(static_cast<unsigned>(date.month()) - 1));
+    }
+    return months;
+}
+
+SiteSun find_sun(const Envelope& building, const Site& site, const Weather& weather,
+                 const SunPath& path, std::span<const double> reflectance,
+                 const SiteSunOptions& options) {
+    return SunFinder(building, site, weather, path, reflectance, options).find();
+}
+
+}  // namespace noonshell

@@ -1,0 +1,62 @@
+// Everything about the sun on a building in one call: ground, exchange, direct sun, sky, bounces,
+// and how sure the sums are.
+#pragma once
+
+#include <atomic>
+#include <cstdint>
+#include <functional>
+#include <span>
+#include <vector>
+
+#include "geometry/envelope.hpp"
+#include "geometry/ground.hpp"
+#include "solar/exchange.hpp"
+#include "solar/exposure.hpp"
+#include "solar/site.hpp"
+#include "solar/sun_path.hpp"
+#include "solar/surface_sun.hpp"
+#include "solar/weather.hpp"
+
+namespace noonshell {
+
+struct SiteSunOptions {
+    GroundOptions ground{};
+    std::vector<double> region_albedo{};  ///< of ground.regions, same length
+    std::uint32_t points_per_facet = 4;
+    std::uint32_t rays_per_facet = 512;
+    double part_size_m = 2.0;
+    double surface_tolerance = 0.004;  ///< as in ExposureOptions, where no accuracy is asked for
+    SkyModel sky = SkyModel::anisotropic;
+    bool keep_facet_hours = false;
+    std::uint32_t seed = 0;
+    /// Half width of the 95 % range of every surface's yearly sun over that sun: points and rays
+    /// are added until it is met. 0: as many as stand above.
+    double accuracy = 0;
+    unsigned threads = 0;
+    std::function<void(double)> progress{};  ///< share done 0..1; from the calling thread only
+    const std::atomic<bool>* stop = nullptr;
+};
+
+struct SiteSun {
+    Envelope scenery;  ///< the building's envelope with the ground at its end
+    ExchangeMatrix exchange;
+    Sunlight sunlight;
+    Exposure exposure;
+    FacetSun facets;
+    SurfaceSun surfaces;
+    /// Largest half width of the 95 % range of any surface's yearly sun over that sun, among
+    /// surfaces with at least a tenth of the brightest one's sun per area.
+    double accuracy = 0;
+    std::vector<Warning> warnings;  ///< those of exposure; "accuracy-not-met"
+};
+
+/// Sums are by month of the site's calendar: 12 bins, January first. `reflectance` as in expose(),
+/// of the building's surfaces alone. Throws as its parts do.
+SiteSun find_sun(const Envelope& building, const Site& site, const Weather& weather,
+                 const SunPath& path, std::span<const double> reflectance,
+                 const SiteSunOptions& options = {});
+
+/// Month 0..11 in local standard time in which each hour begins, #hours.
+std::vector<std::uint8_t> month_of_hour(const Site& site, const Weather& weather);
+
+}  // namespace noonshell

@@ -1,0 +1,389 @@
+#include "solar/weather_grid.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <limits>
+#include <string_view>
+
+#include "solar/csv_table.hpp"
+#include "solar/hour_sun.hpp"
+#include "solar/netcdf_cell.hpp"
+#include "solar/netcdf_file.hpp"
+#include "solar/netcdf_time.hpp"
+
+namespace noonshell {
+
+namespace {
+
+using namespace std::chrono;
+using Quantity = WeatherQuantity;
+
+constexpr double missing = std::numeric_limits<double>::quiet_NaN();
+
+/// [cf2023] standard names by WeatherQuantity.
+constexpr std::array<std::string_view, n_weather_quantities> standard_names{
+    "air_temperature",
+    "dew_point_temperature",
+    "relative_humidity",
+    "wind_speed",
+    "wind_from_direction",
+    "surface_air_pressure",
+    "surface_downwelling_shortwave_flux_in_air",
+    "surface_direct_along_beam_shortwave_flux_in_air",
+    "surface_direct_downwelling_shortwave_flux_in_air",
+    "surface_diffuse_downwelling_shortwave_flux_in_air",
+    "surface_downwelling_longwave_flux_in_air"};
+constexpr std::string_view energy_prefix = "integral_wrt_time_of_";
+
+/// Units as the files write them ("W m-2", "W m**-2", "W/m^2") by the names of weather_units.hpp.
+std::optional<WeatherUnit> unit_of(WeatherMeasure measure, std::string_view text) {
+    struct Spelling {
+        std::string_view plain, name;
+    };
+    constexpr std::array<Spelling, 32> spellings{{
+        {"Wm-2", "W/m2"},
+        {"wattm-2", "W/m2"},
+        {"wattsm-2", "W/m2"},
+        {"Jm-2", "J/m2"},
+        {"joulem-2", "J/m2"},
+        {"kJm-2", "kJ/m2"},
+        {"MJm-2", "MJ/m2"},
+        {"Whm-2", "Wh/m2"},
+        {"kWhm-2", "kWh/m2"},
+        {"ms-1", "m/s"},
+        {"meterssecond-1", "m/s"},
+        {"kmh-1", "km/h"},
+        {"knot", "knots"},
+        {"kt", "knots"},
+        {"kelvin", "K"},
+        {"degree_Celsius", "degC"},
+        {"degrees_Celsius", "degC"},
+        {"Celsius", "degC"},
+        {"celsius", "degC"},
+        {"C", "degC"},
+        {"degree_Fahrenheit", "degF"},
+        {"millibar", "mbar"},
+        {"mb", "mbar"},
+        {"pascal", "Pa"},
+        {"percent", "%"},
+        {"degree", "deg"},
+        {"degrees", "deg"},
+        {"degree_true", "deg"},
+        {"degrees_true", "deg"},
+        {"radian", "rad"},
+        {"0-1", "1"},
+        {"(0-1)", "1"},
+    }};
+    std::string plain;
+    for (const char c : text)
+        if (std::string_view(" *^.").find(c) == std::string_view::npos) plain += c;
+    for (const Spelling& spelling : spellings)
+        if (plain == spelling.plain) plain = spelling.name;
+    return weather_unit(measure, plain);
+}
+
+std::string degrees_text(double value, char positive, char negative) {
+    std::array<char, 32> text{};
+    std::snprintf(text.data(), text.size(), "%.2f %c", std::abs(value),
+                  value < 0 ? negative : positive);
+    return text.data();
+}
+
+/// Reads one file; a call leads to the finished samples.
+class GridReader {
+  public:
+    GridReader(const std::filesystem::path& file, const Site& site, const WeatherGridFormat& format,
+               int longest_fill_h)
+        : file_(file),
+          site_(site),
+          format_(format),
+          longest_fill_h_(longest_fill_h),
+          cells_(file_, site.latitude_deg, site.longitude_deg) {}
+
+    WeatherGrid read() {
+        const NetcdfVariable* dry_bulb = find(Quantity::dry_bulb);
+        if (!dry_bulb)
+            throw InputError(place({}), "a variable of the standard_name air_temperature", "none");
+        times_ = netcdf_times(file_, *dry_bulb, format_.stamp);
+        WeatherSamples& samples = grid_.samples;
+        samples.file = file_.name();
+        samples.interval_s = times_.interval_s;
+        place_cell(cells_.nearest(*dry_bulb));
+        take_clock();
+        for (std::size_t i = 0; i < n_weather_quantities; ++i) take(static_cast<Quantity>(i));
+        if (!samples.has(Quantity::wind_speed)) take_wind_components();
+        return std::move(grid_);
+    }
+
+  private:
+    InputPlace place(const std::string& entity) const {
+        return {.file = file_.name(), .line = {}, .column = {}, .entity = entity};
+    }
+
+    // ---- Which variable
+
+    const NetcdfVariable& named(const std::string& name) const {
+        if (const NetcdfVariable* variable = file_.variable(name)) return *variable;
+        throw InputError(place(on_one_line(name)), "a variable of this name", "none");
+    }
+
+    const NetcdfVariable* find(std::string_view standard_name) const {
+        const NetcdfVariable* found = nullptr;
+        for (const NetcdfVariable& variable : file_.variables()) {
+            const auto name = file_.text(variable, "standard_name");
+            if (!name || !variable.is_number) continue;
+            const bool energy = std::string_view(*name).starts_with(energy_prefix);
+            if (name->substr(energy ? energy_prefix.size() : 0) != standard_name) continue;
+            if (found)
+                throw InputError(place(variable.name),
+                                 "one variable of the standard_name " + std::string(standard_name) +
+                                     " (or its name in the site file)",
+                                 "a second one beside " + found->name);
+            found = &variable;
+        }
+        return found;
+    }
+
+    const NetcdfVariable* find(Quantity quantity) const {
+        const auto index = static_cast<std::size_t>(quantity);
+        const std::string& name = format_.variables[index];
+        return name.empty() ? find(standard_names[index]) : &named(name);
+    }
+
+    // ---- Where and when
+
+    void place_cell(const NetcdfCell& cell) {
+        constexpr double far_km = 50;
+        grid_.latitude_deg = cell.latitude_deg;
+        grid_.longitude_deg = cell.longitude_deg;
+        grid_.distance_km = cell.distance_km;
+        const std::string where = degrees_text(cell.latitude_deg, 'N', 'S') + " " +
+                                  degrees_text(cell.longitude_deg, 'E', 'W');
+        grid_.samples.source =
+            std::filesystem::path(file_.name()).filename().string() + ", cell at " + where;
+        if (cell.distance_km <= far_km) return;
+        grid_.warnings.push_back({"weather-cell-far",
+                                  "the nearest cell, at " + where + ", is " +
+                                      std::to_string(std::lround(cell.distance_km)) +
+                                      " km from the site",
+                                  file_.name()});
+    }
+
+    void take_clock() {
+        SampleClock clock(times_.interval_s, seconds(0), longest_fill_h_);
+        for (const sys_seconds begin : times_.interval_begin)
+            open_.push_back(clock.take(begin, place("time")));
+        grid_.samples.begin_utc = clock.begins();
+    }
+
+    // ---- Values
+
+    /// The variable at the cell, by time, in its own unit.
+    std::vector<double> raw(const NetcdfVariable& variable) {
+        const NetcdfCell& cell = cells_.nearest(variable);
+        std::vector<std::size_t> start, count;
+        bool in_time = false;
+        for (const std::size_t dimension : variable.dimensions) {
+            const std::size_t size = file_.dimensions()[dimension].size;
+            const auto along = std::ranges::find(cell.index, dimension,
+                                                 &std::pair<std::size_t, std::size_t>::first);
+            const bool time = dimension == times_.dimension;
+            in_time = in_time || time;
+            if (!time && along == cell.index.end() && size != 1)
+                throw InputError(
+                    place(variable.name), "dimensions of time and place only",
+                    file_.dimensions()[dimension].name + " of length " + std::to_string(size));
+            start.push_back(time || along == cell.index.end() ? 0 : along->second);
+            count.push_back(time ? size : 1);
+        }
+        if (!in_time)
+            throw InputError(place(variable.name),
+                             "the time axis " + file_.dimensions()[times_.dimension].name,
+                             "a variable without it");
+        return file_.read(variable, start, count);
+    }
+
+    WeatherUnit unit(const NetcdfVariable& variable, WeatherMeasure measure) const {
+        const std::string text = file_.text(variable, "units").value_or("");
+        if (const auto known = unit_of(measure, text)) return *known;
+        std::string expected = "units as one of";
+        for (const std::string_view name : weather_unit_names(measure))
+            expected += " " + std::string(name);
+        throw InputError(place(variable.name), expected,
+                         text.empty() ? "none" : "\"" + text + "\"");
+    }
+
+    bool over_time(const NetcdfVariable& variable, std::string_view method) const {
+        const std::string methods = file_.text(variable, "cell_methods").value_or("");
+        const std::string axis = file_.dimensions()[times_.dimension].name;
+        for (const std::string& name : {axis, std::string("time")})
+            if (methods.find(name + ": " + std::string(method)) != std::string::npos) return true;
+        return false;
+    }
+
+    /// Values by time laid on the samples' intervals, open ones missing.
+    void lay_out(const std::vector<double>& values, WeatherSeries& series) const {
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            series.values.insert(series.values.end(), open_[i], missing);
+            series.values.push_back(values[i]);
+        }
+    }
+
+    void require_plausible(const NetcdfVariable& variable, const WeatherQuantityInfo& spec,
+                           std::vector<double>& values) const {
+        for (std::size_t i = 0; i < values.size(); ++i) {
+            if (std::isnan(values[i])) continue;
+            const double value = plausible(spec, values[i]);
+            if (std::isnan(value)) {
+                std::array<char, 96> expected{}, seen{};
+                std::snprintf(expected.data(), expected.size(), "%g to %g %s", spec.lowest,
+                              spec.highest, weather_unit_names(spec.measure).front().data());
+                std::snprintf(seen.data(), seen.size(), "%g at ", values[i]);
+                throw InputError(place(variable.name), expected.data(),
+                                 seen.data() + clock_text(times_.at[i], seconds(0)) + " UTC");
+            }
+            values[i] = value;
+        }
+    }
+
+    void set_instant(const NetcdfVariable& variable, WeatherSeries& series) const {
+        series.is_mean = over_time(variable, "mean");
+        series.instant_s =
+            series.is_mean ? times_.interval_s / 2.0
+                           : static_cast<double>((times_.at[0] - times_.interval_begin[0]).count());
+    }
+
+    void take(Quantity quantity) {
+        const NetcdfVariable* variable = find(quantity);
+        if (!variable) return;
+        const WeatherQuantityInfo& spec = info(quantity);
+        const WeatherUnit in = unit(*variable, spec.measure);
+        std::vector<double> values = raw(*variable);
+        const bool flux = spec.measure == WeatherMeasure::irradiance;
+        if (flux && in.per_interval) to_intervals(*variable, quantity, in, values);
+        if (flux && !in.per_interval && over_time(*variable, "point")) average_instants(values);
+        for (double& value : values) value = in.to_si(value, times_.interval_s);
+        require_plausible(*variable, spec, values);
+        WeatherSeries& series = grid_.samples[quantity];
+        set_instant(*variable, series);
+        lay_out(values, series);
+    }
+
+    // ---- Fluxes
+
+    /// From instants to the mean of each interval, by the trapezoid.
+    void average_instants(std::vector<double>& values) const {
+        const seconds after_begin = times_.at[0] - times_.interval_begin[0];
+        const std::vector<double> at = values;
+        if (after_begin == seconds(times_.interval_s))
+            for (std::size_t i = 1; i < at.size(); ++i) values[i] = (at[i - 1] + at[i]) / 2;
+        else if (after_begin == seconds(0))
+            for (std::size_t i = 0; i + 1 < at.size(); ++i) values[i] = (at[i] + at[i + 1]) / 2;
+    }
+
+    bool is_one_interval(std::size_t i) const {
+        return times_.upper[i] - times_.lower[i] == seconds(times_.interval_s);
+    }
+
+    /// Energies since a start into energies by interval; those by interval stay.
+    void to_intervals(const NetcdfVariable& variable, Quantity quantity, const WeatherUnit& in,
+                      std::vector<double>& values) const {
+        const bool bounded = !times_.upper.empty();
+        bool since_start = format_.accumulation == Accumulation::since_start;
+        if (!format_.accumulation && bounded)
+            for (std::size_t i = 0; i < values.size(); ++i)
+                since_start = since_start || !is_one_interval(i);
+        if (!format_.accumulation && !bounded)
+            refuse_light_at_night(variable, quantity, in, values);
+        if (since_start) take_differences(values);
+    }
+
+    /// [i] less [i - 1], unless a new run begins between them.
+    void take_differences(std::vector<double>& values) const {
+        constexpr double noise_share = 1e-4;  // packed sums wobble by some steps of their scale
+        const bool bounded = !times_.upper.empty();
+        double largest = 0;
+        for (const double value : values)
+            if (value > largest) largest = value;
+        const std::vector<double> sum = values;
+        for (std::size_t i = 0; i < sum.size(); ++i) {
+            const bool follows = i > 0 && times_.interval_begin[i] - times_.interval_begin[i - 1] ==
+                                              seconds(times_.interval_s);
+            const bool new_run = bounded ? i == 0 || times_.lower[i] != times_.lower[i - 1]
+                                         : i > 0 && sum[i] < sum[i - 1] - noise_share * largest;
+            if (new_run)
+                values[i] = !bounded || is_one_interval(i) ? sum[i] : missing;
+            else
+                values[i] = follows ? sum[i] - sum[i - 1] : missing;
+            if (values[i] < 0 && values[i] > -2 * noise_share * largest) values[i] = 0;
+        }
+    }
+
+    /// A sum since the start of a forecast stays high when the sun is down.
+    void refuse_light_at_night(const NetcdfVariable& variable, Quantity quantity,
+                               const WeatherUnit& in, const std::vector<double>& values) const {
+        constexpr double down_deg = -2, bright_w_m2 = 20;
+        constexpr std::size_t looked_at = 480;
+        if (info(quantity).over_the_hour != OverTheHour::sunlight) return;
+        Site cell = site_;
+        cell.latitude_deg = grid_.latitude_deg;
+        cell.longitude_deg = grid_.longitude_deg;
+        for (std::size_t i = 0; i < std::min(values.size(), looked_at); ++i) {
+            if (!(in.to_si(values[i], times_.interval_s) > bright_w_m2)) continue;
+            if (highest_elevation_deg(cell, times_.interval_begin[i]) >= down_deg) continue;
+            throw InputError(place(variable.name),
+                             "energy by interval, or weather.netcdf.accumulation = \"since start\"",
+                             "sunlight at night, " + clock_text(times_.at[i], seconds(0)) + " UTC");
+        }
+    }
+
+    // ---- Wind
+
+    const NetcdfVariable* component(const std::string& name, std::string_view standard) const {
+        return name.empty() ? find(standard) : &named(name);
+    }
+
+    void take_wind_components() {
+        constexpr double degree = 3.14159265358979323846 / 180;
+        const NetcdfVariable* east = component(format_.wind_east, "eastward_wind");
+        const NetcdfVariable* north = component(format_.wind_north, "northward_wind");
+        if (!east || !north) return;
+        const WeatherUnit east_unit = unit(*east, WeatherMeasure::speed);
+        const WeatherUnit north_unit = unit(*north, WeatherMeasure::speed);
+        const std::vector<double> u = raw(*east), v = raw(*north);
+        std::vector<double> speed(u.size()), from(u.size());
+        for (std::size_t i = 0; i < u.size(); ++i) {
+            const double to_east = east_unit.to_si(u[i], times_.interval_s);
+            const double to_north = north_unit.to_si(v[i], times_.interval_s);
+            speed[i] = std::hypot(to_east, to_north);
+            const double angle = std::atan2(-to_east, -to_north) / degree;
+            from[i] = angle < 0 ? angle + 360 : angle;
+        }
+        require_plausible(*east, info(Quantity::wind_speed), speed);
+        WeatherSamples& samples = grid_.samples;
+        set_instant(*east, samples[Quantity::wind_speed]);
+        lay_out(speed, samples[Quantity::wind_speed]);
+        if (samples.has(Quantity::wind_direction)) return;
+        set_instant(*east, samples[Quantity::wind_direction]);
+        lay_out(from, samples[Quantity::wind_direction]);
+    }
+
+    NetcdfFile file_;
+    const Site& site_;
+    const WeatherGridFormat& format_;
+    int longest_fill_h_;
+    NetcdfCellFinder cells_;
+    NetcdfTimes times_;
+    std::vector<std::size_t> open_;  ///< intervals left out before each time
+    WeatherGrid grid_;
+};
+
+}  // namespace
+
+WeatherGrid read_weather_grid(const std::filesystem::path& file, const Site& site,
+                              const WeatherGridFormat& format, int longest_fill_h) {
+    return GridReader(file, site, format, longest_fill_h).read();
+}
+
+}  // namespace noonshell

@@ -1,0 +1,118 @@
+// [model] against in a site file: what was written for the earlier version holds for the edited
+// one, so that a run on renamed bodies gives the numbers of the run before the edit.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
+
+#include "tests/cli/program.hpp"
+#include "tests/cli/small_site.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test;
+using Json = nlohmann::json;
+using ::testing::HasSubstr;
+
+std::string replaced_all(std::string text, const std::string& what, const std::string& by) {
+    for (auto at = text.find(what); at != text.npos; at = text.find(what, at + by.size()))
+        text.replace(at, what.size(), by);
+    return text;
+}
+
+class AgainstRun : public testing::Test {
+  protected:
+    void SetUp() override {
+        // bunk-1 stands apart; "rock" would cast its shade on bunk-2 if it were not left out.
+        blocks_ = {block("bunk-1", twenty_foot_m), block("bunk-2", twenty_foot_m, {0, 8, 0}),
+                   block("store", twenty_foot_m, {12, 0, 0}), block("rock", {2, 2, 4}, {2, 12, 0})};
+        write_blocks(blocks_, folder_ / "old.step");
+        blocks_[0].name = "sleep-1";
+        blocks_[3].name = "boulder";
+        write_blocks(blocks_, folder_ / "new.step");
+    }
+
+    /// A run on one file; `more` are keys of [model].
+    Json run(const std::string& file, const std::string& more, const std::string& tables) {
+        const std::string site = folder_.write(
+            "site.toml", place_toml + "[model]\nfile = \"" + file + "\"\nfacet_size_m = 2\n" +
+                             "units = [\"bunk-*\", \"store\"]\nignores = [\"rock\"]\n" + more +
+                             design_day_toml + coarse_toml + tables);
+        const Outcome outcome =
+            run_program({"run", site, "--out", (folder_ / "out").string(), "--json"});
+        EXPECT_EQ(outcome.status, 0) << outcome.err;
+        return outcome.status == 0 ? Json::parse(outcome.out) : Json();
+    }
+
+    /// Every number of every surface and unit, once names are put back.
+    static void expect_same_numbers(const Json& edited, const Json& before) {
+        for (const char* list : {"surfaces", "units"}) {
+            ASSERT_TRUE(edited[list].is_array()) << list;
+            const Json named_back =
+                Json::parse(replaced_all(edited[list].dump(), "sleep-1", "bunk-1"));
+            ASSERT_EQ(named_back.size(), before[list].size()) << list;
+            for (std::size_t k = 0; k < before[list].size(); ++k)
+                EXPECT_EQ(named_back[k].dump(1), before[list][k].dump(1)) << list << " " << k;
+        }
+    }
+
+    /// The edited file gives the numbers of the old one, and would not without `against`.
+    void expect_follows(const std::string& tables) {
+        const Json before = run("old.step", "", tables);
+        const Json edited = run("new.step", "against = \"old.step\"\n", tables);
+        expect_same_numbers(edited, before);
+        EXPECT_EQ(edited["warnings"].dump(), before["warnings"].dump());
+        EXPECT_NE(edited["surfaces"].dump(), before["surfaces"].dump()) << "names did not change";
+    }
+
+    Folder folder_;
+    std::vector<Block> blocks_;
+};
+
+const std::string foam_on_bunk_1 =
+    "[[construction]]\nname = \"foamed\"\nsurfaces = [\"bunk-1/wall-*\"]\n"
+    "layers = [{ material = \"steel\", thickness_mm = 2 }, { resistance_m2k_w = 2 }]\n"
+    "outside_absorptance = 0.45\n";
+const std::string paint_on_bunk_1 =
+    "[[treatment]]\nname = \"lime\"\nkind = \"coating\"\nsurfaces = [\"bunk-1/*\"]\n"
+    "cost_per_m2 = 5\nnew_reflectance = 0.8\naged_reflectance = 0.6\n";
+const std::string roof_on_bunk_1 =
+    "[[shade_roof]]\nname = \"sail\"\nover = [\"bunk-1\"]\noverhang_m = [0.2, 0.4, 0.6, 0.8]\n";
+
+TEST_F(AgainstRun, ConstructionsTreatmentsAndExclusionsFollow) {
+    expect_follows(foam_on_bunk_1 + paint_on_bunk_1);
+}
+
+TEST_F(AgainstRun, AShadeRoofFollowsItsUnit) {
+    expect_follows(roof_on_bunk_1);
+}
+
+TEST_F(AgainstRun, AllTogetherFollowWithOverhangFinAndFigures) {
+    expect_follows(foam_on_bunk_1 + paint_on_bunk_1 + roof_on_bunk_1 +
+                   "[[overhang]]\nname = \"hood\"\nwalls = [\"bunk-1/wall-s\"]\ndepth_m = 0.7\n"
+                   "height_m = 2.2\n"
+                   "[[fin]]\nname = \"blade\"\nwalls = [\"bunk-1/wall-w\"]\ndepth_m = 0.5\n"
+                   "[[unit]]\nname = \"bunk-1\"\nfloor_area_m2 = 13\nvolume_m3 = 30\n");
+}
+
+TEST_F(AgainstRun, WithoutItTheEditIsSeen) {
+    const Json before = run("old.step", "", foam_on_bunk_1);
+    const Json lost = run("new.step", "", foam_on_bunk_1);
+    EXPECT_NE(replaced_all(lost["surfaces"].dump(), "sleep-1", "bunk-1"),
+              before["surfaces"].dump());
+    EXPECT_THAT(lost["warnings"].dump(), HasSubstr("construction-matches-nothing"));
+    EXPECT_THAT(lost["warnings"].dump(), HasSubstr("unit-guessed"));
+}
+
+TEST_F(AgainstRun, APatternThatNeitherVersionKnowsIsStillTold) {
+    const Json edited = run("new.step", "against = \"old.step\"\nshades = [\"canopy-*\"]\n", "");
+    ASSERT_FALSE(edited["warnings"].empty());
+    EXPECT_EQ(edited["warnings"][0]["code"], "pattern-matches-nothing");
+    EXPECT_EQ(edited["warnings"].dump().find("\\\"rock\\\""), std::string::npos);
+}
+
+}  // namespace
+}  // namespace noonshell
