@@ -1,25 +1,16 @@
 #include "solar/hour_light.hpp"
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <numbers>
 #include <sstream>
 
 #include "solar/clear_sky.hpp"
+#include "solar/hour_sine.hpp"
 
 namespace noonshell {
 
 namespace {
-
-/// Day of the year in the site's standard time, 1..366.
-double day_of_year(const Site& site, std::chrono::sys_seconds hour_start_utc) {
-    using namespace std::chrono;
-    const auto local = hour_start_utc + seconds(std::llround(site.utc_offset_h * 3600));
-    const auto date = floor<days>(local);
-    const year_month_day ymd{date};
-    return static_cast<double>((date - sys_days{ymd.year() / January / 1}).count() + 1);
-}
 
 HourLight light_of_hour(const Site& site, const Weather& weather, const SunPath& path,
                         std::size_t hour, SkyModel model) {
@@ -40,10 +31,10 @@ HourLight light_of_hour(const Site& site, const Weather& weather, const SunPath&
     light.global_w_m2 += light.direct_normal_w_m2 * cos_zenith;
     if (model == SkyModel::even) return light;
     const double zenith_deg = std::acos(std::clamp(cos_zenith, 0.0, 1.0)) * 180 / std::numbers::pi;
-    light.sky =
-        perez_sky(light.direct_normal_w_m2, diffuse, zenith_deg,
-                  extraterrestrial_normal_w_m2(day_of_year(site, weather.hour_start_utc[hour])),
-                  relative_air_mass(elevation_deg));
+    light.sky = perez_sky(
+        light.direct_normal_w_m2, diffuse, zenith_deg,
+        extraterrestrial_normal_w_m2(local_day_of_year(site, weather.hour_start_utc[hour])),
+        relative_air_mass(elevation_deg));
     return light;
 }
 

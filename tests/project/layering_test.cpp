@@ -114,20 +114,31 @@ std::vector<std::string> escaped_cad_kernel(const fs::path& root) {
     return escaped;
 }
 
-std::vector<std::string> escaped_ray_tracer(const fs::path& root) {
+/// Includes of a library, known by how its headers begin, outside the first source of solar/ that
+/// has one.
+std::vector<std::string> outside_its_door(const fs::path& root, const std::string& header,
+                                          const std::string& what) {
     std::vector<std::string> escaped;
     std::string only;
     for (const Include& include : includes_below(root)) {
-        if (include.target.rfind("embree", 0) != 0) continue;
+        if (include.target.rfind(header, 0) != 0) continue;
         if (only.empty() && include.file.rfind("solar/", 0) == 0 &&
             include.file.ends_with(".cpp")) {
             only = include.file;
         }
         if (include.file != only) {
-            escaped.push_back(include.place() + "brings in the ray tracer by " + include.target);
+            escaped.push_back(include.place() + "brings in " + what + " by " + include.target);
         }
     }
     return escaped;
+}
+
+std::vector<std::string> escaped_ray_tracer(const fs::path& root) {
+    return outside_its_door(root, "embree", "the ray tracer");
+}
+
+std::vector<std::string> escaped_netcdf(const fs::path& root) {
+    return outside_its_door(root, "netcdf", "the NetCDF library");
 }
 
 std::vector<std::string> talkative_libraries(const fs::path& root) {
@@ -171,6 +182,7 @@ TEST(Layering, CadKernelStaysInGeometry) {
 }
 TEST(Layering, RayTracerStaysInOneSource) {
     EXPECT_EQ(joined(escaped_ray_tracer(project)), "");
+    EXPECT_EQ(joined(escaped_netcdf(project)), "");
 }
 TEST(Layering, LibrariesNeitherPrintNorExit) {
     EXPECT_EQ(joined(talkative_libraries(project)), "");
@@ -243,6 +255,14 @@ TEST_F(PlantedFault, SecondSourceWithTheRayTracerIsFound) {
     EXPECT_EQ(escaped_ray_tracer(root_).size(), 1u);
     plant("geometry/bad.cpp", "#include <embree3/rtcore_ray.h>\n");
     EXPECT_EQ(escaped_ray_tracer(root_).size(), 2u);
+}
+
+TEST_F(PlantedFault, SecondSourceWithNetcdfIsFound) {
+    plant("solar/file.cpp", "#include <netcdf.h>\n");
+    EXPECT_EQ(joined(escaped_netcdf(root_)), "");
+    plant("solar/second.cpp", "#include <netcdf.h>\n");
+    plant("cli/third.cpp", "#include <netcdf.h>\n");
+    EXPECT_EQ(escaped_netcdf(root_).size(), 2u);
 }
 
 TEST_F(PlantedFault, PrintingOrLeavingLibraryIsFound) {
