@@ -60,6 +60,41 @@ void add_inspect(CLI::App& app, Options& options) {
     add_common_options(*command, options);
 }
 
+/// What of the work is done, and how well.
+void add_run_choices(CLI::App& command, RunChoices& choices) {
+    command
+        .add_option_function<std::string>(
+            "--only", [&choices](const std::string&) { choices.only_sun = true; },
+            "Stop after the sun: no heat, no ranking")
+        ->check(CLI::IsMember({"sun"}))
+        ->type_name("sun");
+    CLI::Option* fast = command.add_flag(
+        "--fast", choices.preview,
+        "A quick preview: facets of 1 m or larger, half-hourly suns, few points and rays, no "
+        "ranking");
+    command
+        .add_option_function<std::string>(
+            "--accuracy",
+            [&choices](const std::string& text) { choices.accuracy = accuracy_from(text); },
+            "Add points and rays until every surface's sun is as sure as this, such as 0.5%: half "
+            "its 95 % range, above 0 to 50 %")
+        ->check([](const std::string& text) {
+            return accuracy_from(text) ? std::string()
+                                       : "\"" + text + "\" is no percentage above 0 to 50";
+        })
+        ->excludes(fast)
+        ->type_name("PERCENT");
+    command.add_flag("--hours", choices.hours,
+                     "Write surface_hours.csv too: every surface, every hour with daylight");
+    command
+        .add_option("--mask", choices.masks,
+                    "Write mask-SURFACE.csv for surfaces that match: what stands before which part "
+                    "of their sky; may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+}
+
 void add_run(CLI::App& app, Options& options) {
     CLI::App* command = app.add_subcommand(
         "run", "Sun and heat of every surface over the period; rank the surfaces");
@@ -69,12 +104,13 @@ void add_run(CLI::App& app, Options& options) {
     command
         ->add_option(
             "--out", options.run.output,
-            "Folder for summary.json, surfaces.csv, coloured.step; else [run] output of the site "
+            "Folder for summary.json, the tables and coloured.step; else [run] output of the site "
             "file, else SITE-results beside it")
         ->check([](const std::string& folder) {
             return folder.empty() ? std::string("the name of the folder is empty") : std::string();
         })
         ->type_name("DIR");
+    add_run_choices(*command, options.run.choices);
     command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
     add_common_options(*command, options);
 }

@@ -94,6 +94,10 @@ std::string ToldCalendar::text(std::chrono::sys_seconds instant) const {
     return local_time_text(instant, utc_offset_h_);
 }
 
+std::string ToldCalendar::date(std::size_t hour) const {
+    return text(hour_start(hour)).substr(0, 10);
+}
+
 std::string ToldCalendar::short_text(std::chrono::sys_seconds instant) const {
     return short_local_time_text(instant, utc_offset_h_);
 }

@@ -42,6 +42,9 @@ class ToldCalendar {
     std::string text(std::chrono::sys_seconds instant) const;
     std::string short_text(std::chrono::sys_seconds instant) const;
 
+    /// "2023-07-21": the local day in which a weather hour begins.
+    std::string date(std::size_t hour) const;
+
   private:
     std::chrono::sys_seconds hour_start(std::size_t hour) const;
 

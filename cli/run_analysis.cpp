@@ -34,19 +34,20 @@ void find_light(RunResult& result, unsigned threads, const Console& console) {
     const RunSettings& run = result.settings.run;
     result.path = sun_path(result.place.site, result.place.weather, run.sun_step_s);
     Stage stage(console, "sun");
-    result.light =
-        find_sun(envelope, result.place.site, result.place.weather, result.path,
-                             outside_reflectance(result.building),
-                             {.ground = result.settings.site.ground,
-                              .region_albedo = result.settings.site.region_albedo,
-                              .points_per_facet = run.points_per_facet,
-                              .rays_per_facet = run.rays_per_facet,
-                              .sky = run.sky,
-                              .surface_tolerance = result.choices.preview ? 0 : SiteSunOptions{}.surface_tolerance,
-                              .accuracy = run.accuracy,
-                              .threads = threads,
-                              .progress = stage.callback(),
-                              .stop = &interrupt_flag()});
+    result.light = find_sun(
+        envelope, result.place.site, result.place.weather, result.path,
+        outside_reflectance(result.building),
+        {.ground = result.settings.site.ground,
+         .region_albedo = result.settings.site.region_albedo,
+         .points_per_facet = run.points_per_facet,
+         .rays_per_facet = run.rays_per_facet,
+         .part_size_m = result.choices.preview ? preview_part_size_m : SiteSunOptions{}.part_size_m,
+         .surface_tolerance = result.choices.preview ? 0 : SiteSunOptions{}.surface_tolerance,
+         .sky = run.sky,
+         .accuracy = run.accuracy,
+         .threads = threads,
+         .progress = stage.callback(),
+         .stop = &interrupt_flag()});
     append_new(result.warnings, result.light.warnings);
 }
 

@@ -29,8 +29,8 @@ struct RunResult {
     SunDetails sun_details;
     // With the sun alone, what follows down to `units` is empty.
     Response response;
-    Response free_response;  ///< the same period without cooling
-    Ranking ranking;  ///< of a preview: no treatment was tried
+    Response free_response;          ///< the same period without cooling
+    Ranking ranking;                 ///< of a preview: no treatment was tried
     std::vector<UnitFigures> units;  ///< #units
     std::vector<Warning> warnings;   ///< all of them, each once
 

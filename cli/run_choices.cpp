@@ -1,6 +1,7 @@
 #include "cli/run_choices.hpp"
 
 #include <algorithm>
+#include <array>
 #include <charconv>
 #include <cmath>
 
@@ -9,7 +10,7 @@ namespace noonshell {
 namespace {
 
 constexpr double preview_facet_m = 1.0, preview_ground_cell_m = 2.0;
-constexpr double preview_sun_step_s = 1800;
+constexpr double preview_sun_step_s = 1800, preview_heat_step_s = 900;
 constexpr std::uint32_t preview_points = 2, preview_rays = 64;
 constexpr double most_percent = 50;
 
@@ -31,12 +32,14 @@ void apply_preview(SiteFile& settings) {
     facet_m = std::max(facet_m, preview_facet_m);
     settings.site.ground.cell_m = std::max(settings.site.ground.cell_m, preview_ground_cell_m);
     run.sun_step_s = std::max(run.sun_step_s, preview_sun_step_s);
+    run.heat_step_s = std::max(run.heat_step_s, preview_heat_step_s);
     run.points_per_facet = preview_points;
     run.rays_per_facet = preview_rays;
     run.accuracy = 0;
     const std::string option = "--fast";
     record(settings, "model.facet_size_m", facet_m, option);
     record(settings, "run.sun_step_min", run.sun_step_s / 60, option);
+    record(settings, "run.heat_step_min", run.heat_step_s / 60, option);
     record(settings, "run.points_per_facet", static_cast<double>(preview_points), option);
     record(settings, "run.rays_per_facet", static_cast<double>(preview_rays), option);
     record(settings, "run.accuracy_percent", 0.0, option);
@@ -52,6 +55,13 @@ std::optional<double> accuracy_from(const std::string& text) {
     if (fault != std::errc() || !(unit.empty() || unit == "%" || unit == " %")) return std::nullopt;
     if (!(percent > 0 && percent <= most_percent)) return std::nullopt;
     return 0.01 * percent;
+}
+
+bool is_of_heat_alone(std::string_view key) {
+    constexpr std::array<std::string_view, 5> tables = {"room.", "treatment[", "plan.",
+                                                        "run.heat_step_min", "material["};
+    return std::any_of(tables.begin(), tables.end(),
+                       [key](std::string_view table) { return key.starts_with(table); });
 }
 
 void apply(const RunChoices& choices, SiteFile& settings) {

@@ -3,6 +3,7 @@
 
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "cli/site_file.hpp"
@@ -10,20 +11,27 @@
 namespace noonshell {
 
 struct RunChoices {
-    bool only_sun = false;  ///< no heat, no ranking
-    bool preview = false;   ///< coarse and quick: see apply()
-    bool hours = false;     ///< write surface_hours.csv
+    bool only_sun = false;           ///< no heat, no ranking
+    bool preview = false;            ///< coarse and quick: see apply()
+    bool hours = false;              ///< write surface_hours.csv
     std::optional<double> accuracy;  ///< of every surface's sun, as a part of it
     std::vector<std::string> masks;  ///< patterns of surface ids whose mask is written
 };
+
+/// Part size of a preview, see light_parts().
+inline constexpr double preview_part_size_m = 2.5;
+
+/// Whether an input, by its key, has no bearing on the sun.
+bool is_of_heat_alone(std::string_view key);
 
 /// "0.5%", "0.5 %" or "0.5" (percent) as a part of 1; none for what is no number or not above 0 and
 /// at most 50 %.
 std::optional<double> accuracy_from(const std::string& text);
 
 /// Puts the choices into the settings and their record. A preview takes facets of 1 m and ground
-/// cells of 2 m or larger, suns every 30 minutes, 2 points and 64 rays for each facet; no accuracy
-/// is asked for. With the sun alone coloured.step shows the sun.
+/// cells of 2 m or larger, suns every 30 minutes, 2 points and 64 rays for each facet, light
+/// exchanged between parts of 2.5 m, heat steps of 15 minutes; no accuracy is asked for. With the
+/// sun alone coloured.step shows the sun.
 void apply(const RunChoices& choices, SiteFile& settings);
 
 }  // namespace noonshell

@@ -5,12 +5,11 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <set>
 
 #include "cli/local_time.hpp"
 #include "cli/page_parts.hpp"
-#include "cli/run_page_parts.hpp"
 #include "cli/result_units.hpp"
+#include "cli/run_page_parts.hpp"
 #include "cli/surface_effects.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"

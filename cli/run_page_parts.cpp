@@ -3,7 +3,6 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <set>
 #include <string_view>
@@ -59,9 +58,11 @@ std::string accuracy_of(const RunResult& result) {
     const double asked = result.settings.run.accuracy;
     return fmt::format(
         "\nSure to: the 95 % range of a surface's sun is at most +-{:.2f} % of it{}\n"
-        "  (from the sampling; surfaces with less than a tenth of the brightest one's sun aside)\n",
+        "  (from the sampling; surfaces with less than a tenth of the brightest one's sun "
+        "aside{})\n",
         100 * result.light.accuracy,
-        asked > 0 ? fmt::format(", asked for +-{:g} %", 100 * asked) : "");
+        asked > 0 ? fmt::format(", asked for +-{:g} %", 100 * asked) : "",
+        result.choices.preview ? "; what the coarse facets and suns do comes on top" : "");
 }
 
 std::string balance_of(const RunResult& result) {
@@ -87,14 +88,6 @@ std::string without_numbers(const std::string& key) {
         }
     }
     return general;
-}
-
-/// Whether an input has no part in the sun.
-bool is_of_heat_alone(const std::string& key) {
-    constexpr std::array<std::string_view, 5> tables = {"room.", "treatment[", "plan.",
-                                                        "run.heat_step_min", "material["};
-    return std::any_of(tables.begin(), tables.end(),
-                       [&key](std::string_view table) { return key.starts_with(table); });
 }
 
 }  // namespace

@@ -1,5 +1,7 @@
 #include "cli/summary_json.hpp"
 
+#include <cmath>
+
 #include "cli/cautions.hpp"
 #include "cli/json_parts.hpp"
 #include "cli/local_time.hpp"
@@ -20,25 +22,75 @@ Json period_of(const RunResult& result) {
     const Weather& weather = result.place.weather;
     const ToldCalendar calendar = result.calendar();
     const auto& years = calendar.month_years();
-    return {{"from", calendar.text(calendar.begin())},
-            {"to", calendar.text(calendar.end())},
-            {"months_of_years", years ? Json::array({years->first, years->second}) : Json(nullptr)},
-            {"hours", weather.size()},
-            {"sun_step_s", result.settings.run.sun_step_s},
-            {"heat_step_s", result.settings.run.heat_step_s},
-            {"weather", json_text(weather.source)}};
+    Json period = {
+        {"from", calendar.text(calendar.begin())},
+        {"to", calendar.text(calendar.end())},
+        {"months_of_years", years ? Json::array({years->first, years->second}) : Json(nullptr)},
+        {"hours", weather.size()},
+        {"sun_step_s", result.settings.run.sun_step_s}};
+    if (result.with_heat()) period["heat_step_s"] = result.settings.run.heat_step_s;
+    period["weather"] = json_text(weather.source);
+    return period;
 }
 
-Json sun_of(const SurfaceSun& sun, SurfaceId id) {
+Json parts_of(const RunResult& result) {
+    Json parts = Json::array({"sun"});
+    if (result.with_heat()) parts.push_back("heat");
+    if (result.ranked()) parts.push_back("ranking");
+    return parts;
+}
+
+/// Half width of the 95 % range of a surface's sun over that sun; null where none was asked for.
+Json accuracy_of(const RunResult& result) {
+    const double asked = result.settings.run.accuracy;
+    return {{"reached_percent", 100 * result.light.accuracy},
+            {"asked_percent", asked > 0 ? Json(100 * asked) : Json(nullptr)}};
+}
+
+Json shaders_of(const std::vector<Shader>& shaders) {
+    Json list = Json::array();
+    for (const Shader& shader : shaders) {
+        list.push_back({{"body", json_text(shader.name)},
+                        {"own", shader.own},
+                        {"kwh_m2", kwh_of_watt_hours(shader.wh_m2)}});
+    }
+    return list;
+}
+
+/// Null where there is no light, or no direct sun.
+void add_times(const SunTimes& times, const ToldCalendar& calendar, Json& sun) {
+    const auto clock = [](const std::optional<double>& time_s) {
+        return time_s ? Json(clock_text(*time_s)) : Json(nullptr);
+    };
+    const bool lit = times.worst_hour_w_m2 > 0;
+    sun["earliest_sun"] = clock(times.earliest_sun_s);
+    sun["latest_sun"] = clock(times.latest_sun_s);
+    sun["worst_hour_w_m2"] = times.worst_hour_w_m2;
+    sun["worst_hour_end"] =
+        lit ? Json(calendar.text(calendar.end_of_step(times.worst_hour, 1))) : Json(nullptr);
+    sun["worst_day_kwh_m2"] = kwh_of_watt_hours(times.worst_day_wh_m2);
+    sun["worst_day"] = lit ? Json(calendar.date(times.worst_day_begin)) : Json(nullptr);
+}
+
+Json sun_of(const RunResult& result, const ToldCalendar& calendar, SurfaceId id) {
     const std::size_t s = id.index();
-    return {{"direct_kwh_m2", kwh_of_watt_hours(sun.direct_wh_m2[s])},
-            {"sky_kwh_m2", kwh_of_watt_hours(sun.sky_wh_m2[s])},
-            {"ground_kwh_m2", kwh_of_watt_hours(sun.ground_wh_m2[s])},
-            {"bounced_kwh_m2", kwh_of_watt_hours(sun.bounced_wh_m2[s])},
-            {"total_kwh_m2", kwh_of_watt_hours(sun.total_wh_m2(id))},
-            {"unshaded_direct_kwh_m2", kwh_of_watt_hours(sun.unshaded_direct_wh_m2[s])},
-            {"sun_hours_h", sun.sun_time_h[s]},
-            {"standard_error_kwh_m2", kwh_of_watt_hours(sun.direct_standard_error_wh_m2[s])}};
+    const SurfaceSun& sun = result.sun();
+    Json all = {
+        {"direct_kwh_m2", kwh_of_watt_hours(sun.direct_wh_m2[s])},
+        {"sky_kwh_m2", kwh_of_watt_hours(sun.sky_wh_m2[s])},
+        {"ground_kwh_m2", kwh_of_watt_hours(sun.ground_wh_m2[s])},
+        {"bounced_kwh_m2", kwh_of_watt_hours(sun.bounced_wh_m2[s])},
+        {"total_kwh_m2", kwh_of_watt_hours(sun.total_wh_m2(id))},
+        {"unshaded_direct_kwh_m2", kwh_of_watt_hours(sun.unshaded_direct_wh_m2[s])},
+        {"sun_hours_h", sun.sun_time_h[s]},
+        {"standard_error_kwh_m2", kwh_of_watt_hours(sun.standard_error_wh_m2(id))},
+        {"direct_standard_error_kwh_m2", kwh_of_watt_hours(sun.direct_standard_error_wh_m2[s])},
+        {"sky_standard_error_kwh_m2", kwh_of_watt_hours(sun.sky_standard_error_wh_m2[s])},
+        {"ground_standard_error_kwh_m2", kwh_of_watt_hours(sun.ground_standard_error_wh_m2[s])},
+        {"bounced_standard_error_kwh_m2", kwh_of_watt_hours(sun.bounced_standard_error_wh_m2[s])}};
+    add_times(result.sun_details.times[s], calendar, all);
+    all["shaded_by"] = shaders_of(result.sun_details.shaders[s]);
+    return all;
 }
 
 /// Null: outside temperatures of a surface without a part in the open, and heat into a room of one
@@ -85,13 +137,15 @@ Json surfaces_of(const RunResult& result) {
     Json list = Json::array();
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         const Surface& surface = result.envelope().surfaces[s];
-        const std::uint32_t rank = result.ranking.rank[s];
         Json entry = json_surface(result.envelope(), surface);
         entry["construction"] = json_text(result.building.exposed[s].name);
-        entry["rank"] = rank == 0 ? Json(nullptr) : Json(rank);
-        entry["sun"] = sun_of(result.sun, SurfaceId(s));
-        entry["heat"] = heat_of(result, calendar, surface, s);
-        entry["treatments"] = treatments_of(result, SurfaceId(s));
+        if (result.ranked()) {
+            const std::uint32_t rank = result.ranking.rank[s];
+            entry["rank"] = rank == 0 ? Json(nullptr) : Json(rank);
+        }
+        entry["sun"] = sun_of(result, calendar, SurfaceId(s));
+        if (result.with_heat()) entry["heat"] = heat_of(result, calendar, surface, s);
+        if (result.ranked()) entry["treatments"] = treatments_of(result, SurfaceId(s));
         list.push_back(std::move(entry));
     }
     return list;
@@ -122,9 +176,20 @@ Json units_of(const RunResult& result) {
     return list;
 }
 
+Json sizes_of_units(const RunResult& result) {
+    Json list = Json::array();
+    for (const Unit& unit : result.envelope().units) {
+        list.push_back({{"id", json_text(unit.id)},
+                        {"floor_area_m2", unit.floor_area_m2},
+                        {"volume_m3", unit.volume_m3}});
+    }
+    return list;
+}
+
 Json inputs_of(const RunResult& result) {
     Json list = Json::array();
     for (const InputRecord& record : result.settings.inputs) {
+        if (!result.with_heat() && is_of_heat_alone(record.key)) continue;
         Json value = std::visit([](const auto& held) { return Json(held); }, record.value);
         if (const auto* text = std::get_if<std::string>(&record.value)) value = json_text(*text);
         list.push_back({{"key", json_text(record.key)},
@@ -142,12 +207,15 @@ std::string summary_json(const RunResult& result) {
     document["version"] = NOONSHELL_VERSION;
     document["model"] = json_text(result.settings.model.file.filename().string());
     document["site"] = site_of(result.place.site);
+    document["parts"] = parts_of(result);
+    document["preview"] = result.choices.preview;
     document["period"] = period_of(result);
-    document["currency"] = json_text(result.settings.plan.currency);
+    document["accuracy"] = accuracy_of(result);
+    if (result.ranked()) document["currency"] = json_text(result.settings.plan.currency);
     document["surfaces"] = surfaces_of(result);
-    document["units"] = units_of(result);
-    document["balance"] = {{"solar_residual", result.solar_residual},
-                           {"heat_residual", result.response.heat_residual()}};
+    document["units"] = result.with_heat() ? units_of(result) : sizes_of_units(result);
+    document["balance"] = {{"solar_residual", result.light.exposure.solar_residual}};
+    if (result.with_heat()) document["balance"]["heat_residual"] = result.response.heat_residual();
     document["inputs"] = inputs_of(result);
     document["warnings"] = json_warnings(result.warnings);
     document["cautions"] = Json(cautions());

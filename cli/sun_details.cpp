@@ -12,7 +12,7 @@ namespace noonshell {
 namespace {
 
 constexpr std::size_t shaders_told = 3;
-constexpr std::uint32_t points_per_part = 4, quick_points_per_part = 1;
+constexpr std::uint32_t points_per_part = 16, quick_points_per_part = 4;
 constexpr std::size_t months = 12;
 
 /// Units count as one thing, whatever bodies they are made of; then come all other bodies.
@@ -65,9 +65,8 @@ std::vector<std::vector<Shader>> shaders_of(const Inspection& inspection,
                                             const SiteSun& light, const RayScene& scene,
                                             const ShadeSourceOptions& options) {
     const ShaderNumbers numbers(inspection);
-    const auto sources =
-        shade_sources(light.scenery, scene, path, place.weather, light.exchange.parts,
-                      numbers.of_triangles(), options);
+    const auto sources = shade_sources(light.scenery, scene, path, place.weather,
+                                       light.exchange.parts, numbers.of_triangles(), options);
     std::vector<std::vector<Shader>> all;
     for (std::size_t s = 0; s < sources.size(); ++s) {
         const std::uint32_t own = numbers.of(inspection.envelope.surfaces[s]);
@@ -115,10 +114,9 @@ SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& plac
     details.times = sun_times(light.scenery, place.site, place.weather, path, light.exchange.parts,
                               light.sunlight, light.exposure);
     const RayScene scene(light.scenery.blockers);
-    details.shaders =
-        shaders_of(inspection, place, path, light, scene,
-                   {.points_per_part = quick ? quick_points_per_part : points_per_part,
-                    .threads = threads});
+    details.shaders = shaders_of(
+        inspection, place, path, light, scene,
+        {.points_per_part = quick ? quick_points_per_part : points_per_part, .threads = threads});
     for (const SurfaceId surface : masked) {
         const FacetId facet = middle_facet(light.scenery, surface);
         details.masks.push_back(

@@ -28,15 +28,15 @@ struct SurfaceMask {
 };
 
 struct SunDetails {
-    SurfaceBins months;             ///< 12, January first
-    std::vector<bool> month_there;  ///< whether the period has hours of it; 12
-    std::vector<SunTimes> times;    ///< #surfaces
+    SurfaceBins months;                        ///< 12, January first
+    std::vector<bool> month_there;             ///< whether the period has hours of it; 12
+    std::vector<SunTimes> times;               ///< #surfaces
     std::vector<std::vector<Shader>> shaders;  ///< the three that take most, most first; #surfaces
     std::vector<SurfaceMask> masks;
 };
 
-/// Surfaces whose id matches any of the patterns. Throws InputError for a pattern that matches none,
-/// or none with a part in the open.
+/// Surfaces whose id matches any of the patterns. Throws InputError for a pattern that matches
+/// none, or none with a part in the open.
 std::vector<SurfaceId> surfaces_of_masks(const Envelope& envelope,
                                          const std::vector<std::string>& patterns);
 

@@ -16,10 +16,12 @@ namespace noonshell {
 
 namespace {
 
+constexpr double least_shade = 1e-3;
+constexpr double deviations_of_95_percent = 1.96;
 constexpr std::size_t surfaces_shown = 20;
 constexpr std::size_t date_length = 6;  // "21 Jul" of "21 Jul 15:15"
-constexpr std::array<std::string_view, 12> month_names = {
-    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+constexpr std::array<std::string_view, 12> month_names = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                                          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
 
 std::vector<SurfaceId> brightest_first(const RunResult& result) {
     std::vector<SurfaceId> order;
@@ -38,9 +40,12 @@ std::string shader_text(const Shader& shader) {
     return fmt::format("{} {}", shader.own ? "itself" : shader.name, kwh(shader.wh_m2));
 }
 
-std::string shaders_text(const std::vector<Shader>& shaders, std::size_t most) {
+/// Those that take a share worth naming of the sun that the surface would have.
+std::string shaders_text(const std::vector<Shader>& shaders, double unshaded_wh_m2,
+                         std::size_t most) {
     std::string text;
     for (std::size_t i = 0; i < std::min(most, shaders.size()); ++i) {
+        if (shaders[i].wh_m2 < least_shade * unshaded_wh_m2) break;
         text += (i == 0 ? "" : ", ") + shader_text(shaders[i]);
     }
     return text.empty() ? "-" : text;
@@ -52,7 +57,7 @@ std::string hour_text(const ToldCalendar& calendar, std::size_t hour) {
 
 /// "21 Jul"
 std::string day_text(const ToldCalendar& calendar, std::size_t first_hour) {
-    // The middle of the day's first hour: its end may be the next day's beginning.
+    // The middle of the hour: its end may be the next day's beginning.
     return calendar.short_text(calendar.end_of_step(2 * first_hour, 2)).substr(0, date_length);
 }
 
@@ -63,22 +68,23 @@ std::vector<std::string> row_of(const RunResult& result, const ToldCalendar& cal
     const SunTimes& times = result.sun_details.times[s];
     const bool lit = times.worst_hour_w_m2 > 0;
     const std::string none = "-";
-    return {result.envelope().surfaces[s].id,
-            number(result.envelope().surfaces[s].exposed_area_m2, 1),
-            kwh(sun.total_wh_m2(id)),
-            kwh(sun.range_95_wh_m2(id)),
-            kwh(sun.direct_wh_m2[s]),
-            kwh(sun.sky_wh_m2[s]),
-            kwh(sun.ground_wh_m2[s]),
-            kwh(sun.bounced_wh_m2[s]),
-            number(sun.sun_time_h[s]),
-            times.earliest_sun_s ? clock_text(*times.earliest_sun_s) : none,
-            times.latest_sun_s ? clock_text(*times.latest_sun_s) : none,
-            number(times.worst_hour_w_m2),
-            lit ? hour_text(calendar, times.worst_hour) : none,
-            number(kwh_of_watt_hours(times.worst_day_wh_m2), 2),
-            lit ? day_text(calendar, times.worst_day_begin) : none,
-            shaders_text(result.sun_details.shaders[s], most_shaders)};
+    return {
+        result.envelope().surfaces[s].id,
+        number(result.envelope().surfaces[s].exposed_area_m2, 1),
+        kwh(sun.total_wh_m2(id)),
+        kwh(deviations_of_95_percent * sun.standard_error_wh_m2(id)),
+        kwh(sun.direct_wh_m2[s]),
+        kwh(sun.sky_wh_m2[s]),
+        kwh(sun.ground_wh_m2[s]),
+        kwh(sun.bounced_wh_m2[s]),
+        number(sun.sun_time_h[s]),
+        times.earliest_sun_s ? clock_text(*times.earliest_sun_s) : none,
+        times.latest_sun_s ? clock_text(*times.latest_sun_s) : none,
+        number(times.worst_hour_w_m2),
+        lit ? hour_text(calendar, times.worst_hour) : none,
+        number(kwh_of_watt_hours(times.worst_day_wh_m2), 2),
+        lit ? day_text(calendar, times.worst_day_begin) : none,
+        shaders_text(result.sun_details.shaders[s], sun.unshaded_direct_wh_m2[s], most_shaders)};
 }
 
 std::string surfaces_of(const RunResult& result, bool more) {
@@ -106,7 +112,10 @@ std::string surfaces_of(const RunResult& result, bool more) {
     for (const SurfaceId id : order) {
         table.add_row(row_of(result, calendar, id, more ? 3 : 1));
     }
-    std::string text = "\nSurfaces, those with the most sun first\n" + table.text();
+    std::string text =
+        "\nSurfaces, those with the most sun first (shade by sample points: who keeps off direct "
+        "sun)\n" +
+        table.text();
     if (left > 0)
         text += fmt::format("  and {} more: surfaces.csv has all, --verbose prints them\n", left);
     return text;
@@ -116,8 +125,7 @@ std::string months_of(const RunResult& result) {
     const SunDetails& details = result.sun_details;
     std::vector<TextTable::Column> columns{{"surface"}};
     for (std::size_t m = 0; m < month_names.size(); ++m) {
-        if (details.month_there[m])
-            columns.push_back({std::string(month_names[m]), Align::right});
+        if (details.month_there[m]) columns.push_back({std::string(month_names[m]), Align::right});
     }
     TextTable table(columns);
     for (const SurfaceId id : brightest_first(result)) {

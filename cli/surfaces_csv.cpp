@@ -27,12 +27,12 @@ std::array<double, 5> effect_values(const Effect& e) {
 }
 
 Fields heads(const RunResult& result) {
-    Fields names = {
-        "surface",
-        "unit",
-        "kind",
-        "construction",
-        "rank",
+    Fields names = {"surface", "unit", "kind", "construction"};
+    if (result.ranked()) names.emplace_back("rank");
+    const auto append = [&names](std::initializer_list<const char*> more) {
+        names.insert(names.end(), more.begin(), more.end());
+    };
+    append({
         "azimuth_deg",
         "tilt_deg",
         "area_m2",
@@ -45,6 +45,21 @@ Fields heads(const RunResult& result) {
         "unshaded_direct_kwh_m2",
         "sun_hours_h",
         "standard_error_kwh_m2",
+        "direct_standard_error_kwh_m2",
+        "sky_standard_error_kwh_m2",
+        "ground_standard_error_kwh_m2",
+        "bounced_standard_error_kwh_m2",
+        "earliest_sun",
+        "latest_sun",
+        "worst_hour_w_m2",
+        "worst_hour_end",
+        "worst_day_kwh_m2",
+        "worst_day",
+        "shaded_by",
+        "shaded_by_kwh_m2",
+    });
+    if (!result.with_heat()) return names;
+    append({
         "absorbed_kwh_m2",
         "inward_kwh",
         "peak_inward_w",
@@ -52,9 +67,9 @@ Fields heads(const RunResult& result) {
         "peak_outside_c",
         "peak_outside_time",
         "mean_outside_c",
-        "best_treatment",
-        "saves_kwh_per_cost",
-    };
+    });
+    if (!result.ranked()) return names;
+    append({"best_treatment", "saves_kwh_per_cost"});
     names.insert(names.end(), effect_heads.begin(), effect_heads.end());
     for (const Treatment& treatment : result.settings.treatments) {
         for (const std::string_view head : effect_heads)
@@ -70,12 +85,14 @@ std::string number(double value) {
 
 void add_place(const RunResult& result, std::size_t s, Fields& fields) {
     const Surface& surface = result.envelope().surfaces[s];
-    const std::uint32_t rank = result.ranking.rank[s];
     fields.push_back(surface.id);
     fields.push_back(surface.unit.valid() ? result.envelope().units[surface.unit.index()].id : "");
     fields.emplace_back(to_string(surface.kind));
     fields.push_back(result.building.exposed[s].name);
-    fields.push_back(rank == 0 ? "" : std::to_string(rank));
+    if (result.ranked()) {
+        const std::uint32_t rank = result.ranking.rank[s];
+        fields.push_back(rank == 0 ? "" : std::to_string(rank));
+    }
     for (const double value :
          {surface.azimuth_deg, surface.tilt_deg, surface.area_m2, surface.exposed_area_m2})
         fields.push_back(number(value));
@@ -91,7 +108,26 @@ void add_sun(const SurfaceSun& sun, SurfaceId id, Fields& fields) {
     kwh(sun.total_wh_m2(id));
     kwh(sun.unshaded_direct_wh_m2[s]);
     fields.push_back(number(sun.sun_time_h[s]));
+    kwh(sun.standard_error_wh_m2(id));
     kwh(sun.direct_standard_error_wh_m2[s]);
+    kwh(sun.sky_standard_error_wh_m2[s]);
+    kwh(sun.ground_standard_error_wh_m2[s]);
+    kwh(sun.bounced_standard_error_wh_m2[s]);
+}
+
+void add_sun_details(const RunResult& result, const ToldCalendar& calendar, std::size_t s,
+                     Fields& fields) {
+    const SunTimes& times = result.sun_details.times[s];
+    const bool lit = times.worst_hour_w_m2 > 0;
+    fields.push_back(times.earliest_sun_s ? clock_text(*times.earliest_sun_s) : "");
+    fields.push_back(times.latest_sun_s ? clock_text(*times.latest_sun_s) : "");
+    fields.push_back(number(times.worst_hour_w_m2));
+    fields.push_back(lit ? calendar.text(calendar.end_of_step(times.worst_hour, 1)) : "");
+    fields.push_back(number(kwh_of_watt_hours(times.worst_day_wh_m2)));
+    fields.push_back(lit ? calendar.date(times.worst_day_begin) : "");
+    const std::vector<Shader>& shaders = result.sun_details.shaders[s];
+    fields.push_back(shaders.empty() ? "" : shaders[0].name);
+    fields.push_back(shaders.empty() ? "" : number(kwh_of_watt_hours(shaders[0].wh_m2)));
 }
 
 void add_heat(const RunResult& result, const ToldCalendar& calendar, std::size_t s,
@@ -158,10 +194,13 @@ std::string surfaces_csv(const RunResult& result) {
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         Fields fields;
         add_place(result, s, fields);
-        add_sun(result.sun, SurfaceId(s), fields);
-        add_heat(result, calendar, s, fields);
-        add_best(result, SurfaceId(s), fields);
-        add_effects(result, SurfaceId(s), fields);
+        add_sun(result.sun(), SurfaceId(s), fields);
+        add_sun_details(result, calendar, s, fields);
+        if (result.with_heat()) add_heat(result, calendar, s, fields);
+        if (result.ranked()) {
+            add_best(result, SurfaceId(s), fields);
+            add_effects(result, SurfaceId(s), fields);
+        }
         NOONSHELL_CHECK_EQ(fields.size(), names.size());
         text += line_of(fields);
     }

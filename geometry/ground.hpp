@@ -21,9 +21,9 @@ struct GroundOptions {
     /// height of the building, at least 4 and at most 25 m. What lies beyond is endless level
     /// ground in full sun.
     double reach_m = -1;
-    double cell_m = 1.0;                ///< largest edge of a ground facet
-    std::size_t most_cells = 40'000;    ///< cells grow where there would be more
-    std::vector<GroundRegion> regions;  ///< of those that overlap the first one holds
+    double cell_m = 1.0;                  ///< largest edge of a ground facet
+    std::size_t most_cells = 40'000;      ///< cells grow where there would be more
+    std::vector<GroundRegion> regions{};  ///< of those that overlap the first one holds
 };
 
 /// The envelope with the ground about it: one surface of kind ground for each region that lies

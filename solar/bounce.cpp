@@ -98,7 +98,7 @@ BounceSolver::BounceSolver(const ExchangeNet& net, std::span<const double> refle
                               .entity = "reflectance of node " + std::to_string(i)},
                              "0 to 1", std::to_string(reflectance_[i]));
         }
-        open_share_.push_back(net.sky_share[i] + net.ground_share[i] + net.context_share[i]);
+        open_share_.push_back(net.area_m2[i] > 0 ? 1 - net.share_of_nodes(i) : 0.0);
     }
 }
 

@@ -74,12 +74,13 @@ SunVector sun_vector(const Vec3& direction) {
 }
 
 void EarlyShade::set_group(std::span<const Vec3> points_m, const Vec3& normal) {
-    n_points_ = points_m.size();
-    const std::size_t padded = (n_points_ + clip_width - 1) / clip_width * clip_width;
+    points_m_.assign(points_m.begin(), points_m.end());
+    const std::size_t padded = (points_m.size() + clip_width - 1) / clip_width * clip_width;
     ways_.sure_m.assign(padded, 0.0F);
     ways_.perhaps_m.assign(padded, 0.0F);
     obstacles_.clear();
     planes_.clear();
+    heights_m_.clear();
     for (auto& list : by_sector_) list.clear();
     Bounds box;
     double plane_m = std::numeric_limits<double>::infinity();
@@ -90,12 +91,18 @@ void EarlyShade::set_group(std::span<const Vec3> points_m, const Vec3& normal) {
     low_ = box.low;
     high_ = box.high;
     plane_m -= 0.5 * ray_offset_m;  // rays start above this and only climb
-    for (const auto& part : casters_->parts()) {
+    for (std::uint32_t i = 0; i < casters_->parts().size(); ++i) {
+        const auto& part = casters_->parts()[i];
         const Vec3 furthest = (normal.array() > 0).select(part.high, part.low);
+        const Vec3 nearest = (normal.array() > 0).select(part.low, part.high);
         const bool below = part.high.z() + casters_->margin_m() < low_.z();
         if (below || normal.dot(furthest) <= plane_m) continue;
+        if (normal.dot(nearest) > plane_m) {
+            add_obstacle(i, part.low, part.high);
+            continue;
+        }
         const Bounds bounds = in_front(casters_->triangles_of(part), normal, plane_m);
-        if (!bounds.empty()) add_obstacle(part, points_m, bounds.low, bounds.high);
+        if (!bounds.empty()) add_obstacle(i, bounds.low, bounds.high);
     }
     for (auto& list : by_sector_) {
         std::stable_sort(list.begin(), list.end(), [&](std::uint32_t a, std::uint32_t b) {
@@ -104,8 +111,7 @@ void EarlyShade::set_group(std::span<const Vec3> points_m, const Vec3& normal) {
     }
 }
 
-void EarlyShade::add_obstacle(const ShadeCasters::Part& part, std::span<const Vec3> points_m,
-                              const Vec3& low, const Vec3& high) {
+void EarlyShade::add_obstacle(std::uint32_t part, const Vec3& low, const Vec3& high) {
     const Vec3 margin = Vec3::Constant(casters_->margin_m());
     const Vec3 from = low - high_ - margin, to = high - low_ + margin;
     if (to.z() < 0) return;
@@ -115,20 +121,29 @@ void EarlyShade::add_obstacle(const ShadeCasters::Part& part, std::span<const Ve
         obstacle.high[axis] = static_cast<float>(to[static_cast<int>(axis)]);
     }
     obstacle.steepest = steepest_slope(from, to);
-    obstacle.planes_begin = static_cast<std::uint32_t>(planes_.size());
-    for (const auto& plane : casters_->planes_of(part)) {
-        Plane& own = planes_.emplace_back();
-        const Eigen::Vector3f n = plane.normal.cast<float>();
-        own.normal = {n.x(), n.y(), n.z()};
-        for (const Vec3& p : points_m) {
-            own.heights_m.push_back(static_cast<float>(plane.normal.dot(p) - plane.offset_m));
-        }
-        own.highest_m = *std::max_element(own.heights_m.begin(), own.heights_m.end());
-        own.heights_m.resize(ways_.sure_m.size(), own.heights_m.back());
-    }
-    obstacle.planes_end = static_cast<std::uint32_t>(planes_.size());
+    obstacle.part = part;
+    obstacle.convex = !casters_->planes_of(casters_->parts()[part]).empty();
     obstacles_.push_back(obstacle);
     add_to_sectors(obstacle);
+}
+
+void EarlyShade::measure_planes(Obstacle& obstacle) {
+    obstacle.planes_begin = static_cast<std::uint32_t>(planes_.size());
+    for (const auto& plane : casters_->planes_of(casters_->parts()[obstacle.part])) {
+        const Eigen::Vector3f n = plane.normal.cast<float>();
+        Plane own{.normal = {n.x(), n.y(), n.z()}, .heights_begin = heights_m_.size()};
+        for (const Vec3& p : points_m_) {
+            heights_m_.push_back(static_cast<float>(plane.normal.dot(p) - plane.offset_m));
+        }
+        const auto [lowest, highest] = std::minmax_element(
+            heights_m_.begin() + static_cast<std::ptrdiff_t>(own.heights_begin), heights_m_.end());
+        own.lowest_m = *lowest;
+        own.highest_m = *highest;
+        const float last = heights_m_.back();
+        heights_m_.resize(own.heights_begin + ways_.sure_m.size(), last);
+        planes_.push_back(own);
+    }
+    obstacle.planes_end = static_cast<std::uint32_t>(planes_.size());
 }
 
 void EarlyShade::add_to_sectors(const Obstacle& obstacle) {
@@ -170,27 +185,37 @@ bool EarlyShade::touches(const Obstacle& obstacle, const SunVector& sun) {
     return enter <= leave;
 }
 
-/// Sorts the planes of a body into those that the rays enter and leave through. False when a ray
-/// runs so nearly along a plane that nothing can be said.
-bool EarlyShade::sort_planes(const Obstacle& obstacle, const SunVector& sun) {
+/// Sorts the planes of a body into those that the rays enter and leave through, and bounds the ways
+/// of all rays through the body by the lowest and highest point above each plane: the same sums as
+/// in clip_rays, which grow with the height, so that they bound its sums to the last bit. `unsure`
+/// when a ray runs so nearly along a plane that nothing can be said.
+EarlyShade::BodyShade EarlyShade::sort_planes(const Obstacle& obstacle, const SunVector& sun) {
     constexpr float parallel = 1e-6F;
+    constexpr float far = std::numeric_limits<float>::max();
     const auto margin = static_cast<float>(casters_->margin_m());
     entering_.clear();
     leaving_.clear();
+    float first_enter = 0, last_enter = 0, first_leave = far, last_leave = far;
     for (std::uint32_t i = obstacle.planes_begin; i < obstacle.planes_end; ++i) {
         const Plane& plane = planes_[i];
         const float speed = plane.normal[0] * sun.direction[0] +
                             plane.normal[1] * sun.direction[1] + plane.normal[2] * sun.direction[2];
-        if (std::abs(speed) < parallel) return false;
+        if (std::abs(speed) < parallel) return BodyShade::unsure;
         const float per_speed = -1.0F / speed;
-        const ClipPlane clip{plane.heights_m.data(), per_speed, margin * std::abs(per_speed)};
+        const ClipPlane clip{heights_m_.data() + plane.heights_begin, per_speed,
+                             margin * std::abs(per_speed)};
         if (speed > 0) {
             leaving_.push_back(clip);
+            first_leave = std::min(first_leave, plane.highest_m * per_speed - clip.slack_m);
+            last_leave = std::min(last_leave, plane.lowest_m * per_speed + clip.slack_m);
         } else if (plane.highest_m >= -margin) {  // else entered behind all points
             entering_.push_back(clip);
+            first_enter = std::max(first_enter, plane.lowest_m * per_speed - clip.slack_m);
+            last_enter = std::max(last_enter, plane.highest_m * per_speed + clip.slack_m);
         }
     }
-    return true;
+    if (last_leave < first_enter) return BodyShade::none;
+    return first_leave > last_enter ? BodyShade::all : BodyShade::some;
 }
 
 GroupLight EarlyShade::answer(const SunVector& sun, std::uint8_t* blocked) {
@@ -198,19 +223,23 @@ GroupLight EarlyShade::answer(const SunVector& sun, std::uint8_t* blocked) {
     std::size_t tested = 0;
     ClipVerdict verdict;
     for (const std::uint32_t index : by_sector_[sun.sector]) {
-        const Obstacle& obstacle = obstacles_[index];
+        Obstacle& obstacle = obstacles_[index];
         if (obstacle.steepest < sun.slope) break;
         if (++tested > most_obstacles) return GroupLight::open;
         if (!touches(obstacle, sun)) continue;
-        const bool convex = obstacle.planes_begin < obstacle.planes_end;
-        if (!convex || !sort_planes(obstacle, sun)) return GroupLight::open;
+        if (!obstacle.convex) return GroupLight::open;
+        if (obstacle.planes_begin == obstacle.planes_end) measure_planes(obstacle);
+        const BodyShade shade = sort_planes(obstacle, sun);
+        if (shade == BodyShade::unsure) return GroupLight::open;
+        if (shade == BodyShade::none) continue;
+        if (shade == BodyShade::all) return GroupLight::dark;
         verdict = clip_rays(entering_, leaving_, !touched, ways_);
         if (verdict.all_sure) return GroupLight::dark;
         touched = true;
     }
     if (!verdict.any_perhaps) return GroupLight::lit;
     if (verdict.any_doubt) return GroupLight::open;
-    write_blocked(ways_, n_points_, blocked);
+    write_blocked(ways_, points_m_.size(), blocked);
     return GroupLight::each;
 }
 

@@ -50,26 +50,31 @@ class EarlyShade {
     /// Directions t d that can meet a part lie in a box: the part less the group's own box.
     struct Obstacle {
         std::array<float, 3> low{}, high{};
-        float steepest = 0;  ///< no sun with a greater slope can meet it
-        std::uint32_t planes_begin = 0, planes_end = 0;  ///< range of planes_; none: not convex
+        float steepest = 0;      ///< no sun with a greater slope can meet it
+        std::uint32_t part = 0;  ///< of the casters
+        std::uint32_t planes_begin = 0, planes_end = 0;  ///< range of planes_, once measured
+        bool convex = false;
     };
     struct Plane {
         std::array<float, 3> normal;
-        std::vector<float> heights_m;  ///< of the points above the plane, padded with the last
-        float highest_m = 0;
+        std::size_t heights_begin = 0;  ///< in heights_m_
+        float lowest_m = 0, highest_m = 0;
     };
+    /// What one body does to the group as a whole.
+    enum class BodyShade { none, all, some, unsure };
 
-    void add_obstacle(const ShadeCasters::Part& part, std::span<const Vec3> points_m,
-                      const Vec3& low, const Vec3& high);
+    void add_obstacle(std::uint32_t part, const Vec3& low, const Vec3& high);
     void add_to_sectors(const Obstacle& obstacle);
+    void measure_planes(Obstacle& obstacle);
     static bool touches(const Obstacle& obstacle, const SunVector& sun);
-    bool sort_planes(const Obstacle& obstacle, const SunVector& sun);
+    BodyShade sort_planes(const Obstacle& obstacle, const SunVector& sun);
 
     const ShadeCasters* casters_;
     Vec3 low_, high_;  ///< bounding box of the points
-    std::size_t n_points_ = 0;
+    std::vector<Vec3> points_m_;
     std::vector<Obstacle> obstacles_;
-    std::vector<Plane> planes_;
+    std::vector<Plane> planes_;     ///< of bodies that a sun came near: most never matter
+    std::vector<float> heights_m_;  ///< of the points above each plane, padded with the last
     std::array<std::vector<std::uint32_t>, sectors> by_sector_;
     ClipWays ways_;
     std::vector<ClipPlane> entering_, leaving_;  ///< of the body in hand

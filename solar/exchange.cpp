@@ -111,44 +111,26 @@ std::vector<std::uint32_t> surfaces_of(const LightParts& parts) {
 }
 
 /// Facets of the building below the ground plane have no part, but count in their surface as seeing
-/// ground alone; and the open part of the ground.
-void finish_surfaces(const Envelope& envelope, const std::vector<FacetView>& views,
-                     ExchangeMatrix& matrix) {
-    const std::size_t n = matrix.surfaces.size();
-    std::vector<double> buried(n), open(n), rays_ground(n);
-    for (std::size_t f = 0; f < views.size(); ++f) {
+/// ground alone.
+void add_buried_facets(const Envelope& envelope, const LightParts& parts, ExchangeNet& surfaces) {
+    std::vector<double> buried_m2(surfaces.size());
+    for (std::size_t f = 0; f < parts.of_facet.size(); ++f) {
         const std::size_t s = envelope.facets.surface[f].index();
-        if (s >= n || envelope.facets.covered[f] != 0) continue;
-        const double area = envelope.facets.area_m2[f];
-        if (!matrix.parts.of_facet[f].valid()) {
-            buried[s] += area;
-            continue;
-        }
-        open[s] += area * views[f].ground_open;
-        rays_ground[s] += area * views[f].ground;
-        for (const auto& [part, share] : views[f].parts) {
-            if (matrix.parts.surface[part].index() >= n) rays_ground[s] += area * share;
-        }
+        if (s >= surfaces.size() || envelope.facets.covered[f] != 0) continue;
+        if (!parts.of_facet[f].valid()) buried_m2[s] += envelope.facets.area_m2[f];
     }
-    for (std::size_t s = 0; s < n; ++s) {
-        // The closing factors move the open part as they moved all ground.
-        const double before = matrix.surfaces.area_m2[s], after = before + buried[s];
-        const double ground = matrix.surfaces.ground_share[s];
-        const double open_part = rays_ground[s] > 0 ? open[s] / rays_ground[s] : 0;
-        if (after <= 0) {
-            matrix.surface_ground_open_share.push_back(0);
-            continue;
-        }
-        const double scale = before / after;
-        matrix.surface_ground_open_share.push_back(ground * open_part * scale);
-        matrix.surfaces.area_m2[s] = after;
-        for (auto* field : {&matrix.surfaces.sky_share, &matrix.surfaces.horizon_share,
-                            &matrix.surfaces.ground_share, &matrix.surfaces.context_share}) {
+    for (std::size_t s = 0; s < surfaces.size(); ++s) {
+        if (buried_m2[s] <= 0) continue;
+        const double after = surfaces.area_m2[s] + buried_m2[s];
+        const double scale = surfaces.area_m2[s] / after;
+        surfaces.area_m2[s] = after;
+        for (auto* field : {&surfaces.sky_share, &surfaces.horizon_share, &surfaces.ground_share,
+                            &surfaces.context_share}) {
             (*field)[s] *= scale;
         }
-        matrix.surfaces.ground_share[s] += buried[s] / after;
-        for (auto e = matrix.surfaces.row_begin[s]; e < matrix.surfaces.row_begin[s + 1]; ++e) {
-            matrix.surfaces.share[e] *= scale;
+        surfaces.ground_share[s] += buried_m2[s] / after;
+        for (auto e = surfaces.row_begin[s]; e < surfaces.row_begin[s + 1]; ++e) {
+            surfaces.share[e] *= scale;
         }
     }
 }
@@ -172,7 +154,7 @@ ExchangeMatrix trace_exchange(const Envelope& envelope, const RayScene& scene,
     matrix.surfaces = joined_nodes(matrix.part_net, surface_of, n_surfaces);
     matrix.reciprocity_error =
         largest_change(matrix.surfaces, joined_nodes(seen, surface_of, n_surfaces));
-    finish_surfaces(envelope, views, matrix);
+    add_buried_facets(envelope, matrix.parts, matrix.surfaces);
     return matrix;
 }
 

@@ -54,11 +54,19 @@ struct ExchangeMatrix {
     ExchangeNet part_net;  ///< between the parts, ground parts among them
     /// Between the surfaces of the building; the ground's parts are in ground_share here.
     ExchangeNet surfaces;
-    /// The part of surfaces.ground_share with nothing straight above, #surfaces.
-    std::vector<double> surface_ground_open_share;
     /// Largest change of any surface's share by reciprocal_net(): how far both ways of counting
     /// were apart. Those of parts move more, by the noise of fewer rays.
     double reciprocity_error = 0;
+
+    /// Of the surface's parts together [m2].
+    double part_area_m2(SurfaceId surface) const {
+        double area = 0;
+        for (auto p = parts.surface_begin[surface.index()];
+             p < parts.surface_begin[surface.index() + 1]; ++p) {
+            area += parts.area_m2[p];
+        }
+        return area;
+    }
 };
 
 /// Shoots rays from every exposed facet. A ray that goes down ends on the ground plane (level,

@@ -44,26 +44,46 @@ std::vector<Entry> averaged(const SeenAreas& seen) {
     return both;
 }
 
-/// Factors d with d_i (sum_j G_ij d_j + open_i) = area_i, by the damped iteration of symmetric
-/// matrix scaling; the last step gives exact row sums where it has converged.
+/// sum_j G_ij d_j of a net that still holds areas G.
+double row_sum(const ExchangeNet& net, const std::vector<double>& factor, std::size_t i) {
+    double sum = 0;
+    for (auto e = net.row_begin[i]; e < net.row_begin[i + 1]; ++e) {
+        sum += net.share[e] * factor[net.column[e]];
+    }
+    return sum;
+}
+
+/// Factors d with d_i sum_j G_ij d_j = area_i - open_i for nodes that see mostly others, whose
+/// light would else leak or grow with every bounce, by the damped iteration of symmetric matrix
+/// scaling; 1 for all others, whose counted areas carry more noise than that would mend. Two nodes
+/// that see only each other may want different areas: then the factors stop at their bounds.
 std::vector<double> closing_factors(const ExchangeNet& net, const SeenAreas& seen) {
     constexpr int most_sweeps = 1000;
-    constexpr double settled = 1e-13;
+    constexpr double settled = 1e-12, least = 0.2, most = 5, enclosed = 0.75;
     std::vector<double> factor(net.size(), 1.0);
     for (int sweep = 0; sweep < most_sweeps; ++sweep) {
         double moved = 0;
         for (std::size_t i = 0; i < net.size(); ++i) {
-            if (seen.area_m2[i] <= 0) continue;
-            double sum = seen.sky[i] + seen.ground[i] + seen.context[i];
-            for (auto e = net.row_begin[i]; e < net.row_begin[i + 1]; ++e) {
-                sum += net.share[e] * factor[net.column[e]];
-            }
-            if (sum <= 0) continue;
-            const double next = std::sqrt(factor[i] * seen.area_m2[i] / sum);
+            const double wanted = seen.area_m2[i] - seen.sky[i] - seen.ground[i] - seen.context[i];
+            const double sum = row_sum(net, factor, i);
+            if (wanted < enclosed * seen.area_m2[i] || sum <= 0) continue;
+            const double next = std::clamp(std::sqrt(factor[i] * wanted / sum), least, most);
             moved = std::max(moved, std::abs(next - factor[i]));
             factor[i] = next;
         }
         if (moved < settled) break;
+    }
+    // No node may send out more than all: rows above that are scaled down, which can only lower
+    // the others.
+    for (int sweep = 0; sweep < most_sweeps; ++sweep) {
+        double excess = 0;
+        for (std::size_t i = 0; i < net.size(); ++i) {
+            if (seen.area_m2[i] <= 0) continue;
+            const double part = factor[i] * row_sum(net, factor, i) / seen.area_m2[i];
+            excess = std::max(excess, part - 1);
+            if (part > 1) factor[i] /= part;
+        }
+        if (excess < settled) break;
     }
     return factor;
 }
@@ -80,6 +100,12 @@ void set_rows(const std::vector<Entry>& entries, ExchangeNet& net) {
 }
 
 }  // namespace
+
+double ExchangeNet::share_of_nodes(std::size_t i) const {
+    double sum = 0;
+    for (auto e = row_begin[i]; e < row_begin[i + 1]; ++e) sum += share[e];
+    return sum;
+}
 
 double largest_change(const ExchangeNet& net, const SeenAreas& seen) {
     std::vector<Entry> counted = seen.entries;
@@ -106,14 +132,14 @@ ExchangeNet reciprocal_net(const SeenAreas& seen) {
     set_rows(averaged(seen), net);
     const std::vector<double> factor = closing_factors(net, seen);
     for (std::size_t i = 0; i < net.size(); ++i) {
-        const double scale = seen.area_m2[i] > 0 ? factor[i] / seen.area_m2[i] : 0;
+        const double per_area = seen.area_m2[i] > 0 ? 1 / seen.area_m2[i] : 0;
         for (auto e = net.row_begin[i]; e < net.row_begin[i + 1]; ++e) {
-            net.share[e] *= factor[net.column[e]] * scale;
+            net.share[e] *= factor[i] * factor[net.column[e]] * per_area;
         }
-        net.sky_share.push_back(seen.sky[i] * scale);
-        net.ground_share.push_back(seen.ground[i] * scale);
-        net.context_share.push_back(seen.context[i] * scale);
-        net.horizon_share.push_back(seen.area_m2[i] > 0 ? seen.horizon[i] / seen.area_m2[i] : 0);
+        net.sky_share.push_back(seen.sky[i] * per_area);
+        net.ground_share.push_back(seen.ground[i] * per_area);
+        net.context_share.push_back(seen.context[i] * per_area);
+        net.horizon_share.push_back(seen.horizon[i] * per_area);
     }
     return net;
 }
@@ -156,6 +182,12 @@ ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> 
         }
         for (auto e = joined.row_begin[g]; e < joined.row_begin[g + 1]; ++e) {
             joined.share[e] /= joined.area_m2[g];
+        }
+        const double open = joined.sky_share[g] + joined.ground_share[g] + joined.context_share[g];
+        if (open <= 0) continue;
+        const double scale = std::max(0.0, 1 - joined.share_of_nodes(g)) / open;
+        for (auto* field : {&joined.sky_share, &joined.ground_share, &joined.context_share}) {
+            (*field)[g] *= scale;
         }
     }
     return joined;

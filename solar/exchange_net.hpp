@@ -9,8 +9,7 @@
 
 namespace noonshell {
 
-/// A_i F_ij = A_j F_ji, and each row of shares with its sky, ground and context sums to 1; all zero
-/// for a node without area.
+/// A_i F_ij = A_j F_ji; all zero for a node without area.
 struct ExchangeNet {
     std::vector<double> area_m2;  ///< that takes part, #nodes
 
@@ -25,6 +24,8 @@ struct ExchangeNet {
     std::vector<double> context_share;  ///< #nodes
 
     std::size_t size() const { return area_m2.size(); }
+    /// What leaves node i for other nodes; the rest leaves for good.
+    double share_of_nodes(std::size_t i) const;
 };
 
 /// Areas seen [m2] as rays have counted them: area of node i times its share of each.
@@ -46,17 +47,20 @@ struct SeenAreas {
           context(n_nodes) {}
 };
 
-/// A net that obeys reciprocity and closes. The two estimates of each A_i F_ij are averaged by
-/// their rays per area; then node i is scaled by a factor d_i near 1, its exchange with node j by
-/// d_i d_j and with sky, ground and context by d_i, so that all rows sum to 1 while A_i F_ij =
-/// A_j F_ji holds. A node that sees no other keeps d_i = 1.
+/// A net that obeys reciprocity. Shares of sky, ground and context stay as counted: they are the
+/// best that is known of them. The two estimates of each A_i F_ij are averaged by their rays per
+/// area, then scaled by factors d_i d_j near 1 that bring the rows of nodes that see mostly others
+/// to what their sky, ground and context leave, as nearly as that can be done both ways; no row
+/// sums to more than 1.
+/// Light that leaves a node for no other node is gone whatever the shares of sky and ground say.
 ExchangeNet reciprocal_net(const SeenAreas& seen);
 
 /// Largest difference of any share of the net from what was counted.
 double largest_change(const ExchangeNet& net, const SeenAreas& counted);
 
 /// The net between groups of nodes: `group_of` #nodes (0..n_groups-1); nodes with group n_groups or
-/// above join the ground. Reciprocity and closure are kept.
+/// above join the ground. Reciprocity is kept; sky, ground and context are scaled so that each row
+/// with them sums to 1.
 ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> group_of,
                          std::size_t n_groups);
 

@@ -189,6 +189,37 @@ Exposure empty_exposure(const Envelope& envelope, const Weather& weather,
     return result;
 }
 
+/// See Exposure::sunlit_ground_share: the lit part of the ground that the parts see, in the ground
+/// share of their surface.
+std::vector<double> sunlit_ground(const ExchangeMatrix& exchange, const Exposure& exposure,
+                                  double open_ground_wh_m2) {
+    const ExchangeNet& net = exchange.part_net;
+    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    std::vector<double> lit(exposure.n_surfaces, 0.0), all(exposure.n_surfaces, 0.0);
+    for (std::uint32_t p = 0; p < first_ground; ++p) {
+        const std::size_t s = exchange.parts.surface[p].index();
+        lit[s] += net.area_m2[p] * net.ground_share[p];
+        all[s] += net.area_m2[p] * net.ground_share[p];
+        for (auto e = net.row_begin[p]; e < net.row_begin[p + 1]; ++e) {
+            const std::uint32_t seen = net.column[e];
+            if (seen < first_ground) continue;
+            const double area = net.area_m2[p] * net.share[e];
+            const double light = exposure.part_light_wh_m2[seen];
+            all[s] += area;
+            if (open_ground_wh_m2 > 0) lit[s] += area * std::min(1.0, light / open_ground_wh_m2);
+        }
+    }
+    for (std::size_t s = 0; s < lit.size(); ++s) {
+        // Ground that buried facets see is not lit.
+        const double in_light = std::min(1.0, exchange.part_area_m2(SurfaceId(s)) /
+                                                  std::max(1e-12, exchange.surfaces.area_m2[s]));
+        const double buried = 1 - in_light;
+        const double seen = std::max(0.0, exchange.surfaces.ground_share[s] - buried);
+        lit[s] = all[s] > 0 ? seen * lit[s] / all[s] : 0.0;
+    }
+    return lit;
+}
+
 void add_to(std::vector<double>& sum, const std::vector<double>& more) {
     for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += more[i];
 }
@@ -236,6 +267,9 @@ Exposure expose(const Envelope& envelope, const Site& site, const Weather& weath
         add_to(result.horizon_by_bin_wh_m2, run.horizon_wh_m2);
         add_to(result.far_ground_by_bin_wh_m2, run.far_ground_wh_m2);
     }
+    double open_ground_wh_m2 = 0;
+    for (const HourLight& light : lit.hours) open_ground_wh_m2 += light.global_w_m2;
+    result.sunlit_ground_share = sunlit_ground(exchange, result, open_ground_wh_m2);
     return result;
 }
 

@@ -59,9 +59,9 @@ struct Sunlight {
     std::vector<double> direct_by_bin_wh_m2, circumsolar_by_bin_wh_m2;
     /// The same with nothing in the way, covered facets included, #facets.
     std::vector<double> unshaded_direct_wh_m2;
-    /// Of direct_wh_m2 from the sampling, #facets: s / sqrt(n) with s the standard deviation of the
-    /// period's sums at the facet's n points. The points are stratified, so the true error is
-    /// smaller. The error of the sun step is not in it.
+    /// Of direct_wh_m2 from the sampling, #facets: from the differences of the period's sums at
+    /// points that share a cell, two in each of n / 2 cells. Each point has half a cell of its own,
+    /// so the true error is smaller. The error of the sun step is not in it.
     std::vector<double> direct_standard_error_wh_m2;
     std::uint64_t answers = 0;  ///< pairs of a point and a sun in front of it
     std::uint64_t rays = 0;     ///< of these, settled by a ray; the rest needed none
@@ -87,6 +87,9 @@ struct Exposure {
     std::vector<double> reflectance;   ///< what it was computed with, #surfaces with the ground's
     /// All light on every part over the period, #parts.
     std::vector<double> part_light_wh_m2;
+    /// The part of every surface's ground share that is lit, weighed by the light on it over the
+    /// period against that on open ground, #surfaces of the building.
+    std::vector<double> sunlit_ground_share;
     /// Light that leaves every part, ground and building, by bin: [bin * n_parts + part].
     std::vector<double> leaving_by_bin_wh_m2;
     /// What the sky and the far ground send, by bin: dome, horizon part, light leaving far ground.

@@ -37,10 +37,6 @@ double counting_error(std::uint32_t hits, std::uint32_t n) {
 FacetEye::FacetEye(const ViewedScene& viewed)
     : viewed_(viewed), band_z_(std::sin(viewed.options.horizon_band_deg * std::numbers::pi / 180)) {
     for (HalfCount* half : {&up_, &down_}) half->part.assign(viewed.parts.size(), 0);
-    for (const Vec3& v : viewed.envelope.blockers.vertices_m) {
-        plan_low_ = plan_low_.cwiseMin(v);
-        plan_high_ = plan_high_.cwiseMax(v);
-    }
 }
 
 FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
@@ -62,7 +58,6 @@ FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
     }
     const std::uint32_t hills = up_.rays - up_.free - up_.context - up_parts;
     view.ground = down_.rays > 0 ? down_.free * down + hills * up : free_ground + hills * up;
-    view.ground_open = down_.rays > 0 ? open_ground_ * down + hills * up : view.ground;
     view.context = up_.context * up + down_.context * down;
     const double slope = normal.head<2>().norm();
     // Where no ray fell into the band, the whole sky stands for it.
@@ -101,9 +96,8 @@ void FacetEye::count() {
         half->rays = half->free = half->context = 0;
     }
     seen_.clear();
-    band_rays_ = band_free_ = open_ground_ = 0;
+    band_rays_ = band_free_ = 0;
     for (std::size_t i = 0; i < origins_.size(); ++i) count_ray(i);
-    count_open_ground();
 }
 
 void FacetEye::count_ray(std::size_t i) {
@@ -124,7 +118,10 @@ void FacetEye::count_ray(std::size_t i) {
         if (surface.valid()) {
             facet = viewed_.finder.at(surface, origins_[i] + hit.distance_m * direction);
         }
-        count_part(half, facet.valid() ? viewed_.parts.of_facet[facet.index()] : PartId());
+        // The back of a sheet drawn without thickness is no part of its front.
+        const bool front =
+            facet.valid() && viewed_.envelope.facets.normal[facet.index()].dot(direction) < 0;
+        count_part(half, front ? viewed_.parts.of_facet[facet.index()] : PartId());
     } else if (!rises) {
         end_on_ground(i);
     } else if (!hidden) {
@@ -132,7 +129,7 @@ void FacetEye::count_ray(std::size_t i) {
     }
 }
 
-/// What has no part of its own (context, and faces covered by a contact) throws nothing back.
+/// What has no part of its own (context, backs, faces covered by a contact) throws nothing back.
 void FacetEye::count_part(HalfCount& half, PartId part) {
     if (!part.valid()) {
         ++half.context;
@@ -155,26 +152,6 @@ void FacetEye::end_on_ground(std::size_t i) {
     } else {
         ++down_.free;
     }
-    if (within_plan(spot)) {
-        spots_.push_back(spot);
-    } else {
-        ++open_ground_;  // no body reaches out there
-    }
-}
-
-void FacetEye::count_open_ground() {
-    spot_hits_.resize(spots_.size());
-    upward_.assign(spots_.size(), Vec3::UnitZ());
-    viewed_.scene.first_hits(spots_, upward_, spot_hits_);
-    for (const RayHit& hit : spot_hits_) {
-        if (hit.triangle == RayHit::nothing) ++open_ground_;
-    }
-    spots_.clear();
-}
-
-bool FacetEye::within_plan(const Vec3& spot) const {
-    return (spot.head<2>().array() >= plan_low_.head<2>().array()).all() &&
-           (spot.head<2>().array() <= plan_high_.head<2>().array()).all();
 }
 
 /// Whether the ray meets a body before the ground plane. A context body that ends at the plane is

@@ -17,7 +17,6 @@ namespace noonshell {
 struct FacetView {
     double sky = 0, horizon = 0, ground = 0, context = 0;
     double sky_error = 0, horizon_error = 0;
-    double ground_open = 0;  ///< ground of any kind with nothing straight above
     std::vector<std::pair<std::uint32_t, double>> parts;  ///< by part, ascending
 };
 
@@ -52,10 +51,8 @@ class FacetEye {
     void count_ray(std::size_t i);
     void count_part(HalfCount& half, PartId part);
     void end_on_ground(std::size_t i);
-    void count_open_ground();
     bool meets_body(std::size_t i) const;
     bool behind_hills(const Vec3& direction) const;
-    bool within_plan(const Vec3& spot) const;
 
     const ViewedScene& viewed_;
     double band_z_;
@@ -63,11 +60,8 @@ class FacetEye {
     std::vector<SobolBits> points_;
     std::vector<Vec3> origins_, directions_;
     std::vector<RayHit> hits_;
-    std::vector<Vec3> spots_, upward_;  // on the ground, of the facet in hand
-    std::vector<RayHit> spot_hits_;
-    Vec3 plan_low_ = Vec3::Constant(1e300), plan_high_ = Vec3::Constant(-1e300);  // of all bodies
     HalfCount up_, down_;
-    std::uint32_t band_rays_ = 0, band_free_ = 0, open_ground_ = 0;
+    std::uint32_t band_rays_ = 0, band_free_ = 0;
     std::vector<std::uint32_t> seen_;  // parts met by the facet in hand
 };
 

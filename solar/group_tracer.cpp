@@ -1,11 +1,35 @@
 #include "solar/group_tracer.hpp"
 
+#include <bit>
 #include <cmath>
+#include <cstring>
 #include <numeric>
 
 #include "solar/sampling.hpp"
+#include "solar/wide.hpp"
 
 namespace noonshell {
+
+namespace {
+
+NOONSHELL_WIDE void add_where_lit(const std::uint8_t* blocked, std::size_t n, double energy_wh_m2,
+                                  double* sums_wh_m2) {
+    for (std::size_t p = 0; p < n; ++p) sums_wh_m2[p] += (1 - blocked[p]) * energy_wh_m2;
+}
+
+/// Number of ones among n bytes of 0 or 1; four at a time, their sum in the highest byte of a
+/// product.
+std::uint32_t count_blocked(const std::uint8_t* blocked, std::uint32_t n) {
+    std::uint32_t count = 0;
+    for (; n >= 4; n -= 4, blocked += 4) {
+        std::uint32_t four = 0;
+        std::memcpy(&four, blocked, sizeof four);
+        count += four * 0x01010101u >> 24;
+    }
+    return std::accumulate(blocked, blocked + n, count);
+}
+
+}  // namespace
 
 GroupTracer::GroupTracer(const SunCourse& course, std::span<const SunRow> rows,
                          std::span<double> area_lit_cosine_m2, Sunlight& result)
@@ -25,6 +49,11 @@ void GroupTracer::trace(const FacetGroup& group, std::span<const std::uint32_t> 
 void GroupTracer::set_group(const FacetGroup& group) {
     group_ = &group;
     n_points_ = group.points_per_facet;
+    if (paired_ != n_points_) {
+        paired_ = n_points_;
+        pairs_.clear();
+        if (std::has_single_bit(n_points_)) pairs_ = points_by_cell(n_points_);
+    }
     std::vector<Vec3> points;
     points.reserve(group.size() * n_points_);
     for (const std::uint32_t f : facets_) {
@@ -78,15 +107,12 @@ void GroupTracer::shoot(std::uint32_t step) {
 
 void GroupTracer::count_points(double cosine, double beam) {
     const double energy_wh_m2 = beam * cosine;
-    for (std::size_t p = 0; p < blocked_.size(); ++p) {
-        point_wh_m2_[p] += (1 - blocked_[p]) * energy_wh_m2;
-    }
+    add_where_lit(blocked_.data(), blocked_.size(), energy_wh_m2, point_wh_m2_.data());
     const std::uint32_t counts = beam > 0 ? 1 : 0;
     const double cosine_per_point = cosine / n_points_;
     const std::uint8_t* blocked = blocked_.data();
     for (std::size_t f = 0; f < row_cosine_.size(); ++f, blocked += n_points_) {
-        const std::uint32_t lit =
-            n_points_ - std::accumulate(blocked, blocked + n_points_, std::uint32_t{0});
+        const std::uint32_t lit = n_points_ - count_blocked(blocked, n_points_);
         row_cosine_[f] += lit * cosine_per_point;
         lit_points_[f] += lit * counts;
     }
@@ -108,6 +134,20 @@ void GroupTracer::write_row(std::size_t row, double all_lit_cosine, double per_s
     }
 }
 
+/// Of the mean of n points. Where they are spread over n / 2 cells by twos, from the differences
+/// within cells, sum d^2 / n^2 (stratified sampling, two to a stratum); else as of independent
+/// points.
+double GroupTracer::standard_error(std::span<const double> points, double mean) const {
+    const auto n = static_cast<double>(points.size());
+    double squares = 0;
+    if (!pairs_.empty()) {
+        for (const auto& [a, b] : pairs_) squares += std::pow(points[a] - points[b], 2);
+        return std::sqrt(squares) / n;
+    }
+    for (const double x : points) squares += (x - mean) * (x - mean);
+    return std::sqrt(squares / (n - 1) / n);
+}
+
 void GroupTracer::finish_group() {
     const double step_h = course_.path.step_s / 3600;
     const double n = n_points_;
@@ -115,10 +155,8 @@ void GroupTracer::finish_group() {
         const std::uint32_t f = facets_[i];
         const auto points = std::span(point_wh_m2_).subspan(i * n_points_, n_points_);
         const double mean = std::accumulate(points.begin(), points.end(), 0.0) / n;
-        double squares = 0;
-        for (const double x : points) squares += (x - mean) * (x - mean);
         result_.direct_wh_m2[f] = all_lit_wh_m2_ + mean;
-        result_.direct_standard_error_wh_m2[f] = std::sqrt(squares / (n - 1) / n);
+        result_.direct_standard_error_wh_m2[f] = standard_error(points, mean);
         result_.unshaded_direct_wh_m2[f] = unshaded_wh_m2_;
         result_.sun_time_h[f] =
             (static_cast<double>(all_lit_steps_) + static_cast<double>(lit_points_[i]) / n) *

@@ -1,6 +1,7 @@
 // Follows the suns of many hours over groups of facets: the inner loop of trace_sunlight.
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <span>
 #include <vector>
@@ -50,6 +51,7 @@ class GroupTracer {
     void count_points(double cosine, double beam);
     void write_row(std::size_t row, double all_lit_cosine, double per_step);
     void finish_group();
+    double standard_error(std::span<const double> points, double mean) const;
 
     const SunCourse& course_;
     std::span<const SunRow> rows_;
@@ -59,6 +61,8 @@ class GroupTracer {
     const FacetGroup* group_ = nullptr;
     std::span<const std::uint32_t> facets_;
     std::uint32_t n_points_ = 0;  // per facet
+    std::uint32_t paired_ = 0;    // points that pairs_ is for
+    std::vector<std::array<std::uint32_t, 2>> pairs_;
     RayOrigins origins_;
     std::vector<std::uint8_t> blocked_;      // #points of the group
     std::vector<double> point_wh_m2_;        // #points, from steps in which points differ

@@ -7,6 +7,7 @@
 #include <cstring>
 #include <stdexcept>
 #include <string>
+#include <type_traits>
 
 #include "geometry/diagnostics.hpp"
 
@@ -85,6 +86,15 @@ void set_direction(Ray& ray, std::size_t k, const Vec3& direction) {
     ray.dir_x[k] = static_cast<float>(direction.x());
     ray.dir_y[k] = static_cast<float>(direction.y());
     ray.dir_z[k] = static_cast<float>(direction.z());
+}
+
+/// `Count`: a number, or a constant for copies without a call.
+template <class Count>
+void set_origins(RTCRay8& ray, const RayOrigins& origins, std::size_t begin, Count n) {
+    std::copy_n(origins.x_m.data() + begin, std::size_t{n}, ray.org_x);
+    std::copy_n(origins.y_m.data() + begin, std::size_t{n}, ray.org_y);
+    std::copy_n(origins.z_m.data() + begin, std::size_t{n}, ray.org_z);
+    std::fill_n(ray.tfar, packet, std::numeric_limits<float>::infinity());
 }
 
 template <class Ray>
@@ -177,16 +187,20 @@ void RayScene::shadow(const RayOrigins& origins, std::size_t begin, std::size_t 
     for (std::size_t k = 0; k < packet; ++k) set_direction(ray, k, direction);
     alignas(32) int valid[packet];
     std::fill_n(valid, packet, -1);
-    for (std::size_t i = 0; i < count; i += packet) {
-        const std::size_t n = std::min(packet, count - i);
-        std::copy_n(origins.x_m.data() + begin + i, n, ray.org_x);
-        std::copy_n(origins.y_m.data() + begin + i, n, ray.org_y);
-        std::copy_n(origins.z_m.data() + begin + i, n, ray.org_z);
-        std::fill(valid + n, valid + packet, 0);
-        std::fill_n(ray.tfar, packet, std::numeric_limits<float>::infinity());
+    // Whole packets have a length known to the compiler: copies that are calls cost as much as a
+    // ray.
+    const std::size_t whole = count / packet * packet;
+    for (std::size_t i = 0; i < whole; i += packet) {
+        set_origins(ray, origins, begin + i, std::integral_constant<std::size_t, packet>());
         rtcOccluded8(valid, impl_->scene.get(), &context, &ray);
-        for (std::size_t k = 0; k < n; ++k) blocked[i + k] = ray.tfar[k] < 0.0F ? 1 : 0;
+        for (std::size_t k = 0; k < packet; ++k) blocked[i + k] = ray.tfar[k] < 0.0F ? 1 : 0;
     }
+    if (whole == count) return;
+    const std::size_t n = count - whole;
+    std::fill(valid + n, valid + packet, 0);
+    set_origins(ray, origins, begin + whole, n);
+    rtcOccluded8(valid, impl_->scene.get(), &context, &ray);
+    for (std::size_t k = 0; k < n; ++k) blocked[whole + k] = ray.tfar[k] < 0.0F ? 1 : 0;
 }
 
 void RayScene::first_hits(std::span<const Vec3> origins_m, std::span<const Vec3> directions,

@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <bit>
 #include <cmath>
+#include <map>
 #include <numbers>
 
 #include "solar/ray_scene.hpp"
@@ -162,6 +163,27 @@ std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std
         points.push_back(sampler.point(p[0], p[1]) + off);
     }
     return points;
+}
+
+std::vector<std::array<std::uint32_t, 2>> points_by_cell(std::uint32_t count) {
+    NOONSHELL_CHECK_EQ(std::has_single_bit(count) && count >= 2, true);
+    const int cell_bits = std::bit_width(count) - 2;
+    const int across = (cell_bits + 1) / 2, up = cell_bits - across;
+    // A shift of the digits moves cells as a whole: the pairs are the same for every facet.
+    const auto leading = [](std::uint32_t digits, int n) {
+        return n == 0 ? 0 : digits >> (32 - n);
+    };
+    std::map<std::uint32_t, std::vector<std::uint32_t>> cells;
+    for (std::uint32_t i = 0; i < count; ++i) {
+        const SobolBits p = sobol_bits(i);
+        cells[(leading(p[0], across) << up) + leading(p[1], up)].push_back(i);
+    }
+    std::vector<std::array<std::uint32_t, 2>> pairs;
+    for (const auto& [cell, members] : cells) {
+        NOONSHELL_CHECK_EQ(members.size(), 2u);
+        pairs.push_back({members[0], members[1]});
+    }
+    return pairs;
 }
 
 Tangents tangents_of(const Vec3& normal) {

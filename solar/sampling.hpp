@@ -56,6 +56,11 @@ class FacetSampler {
 std::vector<Vec3> facet_points(const FacetArrays& facets, std::size_t facet, std::uint32_t count,
                                std::uint32_t seed = 0);
 
+/// The points of facet_points() by twos that share a cell: n/2 equal cells of the unit square hold
+/// two points each. Differences within cells tell the error of the mean, for the points are spread
+/// over the cells evenly. `count` must be a power of two, 2 or more.
+std::vector<std::array<std::uint32_t, 2>> points_by_cell(std::uint32_t count);
+
 /// Two unit vectors that make a right-handed frame with a unit normal.
 struct Tangents {
     Vec3 u, v;

@@ -64,7 +64,7 @@ InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
 }
 
 /// `relief_ratio` is that of the face in the open: 1 where a treatment covers the folds.
-OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, SurfaceId id,
+OpenFace open_face(const Envelope& envelope, const OutsideView& view, SurfaceId id,
                    const Construction& construction, double relief_ratio) {
     const Surface& surface = envelope.surfaces[id.index()];
     return {.surface = id,
@@ -75,10 +75,10 @@ OpenFace open_face(const Envelope& envelope, const ExchangeMatrix& exchange, Sur
             .face = outside_face(surface.tilt_deg, construction.outside_emittance, relief_ratio),
             .tilt_deg = surface.tilt_deg,
             .azimuth_deg = surface.azimuth_deg,
-            .sky_share = exchange.surfaces.sky_share[id.index()],
-            .ground_share = exchange.surfaces.ground_share[id.index()],
-            .context_share = exchange.surfaces.context_share[id.index()],
-            .ground_open_share = exchange.surface_ground_open_share[id.index()]};
+            .sky_share = view.net.sky_share[id.index()],
+            .ground_share = view.net.ground_share[id.index()],
+            .context_share = view.net.context_share[id.index()],
+            .sunlit_ground_share = view.sunlit_ground_share[id.index()]};
 }
 
 /// Length along the slope and rise of the gap behind a cladding that covers the whole surface.
@@ -135,15 +135,15 @@ std::vector<Layer> floor_on_ground(const Construction& floor) {
     return layers;
 }
 
-OpenPatch open_patch(const Envelope& envelope, const ExchangeMatrix& exchange,
-                     const Building& building, SurfaceId id, WallStore& store) {
+OpenPatch open_patch(const Envelope& envelope, const OutsideView& view, const Building& building,
+                     SurfaceId id, WallStore& store) {
     const Construction& construction = building.exposed[id.index()];
     const Construction& base = building.covered[id.index()];
     const std::size_t n_added =
         construction.layers.size() - std::min(construction.layers.size(), base.layers.size());
     const bool folds_show = n_added == 0 && !construction.cladding;
     const Surface& surface = envelope.surfaces[id.index()];
-    OpenPatch patch{.outside = open_face(envelope, exchange, id, construction,
+    OpenPatch patch{.outside = open_face(envelope, view, id, construction,
                                          folds_show ? surface.relief_ratio() : 1.0),
                     .inside = inside_face(envelope, id, surface.exposed_area_m2, construction),
                     .wall = store.index_of(construction.layers),
@@ -156,7 +156,7 @@ OpenPatch open_patch(const Envelope& envelope, const ExchangeMatrix& exchange,
     return patch;
 }
 
-void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const Building& building,
+void add_shades(const Envelope& envelope, const OutsideView& view, const Building& building,
                 const ActivePart* active, Patches& out) {
     std::map<BodyId, std::size_t> known;
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
@@ -168,7 +168,7 @@ void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const 
         ShadeSheet& sheet = out.shades[found->second];
         const Construction& construction = building.exposed[s];
         sheet.faces.push_back(
-            open_face(envelope, exchange, SurfaceId(s), construction, surface.relief_ratio()));
+            open_face(envelope, view, SurfaceId(s), construction, surface.relief_ratio()));
         double per_area = 0;
         for (const Layer& layer : construction.layers) per_area += layer.heat_capacity_j_m2k();
         // Each sheet has two sides, so its surfaces carry half its capacity each.
@@ -178,9 +178,8 @@ void add_shades(const Envelope& envelope, const ExchangeMatrix& exchange, const 
 
 }  // namespace
 
-Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
-                     const Building& building, double step_s, int refine,
-                     const ActivePart* active) {
+Patches make_patches(const Envelope& envelope, const OutsideView& view, const Building& building,
+                     double step_s, int refine, const ActivePart* active) {
     Patches out;
     WallStore store(step_s, refine, out.walls);
     const auto is_active = [active](UnitId unit) {
@@ -192,7 +191,7 @@ Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
         const Surface& surface = envelope.surfaces[s];
         if (is_active(surface.unit) && surface.exposed_area_m2 > 1e-9) {
-            out.open.push_back(open_patch(envelope, exchange, building, SurfaceId(s), store));
+            out.open.push_back(open_patch(envelope, view, building, SurfaceId(s), store));
         }
     }
     for (const Contact& contact : envelope.contacts) {
@@ -215,7 +214,7 @@ Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
         }
         for (const SurfaceId id : {contact.a, contact.b}) {
             if (!is_active(surface_of(id).unit)) continue;
-            OpenPatch patch = open_patch(envelope, exchange, building, id, store);
+            OpenPatch patch = open_patch(envelope, view, building, id, store);
             patch.sheltered = true;
             patch.clad = false;
             patch.wall = store.index_of(building.covered[id.index()].layers);
@@ -224,7 +223,7 @@ Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
             out.open.push_back(patch);
         }
     }
-    add_shades(envelope, exchange, building, active, out);
+    add_shades(envelope, view, building, active, out);
     return out;
 }
 

@@ -44,7 +44,7 @@ struct OpenFace {
     OutsideFace face;
     double tilt_deg = 0, azimuth_deg = 0;
     double sky_share = 0, ground_share = 0, context_share = 0;
-    double ground_open_share = 0;  ///< the part of ground_share in the sun
+    double sunlit_ground_share = 0;  ///< see OutsideView
 };
 
 /// Wall between the open and a room.
@@ -93,8 +93,16 @@ struct Patches {
     std::vector<ShadeSheet> shades;
 };
 
+/// What the surfaces see of the outside.
+struct OutsideView {
+    const ExchangeNet& net;  ///< between the surfaces
+    /// The part of the ground share that is as warm as ground in full sun, #surfaces; the rest is
+    /// as warm as the air.
+    std::span<const double> sunlit_ground_share;
+};
+
 /// Patches of what `active` marks; null: of everything.
-Patches make_patches(const Envelope& envelope, const ExchangeMatrix& exchange,
-                     const Building& building, double step_s, int refine, const ActivePart* active);
+Patches make_patches(const Envelope& envelope, const OutsideView& view, const Building& building,
+                     double step_s, int refine, const ActivePart* active);
 
 }  // namespace noonshell

@@ -35,8 +35,9 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       options_(options),
       given_(given),
       change_(change),
-      patches_(make_patches(inputs.envelope, inputs.exchange, building, inputs.surroundings.step_s,
-                            options.refine, active)),
+      patches_(make_patches(inputs.envelope,
+                            {inputs.exchange.surfaces, inputs.exposure.sunlit_ground_share},
+                            building, inputs.surroundings.step_s, options.refine, active)),
       step_s_(inputs.surroundings.step_s) {
     const Surroundings& around = in_.surroundings;
     const double start_c = around.deep_ground_c;  // the period's mean
@@ -203,9 +204,9 @@ FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) cons
     const ExchangeNet& x = in_.exchange.surfaces;
     const OpenFace& face = *now.face;
     double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
-                      face.ground_open_share * around.ground_longwave_w_m2[step];
+                      face.sunlit_ground_share * around.ground_longwave_w_m2[step];
     // Ground in the building's shade and bodies without a temperature of their own: as the air.
-    const double as_air = face.context_share + face.ground_share - face.ground_open_share;
+    const double as_air = face.context_share + face.ground_share - face.sunlit_ground_share;
     if (as_air > 0) longwave += as_air * sigma_t4(around.air_c[step]);
     const std::size_t s = face.surface.index();
     for (auto k = x.row_begin[s]; k < x.row_begin[s + 1]; ++k) {

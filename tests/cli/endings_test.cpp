@@ -47,7 +47,7 @@ TEST_F(Endings, ResultsAreWholeWhereNobodyReadsThePage) {
     const Outcome outcome = run_program(run_arguments(), {.without_reader = true});
     EXPECT_EQ(outcome.status, 141);
     EXPECT_EQ(outcome.err, "");
-    ASSERT_EQ(whole.size(), 3u);
+    ASSERT_GE(whole.size(), 3u);
     expect_same_files(whole, out_);
 }
 

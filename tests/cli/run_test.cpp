@@ -65,10 +65,10 @@ TEST(Run, WritesItsFilesAndPrintsTheSameDocument) {
     ASSERT_EQ(outcome.status, 0) << outcome.err;
     EXPECT_TRUE(outcome.err.empty()) << outcome.err;
     const auto files = bytes_below(run.out);
-    ASSERT_EQ(files.size(), 3u);
-    EXPECT_EQ(files.count("coloured.step"), 1u);
+    ASSERT_EQ(files.size(), 5u);
+    for (const char* name : {"coloured.step", "surfaces.csv", "surface_months.csv", "facets.csv"})
+        EXPECT_EQ(files.count(name), 1u) << name;
     EXPECT_EQ(files.at("summary.json"), outcome.out);
-    EXPECT_EQ(files.count("surfaces.csv"), 1u);
     Json document = Json::parse(outcome.out);
     for (const char* key : {"version", "site", "period", "surfaces", "units", "balance", "warnings",
                             "inputs", "cautions"})

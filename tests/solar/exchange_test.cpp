@@ -231,25 +231,6 @@ TEST(Exchange, WhatLiesBelowTheGroundPlaneIsNotSeen) {
     expect_closed_and_reciprocal(matrix);
 }
 
-// A floor on piers sees its own plan on the ground by the closed form of opposed rectangles; that
-// part is not open, the rest is. A free wall sees open ground only.
-TEST(Exchange, GroundBelowABodyIsNotOpen) {
-    const double a = 6.058, b = 2.438, pier = 0.305;
-    PlateEnvelope plates;
-    plates.envelope.ground_z_m = 0;
-    const auto floor =
-        plates.add_plate("floor", Vec3(0, 0, pier), Vec3(0, b, 0), Vec3(a, 0, 0), 6, 12);
-    const auto matrix = traced(plates);
-    EXPECT_NEAR(matrix.surfaces.ground_share[floor.index()], 1, 1e-12);
-    EXPECT_NEAR(matrix.surface_ground_open_share[floor.index()],
-                1 - view_factors::opposed(a, b, pier), target);
-
-    PlateEnvelope free;
-    free.envelope.ground_z_m = 0;
-    free.add_plate("wall", Vec3(0, 0, 0.1), Vec3(4, 0, 0), Vec3(0, 0, 2), 4, 2);
-    EXPECT_NEAR(traced(free).surface_ground_open_share[0], 0.5, 1e-12);
-}
-
 TEST(Exchange, HalfTheHorizonBehindATallScreen) {
     PlateEnvelope plates;
     plates.add_plate("wall", Vec3(-0.005, 0, 1), Vec3(0.01, 0, 0), Vec3(0, 0, 0.01), 1, 1);

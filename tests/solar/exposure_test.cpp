@@ -5,11 +5,13 @@
 #include <cmath>
 #include <numbers>
 
+#include "geometry/ground.hpp"
 #include "solar/clear_sky.hpp"
 #include "solar/sky.hpp"
 #include "tests/support/made_suns.hpp"
 #include "tests/support/mixed_yard.hpp"
 #include "tests/support/plate_envelope.hpp"
+#include "tests/support/view_factors.hpp"
 
 namespace noonshell {
 namespace {
@@ -126,6 +128,29 @@ TEST(Exposure, AWideYardBouncesLikeTheGround) {
     const double global = 800 * std::sin(50 * degree) + 100;
     EXPECT_NEAR(exposure.bounced_w_m2[0] / (0.4 * global / 2), 1, 0.01);
     EXPECT_LT(exposure.solar_residual, 1e-6);
+}
+
+// Under a sun straight above, a floor on piers shades its own plan on the ground, of which it sees
+// the share of opposed rectangles in closed form: that part is not lit, the rest is. A free wall on
+// the sunny side sees lit ground only.
+TEST(Exposure, GroundInTheShadeOfItsFloorIsNotLit) {
+    const double a = 6, b = 2.4, pier = 0.3;
+    PlateEnvelope plates;
+    plates.envelope.ground_z_m = 0;
+    plates.add_plate("floor", Vec3(0, 0, pier), Vec3(0, b, 0), Vec3(a, 0, 0), 6, 12);
+    plates.add_plate("wall", Vec3(30, 0, pier), Vec3(4, 0, 0), Vec3(0, 0, 2), 4, 2);
+    const Envelope envelope = with_ground(plates.envelope, {.reach_m = 4, .cell_m = 0.2}, 0.06);
+    const RayScene scene(envelope.blockers);
+    const MadeSuns suns = one_sun(180, 90, 800, 0);
+    constexpr double part_m = 0.4;  // cells and parts end at the floor's rim
+    const auto sunlight =
+        trace_sunlight(envelope, scene, suns.path, suns.weather, {.part_size_m = part_m});
+    const auto exchange = trace_exchange(envelope, scene, {.part_size_m = part_m});
+    const auto exposure = expose(envelope, {}, suns.weather, suns.path, sunlight, exchange,
+                                 std::vector<double>(envelope.surfaces.size(), 0.0));
+    EXPECT_NEAR(exchange.surfaces.ground_share[0], 1, 1e-9);
+    EXPECT_NEAR(exposure.sunlit_ground_share[0], 1 - view_factors::opposed(a, b, pier), 0.004);
+    EXPECT_NEAR(exposure.sunlit_ground_share[1], 0.5, 0.002);
 }
 
 TEST(Exposure, AYearOfAYardBalancesAndRepeats) {

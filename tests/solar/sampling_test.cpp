@@ -2,9 +2,12 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
+#include <bit>
 #include <cmath>
 #include <numbers>
 #include <set>
+#include <utility>
 
 #include "solar/ray_scene.hpp"
 #include "tests/support/plate_envelope.hpp"
@@ -156,6 +159,30 @@ TEST(Sampling, DirectionsHaveTheCosineDensity) {
     EXPECT_NEAR(mean, 2.0 / 3, 1e-4);
     EXPECT_NEAR(square, 0.5, 1e-4);
     EXPECT_LT(sideways.norm(), 2e-3);
+}
+
+// Each of the n / 2 cells holds two points, whatever the shift of a facet's digits.
+TEST(Sampling, PointsOfACellStayTogetherUnderAnyShift) {
+    for (const std::uint32_t n : {2u, 4u, 8u, 64u, 256u}) {
+        const auto pairs = points_by_cell(n);
+        ASSERT_EQ(pairs.size(), n / 2);
+        const int bits = std::bit_width(n) - 2, across = (bits + 1) / 2, up = bits - across;
+        for (const std::size_t facet : {0u, 7u, 1000u}) {
+            const SobolBits shift = facet_shift(facet, n, 3);
+            std::set<std::pair<int, int>> cells;
+            for (const auto& pair : pairs) {
+                std::array<std::pair<int, int>, 2> cell;
+                for (std::size_t k = 0; k < 2; ++k) {
+                    const auto p = sobol_point(sobol_bits(pair[k]) ^ shift);
+                    cell[k] = {static_cast<int>(std::ldexp(p[0], across)),
+                               static_cast<int>(std::ldexp(p[1], up))};
+                }
+                EXPECT_EQ(cell[0], cell[1]);
+                cells.insert(cell[0]);
+            }
+            EXPECT_EQ(cells.size(), n / 2);
+        }
+    }
 }
 
 }  // namespace

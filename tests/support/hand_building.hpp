@@ -62,7 +62,6 @@ inline ExchangeMatrix free_exchange(const Envelope& envelope) {
         net.sky_share.push_back((1 + c) / 2);
         net.ground_share.push_back((1 - c) / 2);
         net.area_m2.push_back(s.exposed_area_m2);
-        x.surface_ground_open_share.push_back((1 - c) / 2);
         // Every surface is one part.
         x.parts.surface.emplace_back(x.parts.size());
         x.parts.area_m2.push_back(s.exposed_area_m2);
@@ -80,6 +79,9 @@ inline Exposure exposure_of(const Envelope& envelope, std::size_t n_hours,
     e.n_surfaces = e.n_parts = envelope.surfaces.size();
     e.reflectance.assign(e.n_surfaces, 0.3);
     e.part_light_wh_m2.assign(e.n_parts, 1.0);
+    for (const Surface& s : envelope.surfaces) {
+        e.sunlit_ground_share.push_back((1 - std::cos(s.tilt_deg * std::numbers::pi / 180)) / 2);
+    }
     for (std::size_t h = 0; h < n_hours; ++h) {
         for (const Surface& s : envelope.surfaces) e.direct_w_m2.push_back(light_w_m2(h, s));
     }

@@ -38,7 +38,6 @@ struct RoofAndShade {
         exchange = free_exchange(envelope);
         for (const std::size_t s : {roof, underside}) {
             exchange.surfaces.sky_share[s] = exchange.surfaces.ground_share[s] = 0;
-            exchange.surface_ground_open_share[s] = 0;
         }
         exchange.surfaces.column = {static_cast<std::uint32_t>(underside),
                                     static_cast<std::uint32_t>(roof)};
@@ -47,6 +46,7 @@ struct RoofAndShade {
         exposure = exposure_of(envelope, 24, [](std::size_t, const Surface& s) {
             return s.id == "shade/top" ? sun_w_m2 : 0.0;
         });
+        exposure.sunlit_ground_share[roof] = exposure.sunlit_ground_share[underside] = 0;
         around = surroundings_of(24, 600, 0, [](double) { return 30.0; });
         around.convection = OutsideConvection::iso_6946;  // forced part 0: none at all
         building = bare_building(envelope, sheet_of(0.002, 50, 7800, 450));

@@ -282,7 +282,7 @@ TEST(Simulate, ShadedGroundDoesNotGlow) {
     Row row;
     row.around = surroundings_of(n_hours, 600, 8, air_at, 18, 25);
     const Response lit = simulate(row.inputs(), row.building);
-    row.exchange.surface_ground_open_share[6 + 5] = 0.1;  // middle floor
+    row.exposure.sunlit_ground_share[6 + 5] = 0.1;  // middle floor
     const Response shaded = simulate(row.inputs(), row.building);
     EXPECT_LT(shaded.peak_outside_c[6 + 5].value, lit.peak_outside_c[6 + 5].value - 3);
     EXPECT_LT(shaded.cooling_j[1], lit.cooling_j[1]);
@@ -299,7 +299,9 @@ TEST(Simulate, ContactLayersStandOnTheirOwnSides) {
     // Left's east wall: steel outside, foam inside; middle's west wall: a slab alone.
     row.building.covered[2].layers.push_back({foam, 0.05, std::nullopt});
     row.building.covered[6 + 4].layers = {{slab, 0.20, std::nullopt}};
-    const Patches parts = make_patches(row.envelope, row.exchange, row.building, 600, 1, nullptr);
+    const Patches parts =
+        make_patches(row.envelope, {row.exchange.surfaces, row.exposure.sunlit_ground_share},
+                     row.building, 600, 1, nullptr);
     const auto shared = std::find_if(parts.shared.begin(), parts.shared.end(),
                                      [](const auto& p) { return p.a.surface == SurfaceId(2); });
     ASSERT_NE(shared, parts.shared.end());

@@ -1,0 +1,204 @@
+#include "solar/surface_hours.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+
+#include "geometry/diagnostics.hpp"
+#include "geometry/ground.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr double seconds_per_hour = 3600;
+constexpr std::uint32_t no_row = ~0u;
+
+std::chrono::sys_seconds local_start(const Site& site, const Weather& weather, std::size_t hour) {
+    return weather.hour_start_utc[hour] +
+           std::chrono::seconds(std::llround(site.utc_offset_h * seconds_per_hour));
+}
+
+/// Seconds after local midnight at which an hour begins.
+double time_of_day_s(const Site& site, const Weather& weather, std::size_t hour) {
+    const auto start = local_start(site, weather, hour);
+    return static_cast<double>((start - std::chrono::floor<std::chrono::days>(start)).count());
+}
+
+double light_w_m2(const Exposure& exposure, std::size_t i) {
+    return exposure.direct_w_m2[i] + exposure.sky_w_m2[i] + exposure.ground_w_m2[i] +
+           exposure.bounced_w_m2[i];
+}
+
+void find_worst_hours(const Exposure& exposure, std::vector<SunTimes>& times) {
+    for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
+        for (std::size_t s = 0; s < times.size(); ++s) {
+            const double light = light_w_m2(exposure, hour * exposure.n_surfaces + s);
+            if (light <= times[s].worst_hour_w_m2) continue;
+            times[s].worst_hour = hour;
+            times[s].worst_hour_w_m2 = light;
+        }
+    }
+}
+
+void find_worst_days(const Site& site, const Weather& weather, const Exposure& exposure,
+                     std::vector<SunTimes>& times) {
+    using std::chrono::days;
+    using std::chrono::floor;
+    std::vector<double> sum(times.size());
+    std::size_t begin = 0;
+    for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
+        for (std::size_t s = 0; s < times.size(); ++s) {
+            sum[s] += light_w_m2(exposure, hour * exposure.n_surfaces + s);
+        }
+        const bool last_of_day =
+            hour + 1 == exposure.n_hours || floor<days>(local_start(site, weather, hour)) !=
+                                                floor<days>(local_start(site, weather, hour + 1));
+        if (!last_of_day) continue;
+        for (std::size_t s = 0; s < times.size(); ++s) {
+            if (sum[s] <= times[s].worst_day_wh_m2) continue;
+            times[s].worst_day_begin = begin;
+            times[s].worst_day_wh_m2 = sum[s];
+        }
+        std::fill(sum.begin(), sum.end(), 0.0);
+        begin = hour + 1;
+    }
+}
+
+/// Seconds after the start of its hour at which a sun step begins. A path holds only the steps with
+/// the sun up: the missing ones lie before a rising and after a setting sun.
+double step_begin_s(const SunPath& path, std::size_t hour, std::uint32_t step) {
+    const std::uint32_t begin = path.hour_begin[hour], end = path.hour_begin[hour + 1];
+    const auto per_hour = static_cast<std::uint32_t>(std::lround(seconds_per_hour / path.step_s));
+    const bool rising = end - begin > 1
+                            ? path.elevation_deg[end - 1] > path.elevation_deg[begin]
+                            : hour + 1 < path.n_hours() && path.hour_begin[hour + 2] > end;
+    const std::uint32_t first = rising ? per_hour - (end - begin) : 0;
+    return (first + (step - begin)) * path.step_s;
+}
+
+bool faces_sun(const Envelope& envelope, const Surface& surface, const Vec3& sun) {
+    const auto normals = std::span(envelope.facets.normal).subspan(surface.first_facet);
+    return std::any_of(normals.begin(), normals.begin() + surface.n_facets,
+                       [&sun](const Vec3& normal) { return normal.dot(sun) > 0; });
+}
+
+struct Span {
+    double begin_s, end_s;
+};
+
+/// The part of an hour in which the sun is up before the surface.
+Span time_before_surface(const Envelope& envelope, const Surface& surface, const SunPath& path,
+                         std::size_t hour) {
+    Span span{seconds_per_hour, 0};
+    for (std::uint32_t k = path.hour_begin[hour]; k < path.hour_begin[hour + 1]; ++k) {
+        if (path.is_hidden(k) || !faces_sun(envelope, surface, path.direction[k])) continue;
+        const double begin_s = step_begin_s(path, hour, k);
+        span.begin_s = std::min(span.begin_s, begin_s);
+        span.end_s = std::max(span.end_s, begin_s + path.step_s);
+    }
+    return span;
+}
+
+bool any_lit(const LightParts& parts, const Sunlight& sunlight, std::size_t row, std::size_t s) {
+    const float* lit = sunlight.part_lit_cosine.data() + row * sunlight.n_parts;
+    return std::any_of(lit + parts.surface_begin[s], lit + parts.surface_begin[s + 1],
+                       [](float cosine) { return cosine > 0; });
+}
+
+}  // namespace
+
+SurfaceBins surface_bins(const Exposure& exposure, std::span<const std::uint8_t> bin_of_hour,
+                         std::size_t bins) {
+    if (!bin_of_hour.empty()) NOONSHELL_CHECK_EQ(bin_of_hour.size(), exposure.n_hours);
+    SurfaceBins sums;
+    const std::size_t n = sums.n_surfaces = exposure.n_surfaces;
+    sums.n_bins = std::max(bins, n_bins(bin_of_hour));
+    const auto add_up = [&](const std::vector<double>& by_hour, std::vector<double>& by_bin) {
+        by_bin.assign(sums.n_bins * n, 0.0);
+        for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
+            const std::size_t bin = bin_of_hour.empty() ? 0 : bin_of_hour[hour];
+            for (std::size_t s = 0; s < n; ++s) by_bin[bin * n + s] += by_hour[hour * n + s];
+        }
+    };
+    add_up(exposure.direct_w_m2, sums.direct_wh_m2);
+    add_up(exposure.sky_w_m2, sums.sky_wh_m2);
+    add_up(exposure.ground_w_m2, sums.ground_wh_m2);
+    add_up(exposure.bounced_w_m2, sums.bounced_wh_m2);
+    return sums;
+}
+
+std::vector<SunTimes> sun_times(const Envelope& envelope, const Site& site, const Weather& weather,
+                                const SunPath& path, const LightParts& parts,
+                                const Sunlight& sunlight, const Exposure& exposure) {
+    std::vector<SunTimes> times(exposure.n_surfaces);
+    find_worst_hours(exposure, times);
+    find_worst_days(site, weather, exposure, times);
+    for (std::size_t row = 0; row < sunlight.sun_hours.size(); ++row) {
+        const std::size_t hour = sunlight.sun_hours[row];
+        if (!(weather.direct_normal_w_m2[hour] > 0)) continue;
+        const double start_s = time_of_day_s(site, weather, hour);
+        for (std::size_t s = 0; s < times.size(); ++s) {
+            std::optional<double>& earliest = times[s].earliest_sun_s;
+            std::optional<double>& latest = times[s].latest_sun_s;
+            const bool may_widen =
+                !earliest || start_s < *earliest || start_s + seconds_per_hour > *latest;
+            if (!may_widen || !any_lit(parts, sunlight, row, s)) continue;
+            const Span span = time_before_surface(envelope, envelope.surfaces[s], path, hour);
+            if (span.begin_s >= span.end_s) continue;
+            const double begin_s = start_s + span.begin_s, end_s = start_s + span.end_s;
+            earliest = earliest ? std::min(*earliest, begin_s) : begin_s;
+            latest = latest ? std::max(*latest, end_s) : end_s;
+        }
+    }
+    return times;
+}
+
+SunlitShare::SunlitShare(const Envelope& envelope, const SunPath& path, const LightParts& parts,
+                         const Sunlight& sunlight)
+    : path_(path), parts_(parts), sunlight_(sunlight), row_of_hour_(path.n_hours(), no_row) {
+    for (std::size_t row = 0; row < sunlight.sun_hours.size(); ++row) {
+        row_of_hour_[sunlight.sun_hours[row]] = static_cast<std::uint32_t>(row);
+    }
+    const FacetArrays& facets = envelope.facets;
+    for (std::size_t s = 0; s < n_building_surfaces(envelope); ++s) {
+        const Surface& surface = envelope.surfaces[s];
+        std::vector<Facing> facings;
+        double area_m2 = 0;
+        for (auto f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
+            area_m2 += facets.area_m2[f];
+            if (facings.empty() || facings.back().normal != facets.normal[f]) {
+                facings.push_back({facets.normal[f], 0});
+            }
+            facings.back().share += facets.area_m2[f];
+        }
+        for (Facing& facing : facings) facing.share /= area_m2;
+        facings_.push_back(std::move(facings));
+        area_m2_.push_back(area_m2);
+    }
+}
+
+SunlitShare::Value SunlitShare::at(std::size_t hour, SurfaceId surface) const {
+    const std::uint32_t row = row_of_hour_[hour];
+    if (row == no_row) return {};
+    const std::uint32_t begin = path_.hour_begin[hour], end = path_.hour_begin[hour + 1];
+    Value value;
+    for (const Facing& facing : facings_[surface.index()]) {
+        for (std::uint32_t k = begin; k < end; ++k) {
+            value.unshaded_cosine +=
+                facing.share * std::max(0.0, facing.normal.dot(path_.direction[k])) / (end - begin);
+        }
+    }
+    if (value.unshaded_cosine <= 0) return value;
+    double lit = 0;
+    for (auto p = parts_.surface_begin[surface.index()];
+         p < parts_.surface_begin[surface.index() + 1]; ++p) {
+        lit += parts_.area_m2[p] *
+               static_cast<double>(sunlight_.part_lit_cosine[row * sunlight_.n_parts + p]);
+    }
+    // Single precision may take a wholly lit surface a hair over 1.
+    value.share = std::min(1.0, lit / (area_m2_[surface.index()] * value.unshaded_cosine));
+    return value;
+}
+
+}  // namespace noonshell
