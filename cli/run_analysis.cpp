@@ -111,25 +111,6 @@ void warn_if_nothing_to_rank(RunResult& result) {
          printable(result.settings.file.filename().string())});
 }
 
-/// Patterns written for the earlier version of the model hold for what became of its surfaces.
-void follow_former_names(const Inspection& inspection, SiteFile& settings) {
-    const FormerNames names = former_names(inspection.against->matches, inspection.envelope);
-    const auto follow = [&](std::vector<std::string>& patterns) {
-        std::vector<std::string> followed;
-        for (std::size_t s = 0; s < inspection.envelope.surfaces.size(); ++s) {
-            const std::string& id = inspection.envelope.surfaces[s].id;
-            const bool named =
-                std::any_of(patterns.begin(), patterns.end(), [&](const std::string& pattern) {
-                    return names.surface_matches(pattern, SurfaceId(s));
-                });
-            if (named) followed.push_back(id);
-        }
-        patterns = std::move(followed);
-    };
-    for (ConstructionRule& rule : settings.constructions) follow(rule.surfaces);
-    for (Treatment& treatment : settings.treatments) follow(treatment.surfaces);
-}
-
 void require_model_file(const SiteFile& settings) {
     if (!settings.model.file.empty()) return;
     InputPlace place = settings.model.place;
@@ -155,7 +136,7 @@ RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads
         if (model.against) former = inspect_model(*model.against, model);
         result.inspection =
             require_units(inspect_model(model.file, model, former ? &*former : nullptr));
-        if (former) follow_former_names(result.inspection, result.settings);
+        if (former) result.carried = follow_former_names(result.inspection, result.settings);
     }
     throw_if_interrupted();
     append_new(result.warnings, result.inspection.warnings);

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/carried_over.hpp"
 #include "cli/console.hpp"
 #include "cli/inspection.hpp"
 #include "cli/local_time.hpp"
@@ -29,10 +30,11 @@ struct RunResult {
     SunDetails sun_details;
     // With the sun alone, what follows down to `units` is empty.
     Response response;
-    Response free_response;          ///< the same period without cooling
-    Ranking ranking;                 ///< of a preview: no treatment was tried
-    std::vector<UnitFigures> units;  ///< #units
-    std::vector<Warning> warnings;   ///< all of them, each once
+    Response free_response;              ///< the same period without cooling
+    Ranking ranking;                     ///< of a preview: no treatment was tried
+    std::vector<UnitFigures> units;      ///< #units
+    std::vector<Warning> warnings;       ///< all of them, each once
+    std::vector<CarriedChoice> carried;  ///< from an earlier version of the model
 
     const Envelope& envelope() const { return inspection.envelope; }
     const SurfaceSun& sun() const { return light.surfaces; }

@@ -65,6 +65,12 @@ std::string accuracy_of(const RunResult& result) {
         result.choices.preview ? "; what the coarse facets and suns do comes on top" : "");
 }
 
+std::string carried_over_of(const RunResult& result, bool every_one) {
+    if (!result.settings.model.against) return {};
+    return carried_over_page(result.carried, result.settings.model.against->filename().string(),
+                             every_one);
+}
+
 std::string balance_of(const RunResult& result) {
     std::string text = fmt::format(
         "\nBalance: what does not add up, as a share of the energy that passed\n  light {:.1e}",

@@ -18,6 +18,9 @@ std::string head_of(const RunResult& result);
 /// How sure the sun is.
 std::string accuracy_of(const RunResult& result);
 
+/// Choices that hold by former names; empty without an earlier version.
+std::string carried_over_of(const RunResult& result, bool every_one);
+
 std::string balance_of(const RunResult& result);
 
 /// The inputs that no file gave; with the sun alone, those that bear on it.

@@ -186,6 +186,16 @@ Json sizes_of_units(const RunResult& result) {
     return list;
 }
 
+Json carried_of(const RunResult& result) {
+    Json list = Json::array();
+    for (const CarriedChoice& carried : result.carried) {
+        list.push_back({{"surface", json_text(carried.surface)},
+                        {"former", json_text(carried.former)},
+                        {"choice", json_text(carried.choice)}});
+    }
+    return list;
+}
+
 Json inputs_of(const RunResult& result) {
     Json list = Json::array();
     for (const InputRecord& record : result.settings.inputs) {
@@ -217,6 +227,7 @@ std::string summary_json(const RunResult& result) {
     document["balance"] = {{"solar_residual", result.light.exposure.solar_residual}};
     if (result.with_heat()) document["balance"]["heat_residual"] = result.response.heat_residual();
     document["inputs"] = inputs_of(result);
+    if (result.settings.model.against) document["carried_over"] = carried_of(result);
     document["warnings"] = json_warnings(result.warnings);
     document["cautions"] = Json(cautions());
     return document_text(document);

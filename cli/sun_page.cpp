@@ -169,8 +169,9 @@ std::string findings_of(const RunResult& result) {
 
 std::string sun_page(const RunResult& result, bool more) {
     return head_of(result) + findings_of(result) + surfaces_of(result, more) +
-           (more ? months_of(result) : "") + accuracy_of(result) + balance_of(result) +
-           defaults_of(result) + warnings_page(result.warnings) + cautions_page();
+           (more ? months_of(result) : "") + carried_over_of(result, more) + accuracy_of(result) +
+           balance_of(result) + defaults_of(result) + warnings_page(result.warnings) +
+           cautions_page();
 }
 
 }  // namespace noonshell

@@ -36,8 +36,9 @@ namespace {
 
 using Path = std::filesystem::path;
 
-/// What the ratio should stay below, and what a check on a busy machine still lets pass.
-constexpr double target_ratio = 1.2, generous_ratio = 2.5;
+constexpr double target_ratio = 1.2;
+/// Best times of both come nearer to the truth with every round: a busy machine gets more of them.
+constexpr int most_rounds = 5;
 constexpr double gib = 1024.0 * 1024.0 * 1024.0, kib = 1024.0;
 constexpr double largest_memory_gib = 3;
 
@@ -140,12 +141,14 @@ double compare(const std::vector<NamedFile>& files, int repeat) {
             const Cost cost = in_child([&, read] { return read(file); });
             if (cost.time_s < best.time_s) best = cost;
         };
-        for (int i = 0; i < repeat; ++i) {
+        const auto ratio_so_far = [&] { return ours.time_s / bare.time_s; };
+        for (int i = 0; i < repeat || (i < most_rounds * repeat && ratio_so_far() > target_ratio);
+             ++i) {
             keep_best(bare, with_document_reader);
             keep_best(ours, with_our_reader);
             keep_best(shapes, with_shape_reader);
         }
-        const double ratio = ours.time_s / bare.time_s;
+        const double ratio = ratio_so_far();
         worst = std::max(worst, ratio);
         std::printf("%-28s %8.2f %8.3f %8.3f %8.3f %8.2f %9.2f\n", name.c_str(),
                     double(std::filesystem::file_size(file)) / 1e6, ours.time_s, bare.time_s,
@@ -178,7 +181,7 @@ int compare_all(int repeat, bool check) {
         add("400 blocks", [](const Path& file) { write_blocks(yard_of_400(), file); });
     }
     const double worst = compare(files, repeat);
-    return check && worst > generous_ratio ? 1 : 0;
+    return check && worst > target_ratio ? 1 : 0;
 }
 
 std::vector<test_support::ContainerPlacement> rows_of(int n) {

@@ -3,6 +3,8 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <set>
+
 #include <nlohmann/json.hpp>
 #include <string>
 #include <vector>
@@ -84,6 +86,18 @@ const std::string roof_on_bunk_1 =
 
 TEST_F(AgainstRun, ConstructionsTreatmentsAndExclusionsFollow) {
     expect_follows(foam_on_bunk_1 + paint_on_bunk_1);
+}
+
+TEST_F(AgainstRun, WhatFollowsIsTold) {
+    const Json edited = run("new.step", "against = \"old.step\"\n", foam_on_bunk_1);
+    std::set<std::string> told;
+    for (const Json& carried : edited.at("carried_over")) {
+        EXPECT_EQ(carried.at("choice").get<std::string>(), "construction foamed");
+        told.insert(carried.at("surface").get<std::string>() + " was " +
+                    carried.at("former").get<std::string>());
+    }
+    EXPECT_EQ(told.size(), 4u);
+    EXPECT_TRUE(told.contains("sleep-1/wall-s was bunk-1/wall-s"));
 }
 
 TEST_F(AgainstRun, AShadeRoofFollowsItsUnit) {
