@@ -118,7 +118,7 @@ class PlanLines {
         double openness;
     };
 
-    static void take(FreeHeight chosen, std::size_t cell, std::vector<double>& height,
+    static void take(const FreeHeight& chosen, std::size_t cell, std::vector<double>& height,
                      std::vector<std::vector<FreeHeight>>& free) {
         height[cell] = chosen.high_m - chosen.low_m;
         free[cell].assign(1, chosen);

@@ -21,7 +21,7 @@ namespace {
 
 using opencascade::handle;
 
-std::string without_filler(std::string name) {
+std::string without_filler(const std::string& name) {
     return is_filler_name(name) ? std::string{} : name;
 }
 

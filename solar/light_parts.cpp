@@ -84,7 +84,7 @@ void add_surface(const Envelope& envelope, std::size_t s, double part_size_m, Li
 bool holds(const std::array<Eigen::Vector2d, 3>& triangle, const Eigen::Vector2d& p) {
     bool left = false, right = false;
     for (std::size_t k = 0; k < 3; ++k) {
-        const Eigen::Vector2d a = triangle[k], b = triangle[(k + 1) % 3];
+        const Eigen::Vector2d &a = triangle[k], &b = triangle[(k + 1) % 3];
         const double side = (b - a).x() * (p - a).y() - (b - a).y() * (p - a).x();
         left = left || side > 0;
         right = right || side < 0;

@@ -86,6 +86,7 @@ ThrownLight thrown_light(const ExchangeMatrix& exchange, std::uint32_t first_gro
 std::vector<double> sum_of_bins(std::span<const double> by_bin, std::size_t n_bins) {
     const std::size_t n = by_bin.size() / n_bins;
     std::vector<double> sum(n, 0.0);
+    if (n == 0) return sum;
     for (std::size_t i = 0; i < by_bin.size(); ++i) sum[i % n] += by_bin[i];
     return sum;
 }
