@@ -1,11 +1,46 @@
 #include "cli/inspect_command.hpp"
 
+#include <fmt/format.h>
+
+#include <string>
+#include <utility>
+
 #include "cli/inspection.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/progress.hpp"
 #include "cli/site_file.hpp"
 
 namespace noonshell {
+
+namespace {
+
+/// Whether the model was refused for the number of its facets.
+bool asks_for_larger_facets(const InputError& error) {
+    return error.place().entity == "length unit" || error.place().entity == "[model] facet_size_m";
+}
+
+/// A model with too many facets is looked at all the same: sides and contacts keep their areas at
+/// any facet size.
+Inspection inspect_at_any_size(const std::filesystem::path& file, ModelSettings settings,
+                               const Inspection* former = nullptr) {
+    constexpr double largest_facet_size_m = 100;  // that the settings allow
+    try {
+        return inspect_model(file, settings, former);
+    } catch (const InputError& error) {
+        if (!asks_for_larger_facets(error)) throw;
+        const double size_m = settings.envelope.facet_size_m;
+        if (size_m >= largest_facet_size_m) throw;
+        settings.envelope.facet_size_m = largest_facet_size_m;
+        Inspection inspection = inspect_model(file, settings, former);
+        std::string text = fmt::format("too many facets at [model] facet_size_m = {:g}", size_m);
+        text += ": a run refuses this model; check its length unit, or take larger facets";
+        const std::string& where = inspection.model.file;
+        inspection.warnings.insert(inspection.warnings.begin(), {"too-many-facets", text, where});
+        return inspection;
+    }
+}
+
+}  // namespace
 
 void inspect(const InspectRequest& request, const Console& console) {
     ModelSettings settings;
@@ -14,8 +49,8 @@ void inspect(const InspectRequest& request, const Console& console) {
     {
         const Stage stage(console, "reading the model");
         std::optional<Inspection> former;
-        if (request.against) former = inspect_model(*request.against, settings);
-        inspection = inspect_model(request.model, settings, former ? &*former : nullptr);
+        if (request.against) former = inspect_at_any_size(*request.against, settings);
+        inspection = inspect_at_any_size(request.model, settings, former ? &*former : nullptr);
     }
     throw_if_interrupted();
     inspection.north_given = request.site_file.has_value();

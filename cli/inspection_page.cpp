@@ -17,6 +17,28 @@ std::string number(double value, int decimals = 2) {
     return fmt::format("{:.{}f}", value, decimals);
 }
 
+/// A long name without its middle: both ends tell parts and sides apart; `--json` gives the whole.
+std::string short_name(const std::string& name) {
+    constexpr std::size_t most_columns = 60, end_columns = 28;
+    std::string text = printable(name);
+    if (display_width(text) <= most_columns) return text;
+    const auto is_start = [&](std::size_t at) {
+        return (static_cast<unsigned char>(text[at]) & 0xC0u) != 0x80u;  // of a UTF-8 sequence
+    };
+    std::size_t head = 0, tail = text.size();
+    for (std::size_t next = 1; next < text.size(); ++next) {
+        if (!is_start(next)) continue;
+        if (display_width(text.substr(0, next)) > end_columns) break;
+        head = next;
+    }
+    for (std::size_t next = text.size() - 1; next > head; --next) {
+        if (!is_start(next)) continue;
+        if (display_width(text.substr(next)) > end_columns) break;
+        tail = next;
+    }
+    return text.substr(0, head) + "[...]" + text.substr(tail);
+}
+
 std::string head_of(const Inspection& inspection) {
     const Model& model = inspection.model;
     const auto& box = model.bbox_m;
@@ -86,7 +108,8 @@ std::string bodies_of(const Inspection& inspection) {
                      {"why this role"}});
     for (const BodyRow& row : body_rows(inspection)) {
         table.add_row(
-            {row.bodies == 1 ? row.name : fmt::format("{} ({} bodies)", row.name, row.bodies),
+            {row.bodies == 1 ? short_name(row.name)
+                             : fmt::format("{} ({} bodies)", short_name(row.name), row.bodies),
              std::string(to_string(row.choice->role)), std::to_string(row.faces),
              number(row.area_m2), row.closed > 0 ? number(row.volume_m3) : "-", row.closed_text(),
              (row.choice->guessed ? "guessed: " : "given: ") + row.choice->why});
@@ -109,7 +132,7 @@ std::string units_of(const Envelope& envelope) {
                      {"surfaces", Align::right},
                      {"how"}});
     for (const Unit& unit : envelope.units)
-        table.add_row({unit.id, number(unit.floor_area_m2), number(unit.volume_m3),
+        table.add_row({short_name(unit.id), number(unit.floor_area_m2), number(unit.volume_m3),
                        std::to_string(unit.surfaces.size()), unit.how});
     return fmt::format("\nUnits ({})\n", envelope.units.size()) + table.text();
 }
@@ -124,7 +147,7 @@ std::string surfaces_of(const Envelope& envelope) {
                      {"azimuth deg", Align::right},
                      {"tilt deg", Align::right}});
     for (const Surface& surface : envelope.surfaces)
-        table.add_row({surface.id, std::string(to_string(surface.kind)),
+        table.add_row({short_name(surface.id), std::string(to_string(surface.kind)),
                        std::to_string(surface.n_faces), number(surface.area_m2),
                        number(surface.exposed_area_m2), number(surface.relief_ratio(), 3),
                        number(surface.azimuth_deg, 0), number(surface.tilt_deg, 0)});
@@ -136,8 +159,9 @@ std::string contacts_of(const Envelope& envelope) {
     TextTable table(
         {{"surface"}, {"touches"}, {"area m2", Align::right}, {"gap mm", Align::right}});
     for (const Contact& contact : envelope.contacts)
-        table.add_row({envelope.surfaces[contact.a.index()].id,
-                       contact.on_ground() ? "the ground" : envelope.surfaces[contact.b.index()].id,
+        table.add_row({short_name(envelope.surfaces[contact.a.index()].id),
+                       contact.on_ground() ? "the ground"
+                                           : short_name(envelope.surfaces[contact.b.index()].id),
                        number(contact.area_m2), number(1000 * contact.gap_m, 0)});
     return fmt::format("\nContacts ({})\n", envelope.contacts.size()) + table.text();
 }
@@ -146,7 +170,7 @@ std::string left_out_of(const Model& model) {
     if (model.left_out.empty()) return "\nLeft out: nothing\n";
     TextTable table({{"entity"}, {"name"}, {"area m2", Align::right}, {"reason"}});
     for (const LeftOut& left : model.left_out)
-        table.add_row({left.entity, left.name, number(left.area_m2), left.reason});
+        table.add_row({left.entity, short_name(left.name), number(left.area_m2), left.reason});
     return fmt::format("\nLeft out ({})\n", model.left_out.size()) + table.text();
 }
 

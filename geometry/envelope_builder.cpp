@@ -197,15 +197,23 @@ class EnvelopeBuilder {
         if (area / (size * size) <= most_facets) return;
         const auto& b = model_.bbox_m;
         std::ostringstream expected, seen;
-        seen << size << " m";
         expected.precision(4);
+        seen << size << " m";
+        const auto odd_size = std::ranges::find(model_.warnings, "model-size", &Warning::code);
+        const bool odd = odd_size != model_.warnings.end();
+        if (odd) {
+            expected << "another one (" << odd_size->text
+                     << ") or, if it is right, [model] facet_size_m of ";
+            seen << " in " << model_.length_unit;
+        }
         expected << "at least " << std::sqrt(area / most_facets) << " m for " << area
                  << " m2 of faces in a model of " << b[3] - b[0] << " x " << b[4] - b[1] << " x "
-                 << b[5] - b[2] << " m (if that is too large, the length unit of the file, "
-                 << model_.length_unit << ", may be wrong)";
-        throw InputError(
-            {.file = model_.file, .line = {}, .column = {}, .entity = "[model] facet_size_m"},
-            expected.str(), seen.str());
+                 << b[5] - b[2] << " m";
+        throw InputError({.file = model_.file,
+                          .line = {},
+                          .column = {},
+                          .entity = odd ? "length unit" : "[model] facet_size_m"},
+                         expected.str(), seen.str());
     }
 
     void cut_surfaces() {

@@ -17,6 +17,7 @@ namespace {
 
 constexpr double least_reach_m = 4, most_reach_m = 25;
 constexpr double reach_per_height = 2;
+constexpr double most_given_reach_m = 10'000;
 
 struct Plan {
     Vec2 low = Vec2::Constant(std::numeric_limits<double>::infinity());
@@ -83,10 +84,17 @@ PlaneRegion region_of(const GroundRegion& region) {
 }
 
 void check(const GroundOptions& options) {
-    const InputPlace place{.file = {}, .line = {}, .column = {}, .entity = "ground cell_m"};
+    const auto place = [](const char* entity) {
+        return InputPlace{.file = {}, .line = {}, .column = {}, .entity = entity};
+    };
     if (!(options.cell_m >= 0.05 && options.cell_m <= 100)) {
-        throw InputError(place, "0.05 to 100 m", std::to_string(options.cell_m));
+        throw InputError(place("ground cell_m"), "0.05 to 100 m", std::to_string(options.cell_m));
     }
+    if (!(options.reach_m <= most_given_reach_m)) {
+        throw InputError(place("ground reach_m"), "at most 10000 m",
+                         std::to_string(options.reach_m));
+    }
+    if (options.most_cells < 1) throw InputError(place("ground most_cells"), "1 or more", "0");
 }
 
 void append_surface(Envelope& envelope, const std::string& id, const PlaneRegion& region,

@@ -18,8 +18,8 @@ struct GroundRegion {
 
 struct GroundOptions {
     /// How far the ground is cut into facets beyond the plan of all bodies [m]; below 0: twice the
-    /// height of the building, at least 4 and at most 25 m. What lies beyond is endless level
-    /// ground in full sun.
+    /// height of the building, at least 4 and at most 25 m; at most 10000. What lies beyond is
+    /// endless level ground in full sun.
     double reach_m = -1;
     double cell_m = 1.0;                  ///< largest edge of a ground facet
     std::size_t most_cells = 40'000;      ///< cells grow where there would be more

@@ -214,7 +214,7 @@ class Flattener {
                     patches_[p].frame.normal.dot(normal) >= cosine(profile_angle_deg);
                 if (!taken_[p] && faces_it && side.holds(patches_[p])) side.members.push_back(p);
             }
-            if (side.members.empty()) return;
+            if (side.members.empty() || is_stray(side)) return;
             largest_m2_ = std::max(largest_m2_, window.area_m2);
             for (const std::size_t p : side.members) taken_[p] = true;
             if (is_relief(side)) {
@@ -223,6 +223,13 @@ class Flattener {
                 for (const std::size_t p : side.members) kept_.push_back(p);
             }
         }
+    }
+
+    /// Parallel folds that reach out of the window leave one of them behind: it is no side of its
+    /// own but relief of the side that it lies in.
+    bool is_stray(const FlatSide& side) const {
+        return always_ && side.members.size() == 1 &&
+               patches_[side.members.front()].area_m2 < least_side_area_m2;
     }
 
     bool is_relief(const FlatSide& side) const {

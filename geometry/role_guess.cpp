@@ -18,6 +18,23 @@ constexpr double ground_flatness = 0.1;
 /// Thickness 2 V / A over least extent, below which a closed body is a bent or folded sheet.
 /// Compact bodies lie above it: a sphere or cube has 0.33, a regular tetrahedron 0.17.
 constexpr double bent_sheet_ratio = 0.15;
+
+constexpr const char* window_hint = "; if it is a window, name it in panes or pane_colours";
+
+/// A hint only: no role hangs on what a body is called.
+bool is_called_window(const std::string& name) {
+    std::string lower = name;
+    std::ranges::transform(lower, lower.begin(), [](char c) {
+        return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+    });
+    constexpr std::array words = {"window", "glass", "glazing", "pane", "skylight"};
+    return std::ranges::any_of(words, [&](const char* word) {
+        // Panels are no panes.
+        const auto at = lower.find(word);
+        return at != std::string::npos && lower.compare(at, 5, "panel") != 0;
+    });
+}
+
 }  // namespace
 
 std::string figure_text(double value, const char* unit) {
@@ -63,7 +80,8 @@ RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
     }
     if (thin_m < limits.thin_plate_m) {
         return {Role::shade, true,
-                "thin plate, " + figure_text(thin_m, "m") + " thick, of " + side};
+                "thin plate, " + figure_text(thin_m, "m") + " thick, of " + side +
+                    (is_called_window(body.name) ? window_hint : "")};
     }
     if (!closed) {
         return {Role::shade, true, "open shell of " + side + " that encloses no room"};

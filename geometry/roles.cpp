@@ -211,12 +211,16 @@ class RoleChooser {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (choices_[b] || !is_room(BodyId(b))) continue;
             const Body& body = model_.bodies[b];
-            const bool plain = body.solid && measures_[b].thickness_m >= hollow_thickness_m;
+            const double hollow_m3 = measures_[b].hollow_volume_m3;
+            const bool plain =
+                body.solid && measures_[b].thickness_m >= hollow_thickness_m && hollow_m3 <= 0;
             const std::string kind = plain        ? "closed body"
                                      : body.solid ? "hollow body"
                                                   : "open shell";
-            choices_[b] = RoleChoice{Role::unit, true,
-                                     kind + " that encloses " + figure_text(room_m3_[b], "m3")};
+            // The room's own figure, as the table of units gives it.
+            const double room_m3 = hollow_m3 > 0 ? hollow_m3 : room_m3_[b];
+            choices_[b] =
+                RoleChoice{Role::unit, true, kind + " that encloses " + figure_text(room_m3, "m3")};
             warn_of_guessed_unit(body.id);
         }
     }

@@ -46,6 +46,33 @@ void settle_holes(Patch& patch, const RayMesh& mesh, std::vector<SkinOpening>& o
     if (closed) set_outline(patch, outline.convex_pieces());
 }
 
+/// The inside of a wall, seen through an open end, is at most this share of its outside.
+constexpr double most_inside_share = 0.05;
+
+/// Whether a patch is a strip of the inner face of a wall whose outer face is `wall`.
+bool is_inside_of(const Patch& strip, const Patch& wall) {
+    constexpr double opposite_cosine = -0.99;
+    if (strip.area_m2 > most_inside_share * wall.area_m2) return false;
+    if (strip.frame.normal.dot(wall.frame.normal) > opposite_cosine) return false;
+    const double thickness_m = strip.frame.normal.dot(strip.centroid_m - wall.centroid_m);
+    return thickness_m > 0 && thickness_m <= relief_depth_m;
+}
+
+/// Takes away what is inner skin though it sees the open ahead: strips beside an open end. A niche
+/// of its own size is a side.
+void drop_inner_strips(std::vector<Patch>& patches, const std::map<FaceId, double>& all_round) {
+    const std::vector<Patch> all = patches;
+    std::erase_if(patches, [&](const Patch& patch) {
+        const bool open = std::ranges::any_of(patch.stands_for, [&](const FaceId face) {
+            return all_round.at(face) >= enough_all_round;
+        });
+        if (open) return false;
+        if (patch.stands_for.size() == 1 && patch.area_m2 < least_side_area_m2) return true;
+        return std::ranges::any_of(all,
+                                   [&](const Patch& wall) { return is_inside_of(patch, wall); });
+    });
+}
+
 /// A flat side may differ by this share from the shadow of the faces that it stands for.
 constexpr double most_outline_difference = 0.005;
 
@@ -97,12 +124,7 @@ Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,
         }
     }
     Skin skin = flatten_relief(std::move(outer), true);
-    // Strips of the inside beside an open end see the open ahead; a niche of its own size is a
-    // side.
-    std::erase_if(skin.patches, [&](const Patch& patch) {
-        return patch.stands_for.size() == 1 && patch.area_m2 < least_side_area_m2 &&
-               all_round.at(patch.face) < enough_all_round;
-    });
+    drop_inner_strips(skin.patches, all_round);
     for (Patch& patch : skin.patches) settle_holes(patch, mesh, skin.openings);
     return skin;
 }

@@ -23,6 +23,11 @@ constexpr std::size_t rays_all_round = 8, rays_ahead = 8;
 constexpr double ahead_angle_deg = 20;
 
 constexpr double least_ahead = 0.6, least_with_ahead = 0.15;
+/// A view this near to a limit of is_outer() is looked at with so many times the points: chance
+/// must not tell a face from its mirror image.
+constexpr double close_call = 0.15;
+constexpr std::size_t close_call_factor = 16;
+
 constexpr std::size_t rays_around_point = 32;
 
 /// The additive recurrence of [roberts2018] in four dimensions: point n has the coordinates
@@ -118,16 +123,29 @@ class View {
     std::size_t n_ = 0, open_all_round_ = 0, open_ahead_ = 0;
 };
 
+bool is_close_call(const Openness& seen) {
+    return std::abs(seen.all_round - enough_all_round) < close_call ||
+           (std::abs(seen.ahead - least_ahead) < close_call &&
+            seen.all_round > least_with_ahead - close_call) ||
+           (seen.ahead > least_ahead && std::abs(seen.all_round - least_with_ahead) < close_call);
+}
+
 FaceOpenness openness_of(const FacePoints& face, const RayMesh& mesh, bool both_sides) {
     if (!(face.area_m2() > 0)) return {};
     const auto n = std::clamp(static_cast<std::size_t>(face.area_m2() / area_per_point_m2),
                               least_points, most_points);
     View front(mesh), behind(mesh);
-    for (std::size_t p = 0; p < n; ++p) {
-        const auto at = sequence_point(p);
-        const FacePoints::Point point = face.draw(at[0], at[1], at[2]);
-        front.add(p, point.at_m, point.normal);
-        if (both_sides) behind.add(p, point.at_m, -point.normal);
+    const auto look = [&](std::size_t first, std::size_t end) {
+        for (std::size_t p = first; p < end; ++p) {
+            const auto at = sequence_point(p);
+            const FacePoints::Point point = face.draw(at[0], at[1], at[2]);
+            front.add(p, point.at_m, point.normal);
+            if (both_sides) behind.add(p, point.at_m, -point.normal);
+        }
+    };
+    look(0, n);
+    if (is_close_call(front.result()) || (both_sides && is_close_call(behind.result()))) {
+        look(n, close_call_factor * n);
     }
     return {front.result(), both_sides ? behind.result() : Openness{}};
 }

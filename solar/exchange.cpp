@@ -142,7 +142,8 @@ ExchangeMatrix trace_exchange(const Envelope& envelope, const RayScene& scene,
     check_options(envelope, options);
     NOONSHELL_CHECK_EQ(envelope.triangle_surface.size(), envelope.blockers.triangles.size());
     ExchangeMatrix matrix;
-    matrix.parts = light_parts(envelope, options.part_size_m);
+    matrix.parts =
+        options.parts == nullptr ? light_parts(envelope, options.part_size_m) : *options.parts;
     const FacetFinder finder(envelope);
     const ViewedScene viewed{envelope, scene, options, matrix.parts, finder};
     const std::vector<FacetView> views = look_from_all(viewed, matrix.n_rays);

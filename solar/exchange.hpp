@@ -21,6 +21,7 @@ struct ExchangeOptions {
     /// The same for each surface (#surfaces), where they are not to be alike; else empty.
     std::vector<std::uint32_t> rays_of_surface{};
     double part_size_m = 2.0;               ///< see light_parts()
+    const LightParts* parts = nullptr;      ///< in place of part_size_m
     double horizon_band_deg = 6.5;          ///< sky below this elevation is the horizon band; 0..90
     std::uint32_t seed = 0;                 ///< another one gives other rays of the same kind
     double north_deg = 0;                   ///< of the model's +Y axis, for the hills

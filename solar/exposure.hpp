@@ -28,7 +28,8 @@ struct ExposureOptions {
     bool early_answers = true;      ///< answer whole groups without rays where that is certain; the
                                     ///< result is the same either way
     double part_size_m = 2.0;       ///< see light_parts(); as in ExchangeOptions
-    std::uint32_t seed = 0;         ///< another one gives other points of the same kind
+    const LightParts* parts = nullptr;  ///< in place of part_size_m; as in ExchangeOptions
+    std::uint32_t seed = 0;             ///< another one gives other points of the same kind
     /// Bin of every weather hour (months, say), #hours, for the sums by bin; empty: one bin.
     std::vector<std::uint8_t> bin_of_hour{};
     /// Circumsolar light of every weather hour [W/m2, normal to the sun], #hours, for its sums by

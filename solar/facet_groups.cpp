@@ -13,11 +13,11 @@ namespace {
 /// Normals that differ by less than this are one.
 constexpr double same_normal = 1e-9;
 
-/// Part, normal and points per facet: what the facets of a group have in common.
+/// Block, normal and points per facet: what the facets of a group have in common.
 using Key = std::array<std::int64_t, 5>;
 
-Key key_of(PartId part, const Vec3& normal, std::uint32_t points) {
-    Key key{part.value, 0, 0, 0, points};
+Key key_of(std::uint32_t block, const Vec3& normal, std::uint32_t points) {
+    Key key{block, 0, 0, 0, points};
     for (int axis = 0; axis < 3; ++axis) {
         key[static_cast<std::size_t>(axis) + 1] = std::llround(normal[axis] / same_normal);
     }
@@ -31,8 +31,8 @@ class Grouper {
         : facets_(facets), points_(points), most_points_(most_points), result_(result) {}
 
     /// Halves the list across its longest extent until each part is small enough.
-    void split(std::span<std::uint32_t> list, PartId part) {
-        if (list.size() <= std::max(1u, most_points_ / points_[list[0]])) return add(list, part);
+    void split(std::span<std::uint32_t> list, std::uint32_t block) {
+        if (list.size() <= std::max(1u, most_points_ / points_[list[0]])) return add(list, block);
         Vec3 low = facets_.centroid_m[list[0]], high = low;
         for (const std::uint32_t f : list) {
             low = low.cwiseMin(facets_.centroid_m[f]);
@@ -46,19 +46,19 @@ class Grouper {
             const double pa = facets_.centroid_m[a][axis], pb = facets_.centroid_m[b][axis];
             return pa != pb ? pa < pb : a < b;
         });
-        split(list.first(half), part);
-        split(list.subspan(half), part);
+        split(list.first(half), block);
+        split(list.subspan(half), block);
     }
 
   private:
-    void add(std::span<std::uint32_t> list, PartId part) {
+    void add(std::span<std::uint32_t> list, std::uint32_t block) {
         std::sort(list.begin(), list.end());
         FacetGroup group;
         group.begin = static_cast<std::uint32_t>(result_.order.size());
         result_.order.insert(result_.order.end(), list.begin(), list.end());
         group.end = static_cast<std::uint32_t>(result_.order.size());
         group.points_per_facet = points_[list[0]];
-        group.part = part;
+        group.block = block;
         group.normal = facets_.normal[list[0]];
         result_.groups.push_back(group);
     }
@@ -90,9 +90,11 @@ FacetGroups group_facets(const Envelope& envelope, const LightParts& parts,
             const std::uint32_t f = surface.first_facet + i;
             if (points_per_facet[f] == 0) continue;
             const Vec3& normal = envelope.facets.normal[f];
-            alike[key_of(parts.of_facet[f], normal, points_per_facet[f])].push_back(f);
+            const PartId part = parts.of_facet[f];
+            const std::uint32_t block = part.valid() ? parts.block[part.index()] : no_block;
+            alike[key_of(block, normal, points_per_facet[f])].push_back(f);
         }
-        for (auto& [key, list] : alike) grouper.split(list, parts.of_facet[list[0]]);
+        for (auto& [key, list] : alike) grouper.split(list, static_cast<std::uint32_t>(key[0]));
     }
     return result;
 }

@@ -10,18 +10,21 @@
 
 namespace noonshell {
 
-/// Facets order[begin..end) of one part with one normal and one count of sample points each.
+/// Of facets without a part.
+inline constexpr std::uint32_t no_block = ~0u;
+
+/// Facets order[begin..end) of one block with one normal and one count of sample points each.
 struct FacetGroup {
     std::uint32_t begin = 0, end = 0;
     std::uint32_t points_per_facet = 0;
-    PartId part;
+    std::uint32_t block = no_block;
     Vec3 normal{0, 0, 1};
     std::uint32_t size() const { return end - begin; }
 };
 
 struct FacetGroups {
     std::vector<std::uint32_t> order;  ///< facet numbers, group after group
-    std::vector<FacetGroup> groups;    ///< parts in order
+    std::vector<FacetGroup> groups;    ///< blocks in order
 };
 
 /// Whether light can reach a facet at all: not covered by a contact and not below the ground plane.

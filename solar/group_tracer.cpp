@@ -32,10 +32,11 @@ std::uint32_t count_blocked(const std::uint8_t* blocked, std::uint32_t n) {
 }  // namespace
 
 GroupTracer::GroupTracer(const SunCourse& course, std::span<const SunRow> rows,
-                         std::span<double> area_lit_cosine_m2, Sunlight& result)
+                         std::span<double> area_lit_cosine_m2, PartId first_part, Sunlight& result)
     : course_(course),
       rows_(rows),
       area_lit_cosine_m2_(area_lit_cosine_m2),
+      first_part_(first_part),
       result_(result),
       early_(course.casters) {}
 
@@ -127,7 +128,8 @@ void GroupTracer::write_row(std::size_t row, double all_lit_cosine, double per_s
         const std::uint32_t f = facets_[i];
         const double mean = (all_lit_cosine + row_cosine_[i]) * per_step;
         row_cosine_[i] = 0;
-        area_lit_cosine_m2_[row] += mean * course_.envelope.facets.area_m2[f];
+        const std::size_t part = course_.parts.of_facet[f].index() - first_part_.index();
+        area_lit_cosine_m2_[part * rows_.size() + row] += mean * course_.envelope.facets.area_m2[f];
         result_.direct_by_bin_wh_m2[bin + f] += mean * sun.direct_normal_w_m2;
         result_.circumsolar_by_bin_wh_m2[bin + f] += mean * sun.circumsolar_w_m2;
         if (facet_row != nullptr) facet_row[f] = static_cast<float>(mean);

@@ -35,9 +35,10 @@ struct SunCourse {
 /// groups only. Not for use by several threads at a time.
 class GroupTracer {
   public:
-    /// `area_lit_cosine_m2` (#rows) gathers the lit cosines of the groups times their areas.
+    /// `area_lit_cosine_m2` gathers the lit cosines of facets times their areas by part:
+    /// [(part - first_part) * #rows + row].
     GroupTracer(const SunCourse& course, std::span<const SunRow> rows,
-                std::span<double> area_lit_cosine_m2, Sunlight& result);
+                std::span<double> area_lit_cosine_m2, PartId first_part, Sunlight& result);
 
     void trace(const FacetGroup& group, std::span<const std::uint32_t> facets);
 
@@ -56,6 +57,7 @@ class GroupTracer {
     const SunCourse& course_;
     std::span<const SunRow> rows_;
     std::span<double> area_lit_cosine_m2_;
+    PartId first_part_;
     Sunlight& result_;
     EarlyShade early_;
     const FacetGroup* group_ = nullptr;

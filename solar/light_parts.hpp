@@ -10,6 +10,8 @@
 
 namespace noonshell {
 
+class RayScene;
+
 using PartId = Id<struct PartTag>;  ///< index into LightParts
 
 /// Parts are numbered surface by surface; those of surface s are
@@ -19,6 +21,8 @@ struct LightParts {
     std::vector<std::uint32_t> surface_begin;  ///< #surfaces + 1
     std::vector<double> area_m2;               ///< of the facets that take light, #parts
     std::vector<SurfaceId> surface;            ///< #parts
+    /// Parts of one block lie together; blocks ascend. Direct sun is followed block by block.
+    std::vector<std::uint32_t> block;  ///< #parts
 
     std::size_t size() const { return area_m2.size(); }
 };
@@ -28,13 +32,20 @@ struct LightParts {
 /// cell are one part. Covered facets and those below the ground plane belong to none.
 LightParts light_parts(const Envelope& envelope, double part_size_m);
 
+/// The same, with parts near something else in quarters, and these again, as long as more than a
+/// tenth of what a part sees is nearer than the part is wide and its half is no smaller than
+/// `least_size_m`: what is that near sees one part unlike the next.
+LightParts light_parts(const Envelope& envelope, const RayScene& scene, double part_size_m,
+                       double least_size_m);
+
 /// Finds the facet of a surface at a point, by a raster in the plane of each surface.
 class FacetFinder {
   public:
     explicit FacetFinder(const Envelope& envelope);
 
-    /// The facet of `surface` that light can reach at the point, to within half a facet; none where
-    /// there is none near.
+    /// The facet of `surface` that light can reach at the point: exact for facets that are equal
+    /// cells along the axes of the surface, to within half a facet for others; none where there is
+    /// none near.
     FacetId at(SurfaceId surface, const Vec3& point_m) const;
 
     /// The ground facet at a point of the ground plane; none where there is none.
@@ -43,9 +54,9 @@ class FacetFinder {
   private:
     struct Raster {
         Vec3 origin_m{0, 0, 0}, u{1, 0, 0}, v{0, 1, 0};
-        double per_m = 1;  ///< cells per metre
+        double columns_per_m = 1, rows_per_m = 1;
         std::uint32_t columns = 0, rows = 0;
-        std::size_t begin = 0;  ///< in facet_
+        std::size_t begin = 0;  ///< in facet_ and drawn_
 
         std::size_t at(std::size_t row, std::size_t column) const {
             return begin + row * columns + column;
@@ -54,9 +65,11 @@ class FacetFinder {
     Raster make_raster(const Envelope& envelope, const Surface& surface);
     void draw(const Envelope& envelope, std::uint32_t facet, const Raster& raster);
     void spread(const Raster& raster);
+    bool is_drawn(std::size_t cell) const { return drawn_[cell] != 0; }
 
     std::vector<Raster> rasters_;  ///< #surfaces
     std::vector<FacetId> facet_;
+    std::vector<std::uint8_t> drawn_;  ///< 1 where the facet holds the cell's middle
     std::vector<SurfaceId> ground_;
 };
 

@@ -42,6 +42,8 @@ class SunFinder {
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
             reflectance_.push_back(albedo_of(result_.scenery.surfaces[s].id));
         }
+        parts_ =
+            light_parts(result_.scenery, scene_, options.part_size_m, options.least_part_size_m);
         bins_ = month_of_hour(site, weather);
         circumsolar_.assign(weather.size(), 0.0);
         for (const HourLight& light : lit_hours(site, weather, path, options.sky).hours) {
@@ -82,7 +84,7 @@ class SunFinder {
         result_.exchange =
             trace_exchange(scenery, scene_,
                            {.rays_of_surface = effort_.rays,
-                            .part_size_m = options_.part_size_m,
+                            .parts = &parts_,
                             .seed = options_.seed,
                             .north_deg = site_.north_deg,
                             .hills = site_.horizon.empty() ? nullptr : &site_.horizon,
@@ -93,7 +95,7 @@ class SunFinder {
                                            .surface_tolerance = effort_.surface_tolerance,
                                            .most_points_per_facet = effort_.most_points,
                                            .keep_facet_hours = options_.keep_facet_hours,
-                                           .part_size_m = options_.part_size_m,
+                                           .parts = &parts_,
                                            .seed = options_.seed,
                                            .bin_of_hour = bins_,
                                            .circumsolar_w_m2 = circumsolar_,
@@ -188,6 +190,7 @@ class SunFinder {
     const SiteSunOptions& options_;
     std::vector<double> reflectance_;  // #surfaces of the scenery
     RayScene scene_;
+    LightParts parts_;
     std::vector<std::uint8_t> bins_;
     std::vector<double> circumsolar_;
     Effort effort_;

@@ -24,7 +24,8 @@ struct SiteSunOptions {
     std::vector<double> region_albedo{};  ///< of ground.regions, same length
     std::uint32_t points_per_facet = 4;
     std::uint32_t rays_per_facet = 512;
-    double part_size_m = 2.0;
+    double part_size_m = 2.0;          ///< see light_parts()
+    double least_part_size_m = 0.5;    ///< of parts near something else; as large: all alike
     double surface_tolerance = 0.004;  ///< as in ExposureOptions, where no accuracy is asked for
     SkyModel sky = SkyModel::anisotropic;
     bool keep_facet_hours = false;

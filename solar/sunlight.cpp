@@ -70,18 +70,25 @@ std::vector<SunRow> pilot_rows(const std::vector<SunRow>& rows) {
     return pilot;
 }
 
-/// All groups of one part.
+/// All groups and parts of one block.
 struct Task {
-    std::size_t group_begin, group_end;
-    PartId part;
+    std::size_t group_begin = 0, group_end = 0;
+    std::size_t part_begin = 0, part_end = 0;
     std::uint64_t answers = 0, rays = 0;
 };
 
-std::vector<Task> cut_tasks(const FacetGroups& groups) {
+std::vector<Task> cut_tasks(const FacetGroups& groups, const LightParts& parts) {
     std::vector<Task> tasks;
+    std::size_t part = 0;
     for (std::size_t g = 0; g < groups.groups.size(); ++g) {
-        const PartId part = groups.groups[g].part;
-        if (tasks.empty() || tasks.back().part != part) tasks.push_back({g, g, part});
+        const std::uint32_t block = groups.groups[g].block;
+        if (g == 0 || groups.groups[g - 1].block != block) {
+            while (parts.block[part] != block) ++part;
+            Task task{.group_begin = g, .part_begin = part};
+            while (part < parts.size() && parts.block[part] == block) ++part;
+            task.part_end = part;
+            tasks.push_back(task);
+        }
         tasks.back().group_end = g + 1;
     }
     return tasks;
@@ -125,30 +132,37 @@ Sunlight empty_result(const SunCourse& course, std::size_t n_rows, std::size_t n
     return result;
 }
 
-/// Each task writes the columns of its own part and facets only.
+void trace_block(const SunCourse& course, std::span<const SunRow> rows, const FacetGroups& groups,
+                 const ExposureOptions& options, Task& task, Sunlight& result) {
+    const std::size_t n_parts = task.part_end - task.part_begin;
+    std::vector<double> area_lit_cosine_m2(n_parts * rows.size(), 0.0);
+    GroupTracer tracer(course, rows, area_lit_cosine_m2, PartId(task.part_begin), result);
+    for (std::size_t g = task.group_begin; g < task.group_end; ++g) {
+        if (options.stop != nullptr && options.stop->load()) throw Interrupted();
+        const FacetGroup& group = groups.groups[g];
+        tracer.trace(group, std::span(groups.order).subspan(group.begin, group.size()));
+    }
+    for (std::size_t row = 0; row < rows.size(); ++row) {
+        float* lit = result.part_lit_cosine.data() + row * result.n_parts + task.part_begin;
+        for (std::size_t p = 0; p < n_parts; ++p) {
+            lit[p] = static_cast<float>(area_lit_cosine_m2[p * rows.size() + row] /
+                                        course.parts.area_m2[task.part_begin + p]);
+        }
+    }
+    task.answers = tracer.answers();
+    task.rays = tracer.rays();
+}
+
+/// Each task writes the columns of its own parts and facets only.
 void trace_rows(const SunCourse& course, std::span<const SunRow> rows,
                 std::span<const std::uint32_t> points, const ExposureOptions& options,
                 Sunlight& result) {
     const FacetGroups groups =
         group_facets(course.envelope, course.parts, points, points_in_a_group);
-    std::vector<Task> tasks = cut_tasks(groups);
+    std::vector<Task> tasks = cut_tasks(groups, course.parts);
     Progress progress(options.progress, tasks.size());
     for_each_task(options.threads, tasks.size(), [&](std::size_t t) {
-        Task& task = tasks[t];
-        std::vector<double> area_lit_cosine_m2(rows.size(), 0.0);
-        GroupTracer tracer(course, rows, area_lit_cosine_m2, result);
-        for (std::size_t g = task.group_begin; g < task.group_end; ++g) {
-            if (options.stop != nullptr && options.stop->load()) throw Interrupted();
-            const FacetGroup& group = groups.groups[g];
-            tracer.trace(group, std::span(groups.order).subspan(group.begin, group.size()));
-        }
-        const double area_m2 = course.parts.area_m2[task.part.index()];
-        for (std::size_t row = 0; row < rows.size(); ++row) {
-            result.part_lit_cosine[row * result.n_parts + task.part.index()] =
-                static_cast<float>(area_lit_cosine_m2[row] / area_m2);
-        }
-        task.answers = tracer.answers();
-        task.rays = tracer.rays();
+        trace_block(course, rows, groups, options, tasks[t], result);
         progress.one_done();
     });
     for (const Task& task : tasks) {
@@ -195,7 +209,9 @@ std::vector<std::uint32_t> choose_points(const SunCourse& course, const std::vec
 Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const SunPath& path,
                         const Weather& weather, const ExposureOptions& options) {
     check_inputs(envelope, path, weather, options);
-    const LightParts parts = light_parts(envelope, options.part_size_m);
+    const LightParts own_parts =
+        options.parts == nullptr ? light_parts(envelope, options.part_size_m) : LightParts{};
+    const LightParts& parts = options.parts == nullptr ? own_parts : *options.parts;
     SunCourse course{
         envelope, parts, scene, path, options.early_answers, options.seed, ShadeCasters(envelope),
         {}};

@@ -84,7 +84,7 @@ ThrownLight thrown_light(const ExchangeMatrix& exchange, std::uint32_t first_gro
 }
 
 std::vector<double> sum_of_bins(std::span<const double> by_bin, std::size_t n_bins) {
-    const std::size_t n = by_bin.size() / n_bins;
+    const std::size_t n = by_bin.size() / std::max<std::size_t>(n_bins, 1);
     std::vector<double> sum(n, 0.0);
     if (n == 0) return sum;
     for (std::size_t i = 0; i < by_bin.size(); ++i) sum[i % n] += by_bin[i];
@@ -128,6 +128,7 @@ FacetSun facet_sun(const Envelope& envelope, const Sunlight& sunlight,
                    const ExchangeMatrix& exchange, const Exposure& exposure) {
     NOONSHELL_CHECK_EQ(exchange.n_facets, envelope.facets.size());
     NOONSHELL_CHECK_EQ(sunlight.n_bins, exposure.n_bins);
+    NOONSHELL_CHECK_GT(exposure.n_bins, 0u);
     FacetSun sun;
     sun.n_facets = envelope.facets.size();
     sun.n_bins = exposure.n_bins;

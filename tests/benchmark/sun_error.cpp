@@ -165,7 +165,7 @@ std::vector<Measured> measure_coverage(const MeasureOptions& options) {
 std::vector<Measured> measure_parts(const MeasureOptions& options) {
     // Light is even within a part; no error bar knows of that.
     const SunCase demo = demo_case(options.quick ? 73 : 12);
-    const Totals fine = totals_of(find(demo, {.part_size_m = options.quick ? 1.0 : 0.5}));
+    const Totals fine = totals_of(find(demo, {.part_size_m = 0.5}));
     const Totals usual = totals_of(find(demo, {}));
     const double brightest = *std::max_element(fine.value.begin(), fine.value.end());
     constexpr double bright = 0.1;

@@ -313,11 +313,26 @@ TEST(RunInput, FacetsWithoutNumberNameTheModelAndItsUnit) {
     const Outcome outcome = run_program({"run", site, "--out", (folder / "out").string()});
     EXPECT_EQ(outcome.status, 3);
     for (const char* part :
-         {"site.step: [model] facet_size_m: expected at least ",
-          "in a model of 6058 x 2438 x 2591 m (if that is too large, the length unit of the file, "
-          "millimet",
-          "saw 0.5 m"})
+         {"site.step: length unit: expected another one (the whole model measures ",
+          "[model] facet_size_m of at least ", "in a model of 6058 x 2438 x 2591 m",
+          "saw 0.5 m in millimet"})
         expect_one_error_line(outcome, part);
+    const Outcome looked_at = run_program({"inspect", (folder / "site.step").string()});
+    EXPECT_EQ(looked_at.status, 0);
+    for (const char* part : {"Surfaces (6)", "too many facets at", "the whole model measures "})
+        EXPECT_NE(looked_at.out.find(part), std::string::npos) << part;
+}
+
+TEST(InspectPage, ALongNameLosesItsMiddle) {
+    const Folder folder;
+    const std::string name = "begin-" + std::string(3000, 'w') + "-end";
+    write_blocks({block(name, twenty_foot_m)}, folder / "wide.step");
+    const Outcome outcome = run_program({"inspect", (folder / "wide.step").string()});
+    EXPECT_EQ(outcome.status, 0);
+    EXPECT_EQ(outcome.out.find(std::string(60, 'w')), std::string::npos);
+    EXPECT_NE(outcome.out.find("begin-"), std::string::npos);
+    EXPECT_NE(outcome.out.find("w-end "), std::string::npos);
+    EXPECT_NE(outcome.out.find("w-end/roof"), std::string::npos);
 }
 
 TEST(RunInput, MissingSiteFileEndsWithThree) {
