@@ -5,11 +5,13 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <span>
 #include <string>
 #include <utility>
 
 #include "geometry/diagnostics.hpp"
 #include "solar/facet_groups.hpp"
+#include "solar/parallel.hpp"
 #include "solar/ray_scene.hpp"
 #include "solar/sampling.hpp"
 
@@ -66,27 +68,26 @@ double cells_across(double low, double high, double size_m) {
 using FacetList = std::vector<std::uint32_t>;
 using Cell = std::array<std::int64_t, 2>;  // row, column
 
-/// Cuts one surface after the other.
+/// Cuts one surface; parts and blocks are numbered from 0.
 class PartCutter {
   public:
+    /// Writes the parts of the surface's own facets to `part_of_facet` (#facets).
     PartCutter(const Envelope& envelope, const RayScene* scene, double part_size_m,
-               double least_size_m)
+               double least_size_m, std::span<PartId> part_of_facet)
         : envelope_(envelope),
           scene_(scene),
           part_size_m_(part_size_m),
-          least_size_m_(least_size_m) {
-        parts_.of_facet.resize(envelope.facets.size());
-        parts_.surface_begin = {0};
-    }
+          least_size_m_(least_size_m),
+          part_of_facet_(part_of_facet) {}
 
-    void add_surface(SurfaceId id) {
+    void cut(SurfaceId id) {
         surface_ = id;
         const Surface& surface = envelope_.surfaces[id.index()];
         if (surface.n_facets > 0) cut(surface);
-        parts_.surface_begin.push_back(static_cast<std::uint32_t>(parts_.size()));
     }
 
-    LightParts take() { return std::move(parts_); }
+    const LightParts& parts() const { return parts_; }
+    std::uint32_t n_blocks() const { return n_blocks_; }
 
   private:
     /// Cells of the part size, in blocks of some 16 facets where the cells hold fewer.
@@ -140,7 +141,7 @@ class PartCutter {
         const PartId part(parts_.size());
         double area = 0;
         for (const std::uint32_t f : facets) {
-            parts_.of_facet[f] = part;
+            part_of_facet_[f] = part;
             area += envelope_.facets.area_m2[f];
         }
         parts_.area_m2.push_back(area);
@@ -157,15 +158,16 @@ class PartCutter {
     /// Whether a good part of what the facets see is nearer than the part is wide.
     bool has_near_neighbours(const FacetList& facets, double size_m) const {
         constexpr std::size_t looking = 4;
-        constexpr std::uint32_t rays = 32;
+        constexpr std::uint32_t rays = 16;
         constexpr double share_that_counts = 0.1;
         std::vector<Vec3> origins, directions;
         for (std::size_t k = 0; k < looking; ++k) {
             const std::uint32_t f = facets[k * (facets.size() - 1) / (looking - 1)];
             const Vec3& normal = envelope_.facets.normal[f];
             const Tangents tangents = tangents_of(normal);
+            const SobolBits shift = facet_shift(f, rays);
             for (std::uint32_t i = 0; i < rays; ++i) {
-                const auto p = sobol_point(sobol_bits(i) ^ facet_shift(f, rays));
+                const auto p = sobol_point(sobol_bits(i) ^ shift);
                 origins.emplace_back(envelope_.facets.centroid_m[f] + ray_offset_m * normal);
                 directions.push_back(cosine_direction(normal, tangents, p[0], p[1]));
             }
@@ -185,21 +187,48 @@ class PartCutter {
     const Envelope& envelope_;
     const RayScene* scene_;
     double part_size_m_, least_size_m_;
+    std::span<PartId> part_of_facet_;
     LightParts parts_;
     std::uint32_t n_blocks_ = 0;
     SurfaceId surface_;
     Tangents axes_;
 };
 
+/// Appends the parts of one surface, whose facets bear numbers from 0 so far.
+void append(const Envelope& envelope, SurfaceId id, const PartCutter& cutter, std::uint32_t block,
+            LightParts& all) {
+    const LightParts& own = cutter.parts();
+    const Surface& surface = envelope.surfaces[id.index()];
+    for (std::uint32_t f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
+        PartId& part = all.of_facet[f];
+        if (part.valid()) part = PartId(part.index() + all.size());
+    }
+    for (const std::uint32_t b : own.block) all.block.push_back(block + b);
+    all.surface.insert(all.surface.end(), own.surface.begin(), own.surface.end());
+    all.area_m2.insert(all.area_m2.end(), own.area_m2.begin(), own.area_m2.end());
+    all.surface_begin.push_back(static_cast<std::uint32_t>(all.size()));
+}
+
 LightParts cut_parts(const Envelope& envelope, const RayScene* scene, double part_size_m,
-                     double least_size_m) {
+                     double least_size_m, unsigned threads) {
     if (!(part_size_m >= 0.1)) {
         throw InputError({.file = {}, .line = {}, .column = {}, .entity = "part_size_m"},
                          "0.1 m or more", std::to_string(part_size_m));
     }
-    PartCutter cutter(envelope, scene, part_size_m, least_size_m);
-    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) cutter.add_surface(SurfaceId(s));
-    return cutter.take();
+    LightParts parts;
+    parts.of_facet.resize(envelope.facets.size());
+    parts.surface_begin = {0};
+    std::vector<PartCutter> cutters;
+    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+        cutters.emplace_back(envelope, scene, part_size_m, least_size_m, parts.of_facet);
+    }
+    for_each_task(threads, cutters.size(), [&](std::size_t s) { cutters[s].cut(SurfaceId(s)); });
+    std::uint32_t block = 0;
+    for (std::size_t s = 0; s < cutters.size(); ++s) {
+        append(envelope, SurfaceId(s), cutters[s], block, parts);
+        block += cutters[s].n_blocks();
+    }
+    return parts;
 }
 
 /// Median extents of the facets of a surface in its own plane: where they are equal cells, those of
@@ -240,12 +269,12 @@ bool holds(const std::array<Eigen::Vector2d, 3>& triangle, const Eigen::Vector2d
 }  // namespace
 
 LightParts light_parts(const Envelope& envelope, double part_size_m) {
-    return cut_parts(envelope, nullptr, part_size_m, part_size_m);
+    return cut_parts(envelope, nullptr, part_size_m, part_size_m, 1);
 }
 
 LightParts light_parts(const Envelope& envelope, const RayScene& scene, double part_size_m,
-                       double least_size_m) {
-    return cut_parts(envelope, &scene, part_size_m, least_size_m);
+                       double least_size_m, unsigned threads) {
+    return cut_parts(envelope, &scene, part_size_m, least_size_m, threads);
 }
 
 FacetFinder::FacetFinder(const Envelope& envelope) {

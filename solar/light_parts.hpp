@@ -36,7 +36,7 @@ LightParts light_parts(const Envelope& envelope, double part_size_m);
 /// tenth of what a part sees is nearer than the part is wide and its half is no smaller than
 /// `least_size_m`: what is that near sees one part unlike the next.
 LightParts light_parts(const Envelope& envelope, const RayScene& scene, double part_size_m,
-                       double least_size_m);
+                       double least_size_m, unsigned threads = 0);
 
 /// Finds the facet of a surface at a point, by a raster in the plane of each surface.
 class FacetFinder {

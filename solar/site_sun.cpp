@@ -42,8 +42,8 @@ class SunFinder {
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
             reflectance_.push_back(albedo_of(result_.scenery.surfaces[s].id));
         }
-        parts_ =
-            light_parts(result_.scenery, scene_, options.part_size_m, options.least_part_size_m);
+        parts_ = light_parts(result_.scenery, scene_, options.part_size_m,
+                             options.least_part_size_m, options.threads);
         bins_ = month_of_hour(site, weather);
         circumsolar_.assign(weather.size(), 0.0);
         for (const HourLight& light : lit_hours(site, weather, path, options.sky).hours) {
