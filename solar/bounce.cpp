@@ -39,9 +39,10 @@ struct Change {
     Four changed[fours]{}, largest[fours]{};
 };
 
-NOONSHELL_WIDE void sweep_rows(const Rows& rows, const double* reflectance, const double* arriving,
-                               double* leaving, Change& change) {
-    for (std::size_t i = 0; i < rows.n; ++i) {
+NOONSHELL_WIDE void sweep_rows(const Rows& rows, std::span<const std::uint32_t> nodes,
+                               const double* reflectance, const double* arriving, double* leaving,
+                               Change& change) {
+    for (const std::uint32_t i : nodes) {
         Four light[fours];
         for (std::size_t k = 0; k < fours; ++k) light[k] = lanes_of(arriving, i)[k];
         for (std::uint32_t e = rows.begin[i]; e < rows.begin[i + 1]; ++e) {
@@ -99,14 +100,16 @@ BounceSolver::BounceSolver(const ExchangeNet& net, std::span<const double> refle
                              "0 to 1", std::to_string(reflectance_[i]));
         }
         open_share_.push_back(net.area_m2[i] > 0 ? 1 - net.share_of_nodes(i) : 0.0);
+        all_nodes_.push_back(static_cast<std::uint32_t>(i));
     }
 }
 
 /// One Gauss-Seidel sweep; returns the largest change over the largest value.
-double BounceSolver::sweep(std::span<const double> arriving_w_m2,
+double BounceSolver::sweep(std::span<const std::uint32_t> nodes,
+                           std::span<const double> arriving_w_m2,
                            std::span<double> leaving_w_m2) const {
     Change change;
-    sweep_rows(rows_of(net_), reflectance_.data(), arriving_w_m2.data(), leaving_w_m2.data(),
+    sweep_rows(rows_of(net_), nodes, reflectance_.data(), arriving_w_m2.data(), leaving_w_m2.data(),
                change);
     double most = 0;
     for (std::size_t k = 0; k < lanes; ++k) {
@@ -118,9 +121,15 @@ double BounceSolver::sweep(std::span<const double> arriving_w_m2,
 
 void BounceSolver::solve(std::span<const double> arriving_w_m2,
                          std::span<double> leaving_w_m2) const {
+    std::fill(leaving_w_m2.begin(), leaving_w_m2.end(), 0.0);
+    solve_among(all_nodes_, arriving_w_m2, leaving_w_m2);
+}
+
+void BounceSolver::solve_among(std::span<const std::uint32_t> nodes,
+                               std::span<const double> arriving_w_m2,
+                               std::span<double> leaving_w_m2) const {
     NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_nodes() * lanes);
     NOONSHELL_CHECK_EQ(leaving_w_m2.size(), arriving_w_m2.size());
-    std::fill(leaving_w_m2.begin(), leaving_w_m2.end(), 0.0);
     double change = 1, lacking = 1;
     for (int n = 0; lacking > options_.tolerance; ++n) {
         if (n == options_.most_sweeps) {
@@ -130,7 +139,7 @@ void BounceSolver::solve(std::span<const double> arriving_w_m2,
             throw ConvergenceError(text.str());
         }
         const double before = change;
-        change = sweep(arriving_w_m2, leaving_w_m2);
+        change = sweep(nodes, arriving_w_m2, leaving_w_m2);
         // Changes shrink as a geometric series; its rest is what is still to come.
         const double rate = std::min(change / before, 1 - 1e-12);
         lacking = change * std::max(1.0, rate / (1 - rate));

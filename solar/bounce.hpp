@@ -43,6 +43,11 @@ class BounceSolver {
     /// mirrors.
     void solve(std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
 
+    /// The same for some nodes alone, from what stands in `leaving_w_m2`; that of the other nodes
+    /// is taken as it is.
+    void solve_among(std::span<const std::uint32_t> nodes, std::span<const double> arriving_w_m2,
+                     std::span<double> leaving_w_m2) const;
+
     /// Light that reaches every node from the nodes [begin, end) alone; same shapes.
     void gather(std::span<const double> leaving_w_m2, std::uint32_t begin, std::uint32_t end,
                 std::span<double> light_w_m2) const;
@@ -55,9 +60,11 @@ class BounceSolver {
     std::size_t n_nodes() const { return reflectance_.size(); }
 
   private:
-    double sweep(std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
+    double sweep(std::span<const std::uint32_t> nodes, std::span<const double> arriving_w_m2,
+                 std::span<double> leaving_w_m2) const;
 
     const ExchangeNet& net_;
+    std::vector<std::uint32_t> all_nodes_;
     std::vector<double> reflectance_, open_share_;  // #nodes
     BounceOptions options_;
 };

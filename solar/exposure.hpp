@@ -95,9 +95,9 @@ struct Exposure {
     std::vector<double> leaving_by_bin_wh_m2;
     /// What the sky and the far ground send, by bin: dome, horizon part, light leaving far ground.
     std::vector<double> dome_by_bin_wh_m2, horizon_by_bin_wh_m2, far_ground_by_bin_wh_m2;
-    /// Largest relative gap of the light balance of any hour: light that arrives from sun, sky and
+    /// Largest relative gap of the light balance of any bin (light that arrives from sun, sky and
     /// far ground, less what surfaces and near ground absorb, less what leaves to sky, far ground
-    /// and context.
+    /// and context), and of all hours against all bins: these are solved in two ways.
     double solar_residual = 0;
     std::vector<Warning> warnings;  ///< "beam-without-sun"
 
@@ -120,8 +120,8 @@ struct ExposeOptions {
 ///   horizon share. An hour with diffuse light and no sun step has an even dome.
 /// - ground: light leaving the ground facets, which lie in the building's shade or not, and the far
 ///   ground beyond them, which lies in full sun: albedo (DNI mean cos Z + DHI).
-/// - bounced: all surfaces and the ground facets reflect diffusely; see bounce.hpp. Context bodies
-///   reflect nothing.
+/// - bounced: all surfaces and the ground facets reflect diffusely; see bounce.hpp and
+///   bounce_paths.hpp. Context bodies reflect nothing.
 /// `reflectance` is the solar reflectance of each surface's exposed part, ground surfaces included,
 /// #surfaces of `envelope`, 0..1 (else InputError). Needs no rays: a coating study calls this again
 /// with the same Sunlight and ExchangeMatrix. Throws ConvergenceError when the bounces do not
