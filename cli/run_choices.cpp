@@ -9,7 +9,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double preview_facet_m = 1.0, preview_ground_cell_m = 2.0;
+constexpr double preview_facet_m = 1.0, preview_ground_cell_m = 2.0, preview_finest_ground_m = 1.0;
 constexpr double preview_sun_step_s = 1800, preview_heat_step_s = 900;
 constexpr std::uint32_t preview_points = 2, preview_rays = 64;
 constexpr double most_percent = 50;
@@ -31,6 +31,8 @@ void apply_preview(SiteFile& settings) {
     double& facet_m = settings.model.envelope.facet_size_m;
     facet_m = std::max(facet_m, preview_facet_m);
     settings.site.ground.cell_m = std::max(settings.site.ground.cell_m, preview_ground_cell_m);
+    settings.site.ground.finest_cell_m =
+        std::max(settings.site.ground.finest_cell_m, preview_finest_ground_m);
     run.sun_step_s = std::max(run.sun_step_s, preview_sun_step_s);
     run.heat_step_s = std::max(run.heat_step_s, preview_heat_step_s);
     run.points_per_facet = preview_points;

@@ -2,12 +2,14 @@
 
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <utility>
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/facets.hpp"
+#include "geometry/graded_cells.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/plane_region.hpp"
 
@@ -90,6 +92,10 @@ void check(const GroundOptions& options) {
     if (!(options.cell_m >= 0.05 && options.cell_m <= 100)) {
         throw InputError(place("ground cell_m"), "0.05 to 100 m", std::to_string(options.cell_m));
     }
+    if (!(options.finest_cell_m >= 0.05)) {
+        throw InputError(place("ground finest_cell_m"), "0.05 m or more",
+                         std::to_string(options.finest_cell_m));
+    }
     if (!(options.reach_m <= most_given_reach_m)) {
         throw InputError(place("ground reach_m"), "at most 10000 m",
                          std::to_string(options.reach_m));
@@ -97,19 +103,68 @@ void check(const GroundOptions& options) {
     if (options.most_cells < 1) throw InputError(place("ground most_cells"), "1 or more", "0");
 }
 
-void append_surface(Envelope& envelope, const std::string& id, const PlaneRegion& region,
-                    const Vec2& origin, double cell_m) {
-    if (region.area_m2() < 1e-6) return;
+/// Where walls end close above the ground, seen from above.
+std::vector<PlaneSegment> wall_lines(const Envelope& envelope) {
+    constexpr double steep = 0.7;    // most of the normal's rise
+    constexpr double close_m = 1.0;  // of its lower edge to the ground
+    constexpr double shortest_m = 0.1;
+    std::vector<PlaneSegment> lines;
+    const TriangleMesh& mesh = envelope.blockers;
+    for (std::size_t t = 0; t < mesh.triangles.size(); ++t) {
+        const std::array<Vec3, 3> p{mesh.corner(t, 0), mesh.corner(t, 1), mesh.corner(t, 2)};
+        const double lowest = std::min({p[0].z(), p[1].z(), p[2].z()});
+        if (lowest > envelope.ground_z_m + close_m) continue;
+        const Vec3 normal = (p[1] - p[0]).cross(p[2] - p[0]);
+        if (std::abs(normal.z()) > steep * normal.norm()) continue;
+        PlaneSegment longest;
+        for (std::size_t k = 0; k < 3; ++k) {
+            const Vec2 a = p[k].head<2>(), b = p[(k + 1) % 3].head<2>();
+            if ((b - a).norm() > (longest.b - longest.a).norm()) longest = {a, b};
+        }
+        if ((longest.b - longest.a).norm() >= shortest_m) lines.push_back(longest);
+    }
+    return lines;
+}
+
+/// Cells of the ground by size, few enough.
+std::vector<CellLevel> cells_of_ground(const Vec2& low, const Vec2& high,
+                                       const GroundOptions& options,
+                                       const std::vector<PlaneSegment>& lines) {
+    const double least = std::sqrt((high - low).prod() / static_cast<double>(options.most_cells));
+    double cell_m = std::max(options.cell_m, least);
+    double finest_m = std::min(options.finest_cell_m, cell_m);
+    for (;;) {
+        std::vector<CellLevel> levels = graded_cells(low, high, cell_m, finest_m, lines);
+        std::size_t n = 0;
+        for (const CellLevel& level : levels) n += level.n_cells;
+        if (n <= options.most_cells || finest_m >= cell_m) return levels;
+        finest_m *= 2;
+    }
+}
+
+/// The ground's zones, one for each size of cell that occurs.
+struct Zone {
+    PlaneRegion region;
+    double cell_m = 0;
+};
+
+std::vector<Zone> zones_of(const std::vector<CellLevel>& levels) {
+    std::vector<Zone> zones;
+    for (const CellLevel& level : levels) {
+        if (level.strips.empty()) continue;
+        zones.push_back({PlaneRegion::union_of(level.strips), level.cell_m});
+    }
+    return zones;
+}
+
+void append_facets(Envelope& envelope, const PlaneRegion& region, const Vec2& origin, double cell_m,
+                   Surface& surface) {
     Patch patch;
     patch.frame = {.origin_m = {origin.x(), origin.y(), envelope.ground_z_m}};
     for (ConvexPolygon& piece : region.convex_pieces()) {
         for (Vec2& corner : piece) corner -= origin;
         patch.outline.push_back(std::move(piece));
     }
-    Surface surface;
-    surface.id = id;
-    surface.kind = SurfaceKind::ground;
-    surface.first_facet = static_cast<std::uint32_t>(envelope.facets.size());
     const SurfaceId surface_id(envelope.surfaces.size());
     for (const PatchFacet& facet : cut_into_facets(patch, 0, cell_m)) {
         append_facet(envelope.facets, facet, patch, surface_id);
@@ -117,6 +172,19 @@ void append_surface(Envelope& envelope, const std::string& id, const PlaneRegion
         surface.area_m2 += area;
         surface.centroid_m += area * envelope.facets.centroid_m.back();
         ++surface.n_facets;
+    }
+}
+
+void append_surface(Envelope& envelope, const std::string& id, const PlaneRegion& region,
+                    const Vec2& origin, const std::vector<Zone>& zones) {
+    if (region.area_m2() < 1e-6) return;
+    Surface surface;
+    surface.id = id;
+    surface.kind = SurfaceKind::ground;
+    surface.first_facet = static_cast<std::uint32_t>(envelope.facets.size());
+    for (const Zone& zone : zones) {
+        const PlaneRegion own = zones.size() > 1 ? region.within(zone.region) : region;
+        if (own.area_m2() >= 1e-6) append_facets(envelope, own, origin, zone.cell_m, surface);
     }
     if (surface.n_facets == 0) return;
     surface.centroid_m /= surface.area_m2;
@@ -134,16 +202,16 @@ Envelope with_ground(const Envelope& envelope, const GroundOptions& options, dou
     const Vec2 reach = Vec2::Constant(reach_of(envelope, plan, options));
     const Vec2 low = plan.low - reach, high = plan.high + reach;
     const ConvexPolygon all = rectangle(low, high);
-    const double size = std::sqrt((high - low).prod() / static_cast<double>(options.most_cells));
-    const double cell_m = std::max(options.cell_m, size);
+    const std::vector<Zone> zones =
+        zones_of(cells_of_ground(low, high, options, wall_lines(envelope)));
     PlaneRegion rest =
         PlaneRegion::union_of(std::span(&all, 1)).without(footprints(envelope, contact_gap_m));
     for (const GroundRegion& region : options.regions) {
         const PlaneRegion own = region_of(region);
-        append_surface(result, "ground/" + region.name, rest.within(own), low, cell_m);
+        append_surface(result, "ground/" + region.name, rest.within(own), low, zones);
         rest = rest.without(own);
     }
-    append_surface(result, "ground", rest, low, cell_m);
+    append_surface(result, "ground", rest, low, zones);
     return result;
 }
 

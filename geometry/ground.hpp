@@ -21,7 +21,10 @@ struct GroundOptions {
     /// height of the building, at least 4 and at most 25 m; at most 10000. What lies beyond is
     /// endless level ground in full sun.
     double reach_m = -1;
-    double cell_m = 1.0;                  ///< largest edge of a ground facet
+    double cell_m = 1.0;  ///< largest edge of a ground facet
+    /// Facets near a wall that stands on or close above the ground are smaller, down to this
+    /// edge: there light changes within a short way. As large as cell_m: all alike.
+    double finest_cell_m = 0.25;
     std::size_t most_cells = 40'000;      ///< cells grow where there would be more
     std::vector<GroundRegion> regions{};  ///< of those that overlap the first one holds
 };

@@ -94,20 +94,23 @@ class PartCutter {
     void cut(const Surface& surface) {
         constexpr double facets_across_a_block = 4;
         axes_ = plane_axes(surface.normal);
+        // Light on the ground changes where a shadow ends, and walls stand close to that.
+        const double part_size_m =
+            surface.kind == SurfaceKind::ground ? 0.5 * part_size_m_ : part_size_m_;
         const double facet_m = std::sqrt(surface.area_m2 / surface.n_facets);
         const auto cells_in_block = static_cast<std::int64_t>(
-            std::max(1.0, std::floor(facets_across_a_block * facet_m / part_size_m_ + 1e-6)));
+            std::max(1.0, std::floor(facets_across_a_block * facet_m / part_size_m + 1e-6)));
         FacetList all;
         for (std::uint32_t f = surface.first_facet; f < surface.first_facet + surface.n_facets;
              ++f) {
             if (takes_light(envelope_, f)) all.push_back(f);
         }
         std::map<Cell, std::vector<FacetList>> blocks;
-        for (auto& [cell, list] : cells(all, extent_of(envelope_, surface, axes_), part_size_m_)) {
+        for (auto& [cell, list] : cells(all, extent_of(envelope_, surface, axes_), part_size_m)) {
             blocks[{cell[0] / cells_in_block, cell[1] / cells_in_block}].push_back(list);
         }
         for (const auto& [block, lists] : blocks) {
-            for (const FacetList& list : lists) add(list, part_size_m_);
+            for (const FacetList& list : lists) add(list, part_size_m);
             ++n_blocks_;
         }
     }
@@ -231,8 +234,8 @@ LightParts cut_parts(const Envelope& envelope, const RayScene* scene, double par
     return parts;
 }
 
-/// Median extents of the facets of a surface in its own plane: where they are equal cells, those of
-/// a cell that no outline cuts.
+/// Typical extents of the facets of a surface in its own plane: where they are equal cells, those
+/// of a cell that no outline cuts; where they are cells of several sizes, those of small ones.
 Eigen::Vector2d typical_facet(const Envelope& envelope, const Surface& surface,
                               const Tangents& axes) {
     std::array<std::vector<double>, 2> sizes;
@@ -247,12 +250,14 @@ Eigen::Vector2d typical_facet(const Envelope& envelope, const Surface& surface,
         sizes[0].push_back(extent.high.x() - extent.low.x());
         sizes[1].push_back(extent.high.y() - extent.low.y());
     }
-    const auto median = [](std::vector<double>& values) {
-        const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
-        std::nth_element(values.begin(), middle, values.end());
-        return std::max(1e-3, *middle);
+    const double share = surface.kind == SurfaceKind::ground ? 0.1 : 0.5;
+    const auto typical = [&](std::vector<double>& values) {
+        const auto place = values.begin() +
+                           static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size()));
+        std::nth_element(values.begin(), place, values.end());
+        return std::max(1e-3, *place);
     };
-    return {median(sizes[0]), median(sizes[1])};
+    return {typical(sizes[0]), typical(sizes[1])};
 }
 
 bool holds(const std::array<Eigen::Vector2d, 3>& triangle, const Eigen::Vector2d& p) {

@@ -28,8 +28,9 @@ struct LightParts {
 };
 
 /// Cuts every surface into equal cells of its own plane, no edge longer than `part_size_m` (0.1 m
-/// or more, else InputError; infinity: one part per surface); the facets with their centroid in a
-/// cell are one part. Covered facets and those below the ground plane belong to none.
+/// or more, else InputError; infinity: one part per surface), on the ground than half of that; the
+/// facets with their centroid in a cell are one part. Covered facets and those below the ground
+/// plane belong to none.
 LightParts light_parts(const Envelope& envelope, double part_size_m);
 
 /// The same, with parts near something else in quarters, and these again, as long as more than a

@@ -74,7 +74,7 @@ TEST(Ground, StandsAtTheEndOfTheSurfacesAndStopsNoRay) {
         EXPECT_DOUBLE_EQ(site.facets.centroid_m[f].z(), -0.02);
         EXPECT_EQ(site.facets.normal[f], Vec3::UnitZ());
         EXPECT_EQ(site.facets.covered[f], 0);
-        EXPECT_LE(site.facets.area_m2[f], 1.0 + 1e-9);  // cells of 1 m
+        EXPECT_LE(site.facets.area_m2[f], 1.0 + 1e-9);  // cells of at most 1 m
         area += site.facets.area_m2[f];
     }
     EXPECT_NEAR(area, ground.area_m2, 1e-9);

@@ -128,6 +128,23 @@ TEST(NearGround, RegionsThrowLightByTheirOwnAlbedo) {
     EXPECT_LT(sun.exposure.solar_residual, 1e-6);
 }
 
+// As a run has it without any setting: the wall's own shadow before it, 1.5 m deep, takes the share
+// of a perpendicular rectangle from the ground's half.
+TEST(NearGround, CellsAreFineEnoughBesideAWallWithoutAnySetting) {
+    constexpr double edge = 6, h = 2.6, beam = 800, elevation = 60;
+    PlateEnvelope plates;
+    plates.add_plate("wall", Vec3(0, 0, 0), Vec3(edge, 0, 0), Vec3(0, 0, h), 12, 5);
+    Site site;
+    site.ground_albedo = 0.3;
+    const MadeSuns suns = one_sun(0, elevation, beam, 0);
+    const SiteSun sun = find_sun(plates.envelope, site, suns.weather, suns.path,
+                                 std::vector<double>{0.0}, {.rays_per_facet = 4096});
+    const double depth = h / std::tan(elevation * degree);
+    const double lit = 0.5 - view_factors::perpendicular(edge, h, depth);
+    const double expected = 0.3 * beam * std::sin(elevation * degree) * lit;
+    EXPECT_NEAR(sun.exposure.ground_w_m2[0] / expected, 1, 0.01);
+}
+
 // A white wall alone on bright ground sends back to the slab before it what the closed form says:
 // what leaves the wall times its area times its share of the slab is the bounced light on the
 // slab's facets; and nothing is lost on the way.
