@@ -7,7 +7,6 @@ namespace noonshell {
 void compare_bodies(const Inspection& former, Inspection& inspection) {
     Comparison comparison{former.model.file, {}};
     comparison.matches.bodies = match_bodies(former.model, inspection.model);
-    carry_roles(comparison.matches.bodies, former.roles, inspection.roles);
     if (comparison.matches.bodies.move.scale != 1) {
         inspection.warnings.push_back(
             {"scale-differs",

@@ -8,7 +8,7 @@
 
 namespace noonshell {
 
-/// Matches bodies and lets roles follow the renamed ones; before the envelope is built.
+/// Matches bodies; before roles are chosen.
 void compare_bodies(const Inspection& former, Inspection& inspection);
 
 /// Matches units, shades and surfaces; once the envelope is built.

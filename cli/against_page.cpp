@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
+#include <utility>
 
 #include "cli/against.hpp"
+#include "cli/page_parts.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
 
@@ -69,28 +72,28 @@ std::string count_text(const std::vector<Change>& changes) {
                        counts.moved, counts.resized, counts.renamed, counts.fresh, counts.gone);
 }
 
-/// The changes that `tell` picks, as a table with or without sizes.
-template <class Tell>
-std::string table_of(const std::string& what, const std::vector<Change>& changes, bool with_sizes,
-                     const Tell& tell) {
+/// Changes as a table with or without sizes; empty for none.
+std::string table_of(const std::string& what, const std::vector<const Change*>& changes,
+                     bool with_sizes) {
+    if (changes.empty()) return "";
     std::vector<TextTable::Column> columns{{what}, {"change"}, {"before"}, {"moved m (x, y, z)"}};
     if (with_sizes) columns.push_back({"size m"});
     columns.push_back({"area m2"});
     TextTable table(std::move(columns));
-    std::size_t told = 0;
-    for (const Change& change : changes) {
-        if (change.kept() || !tell(change) || ++told > most_rows) continue;
-        std::vector<std::string> cells{change.is_gone() ? change.old_id : change.new_id,
-                                       state_of(change), change.renamed ? change.old_id : "-",
-                                       move_text(change)};
+    const std::size_t shown = std::min(changes.size(), most_rows);
+    for (std::size_t k = 0; k < shown; ++k) {
+        const Change& change = *changes[k];
+        std::vector<std::string> cells{
+            short_name(change.is_gone() ? change.old_id : change.new_id), state_of(change),
+            change.renamed ? short_name(change.old_id) : "-", move_text(change)};
         if (with_sizes) cells.push_back(size_text(change));
         cells.push_back(area_text(change));
         table.add_row(std::move(cells));
     }
-    if (told == 0) return "";
     std::string text = table.text();
-    if (told > most_rows)
-        text += fmt::format("  and {} more; --json lists all\n", told - most_rows);
+    if (changes.size() > shown) {
+        text += fmt::format("  and {} more; --json lists all\n", changes.size() - shown);
+    }
     return text;
 }
 
@@ -117,24 +120,123 @@ std::string side_of(const std::string& id) {
     return id.substr(id.find_last_of('/') + 1);
 }
 
-/// Surfaces whose change is not told by that of their unit or shade.
-bool tells_surface(const Change& surface, const std::vector<Change>& owners) {
-    if (surface.owner == Change::none) return true;
-    const Change& owner = owners[surface.owner];
-    if (surface.is_new()) return !owner.is_new();
-    if (surface.is_gone()) return !owner.is_gone();
-    const bool own_name = side_of(surface.old_id) != side_of(surface.new_id);
-    return own_name || surface.resized || (!owner.moved && !owner.resized && surface.moved);
+/// Whether the change of a surface is told by that of its unit or shade.
+bool is_told_by_owner(const Change& surface, const Change& owner) {
+    if (surface.is_new()) return owner.is_new();
+    if (surface.is_gone()) return owner.is_gone();
+    if (side_of(surface.old_id) != side_of(surface.new_id) || surface.resized) return false;
+    return owner.moved || owner.resized || !surface.moved;
 }
 
-/// How many bodies of the new model, or of the old one for what is gone, each owner has.
-std::vector<std::size_t> bodies_per_owner(const ModelMatches& matches) {
-    std::vector<std::size_t> n(matches.owners.size(), 0);
+/// Names that need no row of their own, in one line for each unit or shade.
+class FoldedNames {
+  public:
+    void add(std::size_t owner, std::string name) { names_[owner].push_back(std::move(name)); }
+
+    /// "  kept of bunk-2 (6): roof, wall-n, wall-e"
+    std::string lines(const std::string& what, const std::vector<Change>& owners) const {
+        std::string text;
+        std::size_t told = 0;
+        for (const auto& [owner, names] : names_) {
+            if (++told > most_rows) continue;
+            text += "  " + what;
+            if (owner < owners.size()) {
+                const Change& of = owners[owner];
+                text += " of " + short_name(of.is_gone() ? of.old_id : of.new_id);
+            }
+            text += fmt::format(" ({}): {}\n", names.size(), joined(names));
+        }
+        if (told > most_rows) {
+            text += fmt::format("  and {} more such lines; --json lists all\n", told - most_rows);
+        }
+        return text;
+    }
+
+  private:
+    static std::string joined(const std::vector<std::string>& names) {
+        constexpr std::size_t most_columns = 90;
+        std::string text;
+        for (std::size_t k = 0; k < names.size(); ++k) {
+            const std::string next = (k > 0 ? ", " : "") + short_name(names[k]);
+            if (k > 0 && display_width(text) + display_width(next) > most_columns)
+                return text + fmt::format(" and {} more", names.size() - k);
+            text += next;
+        }
+        return text;
+    }
+
+    std::map<std::size_t, std::vector<std::string>> names_;  ///< by owner
+};
+
+/// Rows and folded names of one list of changes.
+struct Told {
+    std::vector<const Change*> rows;
+    FoldedNames kept, along;
+
+    std::string text(const std::string& what, bool with_sizes,
+                     const std::vector<Change>& owners) const {
+        const std::string all = table_of(what, rows, with_sizes) +
+                                along.lines("along with all", owners) + kept.lines("kept", owners);
+        return all.empty() ? "" : "\n" + all;
+    }
+};
+
+Told tell_owners(const std::vector<Change>& owners) {
+    Told told;
+    for (const Change& owner : owners) {
+        if (owner.kept()) {
+            told.kept.add(Change::none, owner.new_id);
+        } else {
+            told.rows.push_back(&owner);
+        }
+    }
+    return told;
+}
+
+/// Bodies but for those that are a unit or a shade by themselves, which are told as such.
+Told tell_bodies(const ModelMatches& matches) {
+    std::map<std::uint32_t, std::size_t> n_of_owner;  // as in the version that the owner is of
     for (const Change& body : matches.bodies.bodies) {
         if (body.owner != Change::none && body.is_gone() == matches.owners[body.owner].is_gone())
-            ++n[body.owner];
+            ++n_of_owner[body.owner];
     }
-    return n;
+    Told told;
+    for (const Change& body : matches.bodies.bodies) {
+        const bool owned = body.owner != Change::none;
+        if (owned && n_of_owner[body.owner] == 1 &&
+            body.is_gone() == matches.owners[body.owner].is_gone()) {
+            continue;
+        }
+        const std::string& id = body.is_gone() ? body.old_id : body.new_id;
+        if (body.kept()) {
+            told.kept.add(body.owner, id);
+        } else if (owned && goes_along(body, matches.owners[body.owner])) {
+            told.along.add(body.owner, id);
+        } else {
+            told.rows.push_back(&body);
+        }
+    }
+    return told;
+}
+
+/// Surfaces; where they are too many, those whose unit or shade tells the same are folded.
+Told tell_surfaces(const ModelMatches& matches) {
+    const auto n_rows = std::ranges::count_if(
+        matches.surfaces, [](const Change& surface) { return !surface.kept(); });
+    const bool fold = n_rows > static_cast<std::ptrdiff_t>(most_rows);
+    Told told;
+    for (const Change& surface : matches.surfaces) {
+        const bool owned = surface.owner != Change::none;
+        const std::string side = side_of(surface.is_gone() ? surface.old_id : surface.new_id);
+        if (surface.kept()) {
+            told.kept.add(surface.owner, side);
+        } else if (fold && owned && is_told_by_owner(surface, matches.owners[surface.owner])) {
+            told.along.add(surface.owner, side);
+        } else {
+            told.rows.push_back(&surface);
+        }
+    }
+    return told;
 }
 
 }  // namespace
@@ -148,22 +250,9 @@ std::string against_page(const Inspection& inspection) {
     text += "  bodies: " + count_text(matches.bodies.bodies) + "\n";
     text += "  units and shades: " + count_text(matches.owners) + "\n";
     text += "  surfaces: " + count_text(matches.surfaces) + "\n";
-    const std::string owners =
-        table_of("unit or shade", matches.owners, true, [](const Change&) { return true; });
-    const std::vector<std::size_t> n_bodies = bodies_per_owner(matches);
-    const std::string bodies =
-        table_of("other body", matches.bodies.bodies, true, [&](const Change& c) {
-            if (c.owner == Change::none) return true;
-            const bool alone = n_bodies[c.owner] == 1 && !c.is_gone();
-            return !alone && !goes_along(c, matches.owners[c.owner]);
-        });
-    const std::string surfaces = table_of("surface", matches.surfaces, false, [&](const Change& c) {
-        return tells_surface(c, matches.owners);
-    });
-    for (const std::string& table : {owners, bodies, surfaces}) {
-        if (!table.empty()) text += "\n" + table;
-    }
-    return text;
+    return text + tell_owners(matches.owners).text("unit or shade", true, matches.owners) +
+           tell_bodies(matches).text("other body", true, matches.owners) +
+           tell_surfaces(matches).text("surface", false, matches.owners);
 }
 
 }  // namespace noonshell

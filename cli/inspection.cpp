@@ -1,10 +1,13 @@
 #include "cli/inspection.hpp"
 
 #include <algorithm>
+#include <map>
+#include <string>
 #include <string_view>
 #include <utility>
 
 #include "cli/against.hpp"
+#include "geometry/known_names.hpp"
 #include "geometry/shade_builder.hpp"
 #include "geometry/step_reader.hpp"
 
@@ -83,6 +86,28 @@ ModelSettings followed(ModelSettings settings, const FormerNames& names, const E
     return settings;
 }
 
+/// Roles, by the names that the earlier version gave too, if there is one. The settings learn them.
+void choose_roles_of(Inspection& inspection, ModelSettings& settings, const Inspection* former) {
+    if (former == nullptr) {
+        inspection.roles =
+            choose_roles(inspection.model, settings.patterns, {}, inspection.warnings);
+        return;
+    }
+    compare_bodies(*former, inspection);
+    const BodyMatches& matches = inspection.against->matches.bodies;
+    const KnownNames names = known_names(matches, former->model, inspection.model);
+    inspection.roles =
+        choose_roles(inspection.model, settings.patterns, {}, names, inspection.warnings);
+    carry_roles(matches, former->roles, inspection.roles);
+    forget_what_follows(*former, inspection);
+    std::vector<NameList>& known = settings.envelope.apart.body_names;
+    known = names.bodies;
+    for (std::size_t b = 0; b < known.size(); ++b) {
+        known[b].insert(known[b].end(), names.former_bodies[b].begin(),
+                        names.former_bodies[b].end());
+    }
+}
+
 /// The envelope, with the shades that the settings add.
 void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Inspection* former) {
     const auto cut = [&] {
@@ -105,6 +130,21 @@ void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Ins
     cut();
 }
 
+/// With the bodies' roles, and what to write to name the rooms.
+std::string why_no_unit(const Inspection& inspection, const std::string& found) {
+    std::map<std::string, int> n_of_role;
+    for (const RoleChoice& choice : inspection.roles)
+        ++n_of_role[std::string(to_string(choice.role))];
+    std::string roles;
+    for (const auto& [role, n] : n_of_role) {
+        roles += (roles.empty() ? "" : ", ") + std::to_string(n) + " " + role;
+    }
+    return inspection.model.file + ": expected at least one unit (a room), saw " +
+           (roles.empty() ? "no body" : roles) + "; " + found +
+           ": name the rooms in a site file, units = [\"...\"] under [model], by the names of the "
+           "bodies or patterns such as \"room-*\"";
+}
+
 }  // namespace
 
 Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
@@ -115,16 +155,13 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
     reading.lost_area_limit = settings.lost_area_limit;
     inspection.model = read_step(file, reading);
     append(inspection.warnings, inspection.model.warnings);
-    inspection.roles = choose_roles(inspection.model, settings.patterns, {}, inspection.warnings);
-    if (former != nullptr) {
-        compare_bodies(*former, inspection);
-        forget_what_follows(*former, inspection);
-    }
+    ModelSettings own = settings;
+    choose_roles_of(inspection, own, former);
     inspection.envelope.north_deg = settings.envelope.north_deg;
     try {
-        cut_into_surfaces(inspection, settings, former);
+        cut_into_surfaces(inspection, std::move(own), former);
     } catch (const NoUnitError& error) {
-        inspection.no_unit = error.what();
+        inspection.no_unit = why_no_unit(inspection, error.what());
     }
     append(inspection.warnings, inspection.envelope.warnings);
     put_urgent_first(inspection.warnings);

@@ -19,7 +19,8 @@ Json bodies_of(const Inspection& inspection) {
                         {"role", to_string(choice.role)},
                         {"role_guessed", choice.guessed},
                         {"role_why", json_text(choice.why)},
-                        {"unit", json_text(choice.unit)},
+                        {"unit", choice.role == Role::unit ? json_text(choice.unit) : Json("")},
+                        {"shade", choice.role == Role::shade ? json_text(choice.unit) : Json("")},
                         {"solid", body.solid},
                         {"faces", body.n_faces},
                         {"area_m2", body.area_m2},
@@ -72,9 +73,11 @@ Json left_out_of(const Model& model) {
     Json list = Json::array();
     for (const LeftOut& left : model.left_out) {
         list.push_back({{"entity", json_text(left.entity)},
+                        {"count", left.count},
+                        {"body", json_text(left.body)},
                         {"name", json_text(left.name)},
                         {"reason", json_text(left.reason)},
-                        {"area_m2", left.area_m2}});
+                        {"area_m2", left.area_known ? Json(left.area_m2) : Json(nullptr)}});
     }
     return list;
 }

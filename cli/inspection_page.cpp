@@ -17,28 +17,6 @@ std::string number(double value, int decimals = 2) {
     return fmt::format("{:.{}f}", value, decimals);
 }
 
-/// A long name without its middle: both ends tell parts and sides apart; `--json` gives the whole.
-std::string short_name(const std::string& name) {
-    constexpr std::size_t most_columns = 60, end_columns = 28;
-    std::string text = printable(name);
-    if (display_width(text) <= most_columns) return text;
-    const auto is_start = [&](std::size_t at) {
-        return (static_cast<unsigned char>(text[at]) & 0xC0u) != 0x80u;  // of a UTF-8 sequence
-    };
-    std::size_t head = 0, tail = text.size();
-    for (std::size_t next = 1; next < text.size(); ++next) {
-        if (!is_start(next)) continue;
-        if (display_width(text.substr(0, next)) > end_columns) break;
-        head = next;
-    }
-    for (std::size_t next = text.size() - 1; next > head; --next) {
-        if (!is_start(next)) continue;
-        if (display_width(text.substr(next)) > end_columns) break;
-        tail = next;
-    }
-    return text.substr(0, head) + "[...]" + text.substr(tail);
-}
-
 std::string head_of(const Inspection& inspection) {
     const Model& model = inspection.model;
     const auto& box = model.bbox_m;
@@ -98,6 +76,9 @@ std::vector<BodyRow> body_rows(const Inspection& inspection) {
     return rows;
 }
 
+/// Reasons quote patterns and names.
+constexpr std::size_t most_reason_columns = 200;
+
 std::string bodies_of(const Inspection& inspection) {
     TextTable table({{"body"},
                      {"role"},
@@ -112,12 +93,18 @@ std::string bodies_of(const Inspection& inspection) {
                              : fmt::format("{} ({} bodies)", short_name(row.name), row.bodies),
              std::string(to_string(row.choice->role)), std::to_string(row.faces),
              number(row.area_m2), row.closed > 0 ? number(row.volume_m3) : "-", row.closed_text(),
-             (row.choice->guessed ? "guessed: " : "given: ") + row.choice->why});
+             short_name((row.choice->guessed ? "guessed: " : "given: ") + row.choice->why,
+                        most_reason_columns)});
     }
     std::string repairs;
     for (const Body& body : inspection.model.bodies) {
         for (const std::string& what : body.repaired)
-            repairs += fmt::format("  {}: {}\n", printable(body.id), printable(what));
+            repairs += fmt::format("  {}: {}\n", short_name(body.id),
+                                   short_name(what, most_reason_columns));
+    }
+    for (const Unit& unit : inspection.envelope.units) {
+        for (const std::string& what : unit.repaired)
+            repairs += fmt::format("  {}: {}\n", short_name(unit.id), what);
     }
     std::string text =
         fmt::format("\nBodies ({})\n", inspection.model.bodies.size()) + table.text();
@@ -168,22 +155,26 @@ std::string contacts_of(const Envelope& envelope) {
 
 std::string left_out_of(const Model& model) {
     if (model.left_out.empty()) return "\nLeft out: nothing\n";
-    TextTable table({{"entity"}, {"name"}, {"area m2", Align::right}, {"reason"}});
-    for (const LeftOut& left : model.left_out)
-        table.add_row({left.entity, short_name(left.name), number(left.area_m2), left.reason});
-    return fmt::format("\nLeft out ({})\n", model.left_out.size()) + table.text();
+    TextTable table({{"entity"}, {"body or part"}, {"area m2", Align::right}, {"reason"}});
+    std::size_t n = 0;
+    for (const LeftOut& left : model.left_out) {
+        const bool both = !left.body.empty() && !left.name.empty();
+        table.add_row({left.entity, short_name(left.body + (both ? ": " : "") + left.name),
+                       left.area_known ? number(left.area_m2) : "-", left.reason});
+        n += left.count;
+    }
+    return fmt::format("\nLeft out ({})\n", n) + table.text();
 }
 
 }  // namespace
 
 std::string inspection_page(const Inspection& inspection) {
-    std::string text = head_of(inspection) + bodies_of(inspection);
+    std::string text = head_of(inspection) + against_page(inspection) + bodies_of(inspection);
     if (!inspection.no_unit) {
         text += units_of(inspection.envelope) + surfaces_of(inspection.envelope) +
                 contacts_of(inspection.envelope);
     }
-    return text + left_out_of(inspection.model) + against_page(inspection) +
-           warnings_page(inspection.warnings);
+    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings);
 }
 
 }  // namespace noonshell

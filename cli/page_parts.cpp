@@ -7,6 +7,27 @@
 
 namespace noonshell {
 
+std::string short_name(const std::string& name, std::size_t most_columns) {
+    const std::size_t end_columns = most_columns / 2 - 2;
+    std::string text = printable(name);
+    if (display_width(text) <= most_columns) return text;
+    const auto is_start = [&](std::size_t at) {
+        return (static_cast<unsigned char>(text[at]) & 0xC0u) != 0x80u;  // of a UTF-8 sequence
+    };
+    std::size_t head = 0, tail = text.size();
+    for (std::size_t next = 1; next < text.size(); ++next) {
+        if (!is_start(next)) continue;
+        if (display_width(text.substr(0, next)) > end_columns) break;
+        head = next;
+    }
+    for (std::size_t next = text.size() - 1; next > head; --next) {
+        if (!is_start(next)) continue;
+        if (display_width(text.substr(next)) > end_columns) break;
+        tail = next;
+    }
+    return text.substr(0, head) + "[...]" + text.substr(tail);
+}
+
 std::string warnings_page(std::span<const Warning> warnings) {
     if (warnings.empty()) return "\nWarnings: none\n";
     std::string text = fmt::format("\nWarnings ({})\n", warnings.size());

@@ -1,12 +1,17 @@
 // Pieces that the pages on the terminal share.
 #pragma once
 
+#include <cstddef>
 #include <span>
 #include <string>
 
 #include "geometry/diagnostics.hpp"
 
 namespace noonshell {
+
+/// Printable text; what is too long goes without its middle, for both ends tell parts and sides
+/// apart: `--json` gives the whole.
+std::string short_name(const std::string& name, std::size_t most_columns = 60);
 
 /// "Warnings (2)" and one line each, or "Warnings: none".
 std::string warnings_page(std::span<const Warning> warnings);

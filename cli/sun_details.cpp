@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "geometry/diagnostics.hpp"
 
@@ -29,6 +30,12 @@ class ShaderNumbers {
                 of_body_[body.index()] = static_cast<std::uint32_t>(u);
             }
         }
+        // Slats go by the number of the first.
+        for (const Shade& shade : envelope.shades) {
+            const std::uint32_t number = of_body_[shade.bodies.front().index()];
+            for (const BodyId body : shade.bodies) of_body_[body.index()] = number;
+            if (shade.bodies.size() > 1) slats_.emplace(number, shade.id);
+        }
     }
 
     std::uint32_t of(const Surface& surface) const {
@@ -50,6 +57,7 @@ class ShaderNumbers {
 
     std::string name(std::uint32_t number) const {
         if (number == ShadeSource::hills) return "hills";
+        if (const auto slats = slats_.find(number); slats != slats_.end()) return slats->second;
         const auto& units = inspection_.envelope.units;
         return number < units.size() ? units[number].id
                                      : inspection_.model.bodies[number - units.size()].id;
@@ -58,6 +66,7 @@ class ShaderNumbers {
   private:
     const Inspection& inspection_;
     std::vector<std::uint32_t> of_body_;
+    std::map<std::uint32_t, std::string> slats_;  ///< names of shades of several bodies
 };
 
 std::vector<std::vector<Shader>> shaders_of(const Inspection& inspection,

@@ -21,6 +21,8 @@ struct ApartFaces {
     std::vector<OwnSurface> surfaces;
     std::vector<std::string> panes;  ///< name patterns of faces
     std::vector<Rgb> pane_colours;
+    /// By BodyId, the names that patterns of `surfaces` know; empty: those of the model.
+    std::vector<std::vector<std::string>> body_names{};
 };
 
 }  // namespace noonshell

@@ -70,11 +70,13 @@ class SharedWords {
 LastWords words_of_this_child = nullptr;
 char* place_of_words = nullptr;
 
+constexpr const char* short_of_memory_words = ", perhaps short of memory";
+
 void speak_and_die(int number) {
     if (words_of_this_child != nullptr) words_of_this_child(place_of_words, SharedWords::size);
     if (memory_was_short()) {
         const std::size_t n = strnlen(place_of_words, SharedWords::size - 1);
-        std::strncpy(place_of_words + n, ", perhaps short of memory", SharedWords::size - 1 - n);
+        std::strncpy(place_of_words + n, short_of_memory_words, SharedWords::size - 1 - n);
     }
     std::signal(number, SIG_DFL);
     raise(number);
@@ -271,10 +273,16 @@ std::string run_in_child(const std::function<std::string()>& work, const ChildLi
     if (!read_until_closed(child.from(), deadline, bytes)) {
         child.ask_to_stop();
         throw ChildFailure("it was stopped after " + std::to_string(std::lround(limits.time_s)) +
-                           " s" + child.last_words());
+                               " s" + child.last_words(),
+                           false);
     }
     const int status = child.wait_for_end();
-    if (!unframe(bytes)) throw ChildFailure(how_it_ended(status) + child.last_words());
+    if (!unframe(bytes)) {
+        const bool short_of_memory =
+            child.last_words().find(short_of_memory_words) != std::string::npos;
+        throw ChildFailure(how_it_ended(status) + child.last_words(),
+                           WIFSIGNALED(status) && !short_of_memory);
+    }
     return bytes;
 }
 

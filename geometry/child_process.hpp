@@ -12,7 +12,13 @@ namespace noonshell {
 /// The child ended without handing back its bytes; the message says how, in plain words.
 class ChildFailure : public std::runtime_error {
   public:
-    using std::runtime_error::runtime_error;
+    ChildFailure(const std::string& how, bool crashed)
+        : std::runtime_error(how), crashed_(crashed) {}
+    /// By a fault of its work, not by a limit that was set to it.
+    bool crashed() const { return crashed_; }
+
+  private:
+    bool crashed_;
 };
 
 /// What a child may use before it is stopped.

@@ -95,6 +95,7 @@ class PlanLines {
             take(*found, i, height, free);
         }
         grow_to_mouths(height, free);
+        fill_joints(height, free);
         Enclosure room;
         for (const double h : height) {
             if (h <= 0) continue;
@@ -160,6 +161,25 @@ class PlanLines {
         }
     }
 
+    /// Lines that slip through an open joint of roof or floor end nowhere: such a cell has room on
+    /// two opposite sides, and nothing stands between their middles and its own line.
+    void fill_joints(std::vector<double>& height,
+                     const std::vector<std::vector<FreeHeight>>& free) const {
+        const std::vector<double> found = height;
+        const auto fill = [&](std::size_t at, std::size_t before, std::size_t after) {
+            if (height[at] > 0 || found[before] <= 0 || found[after] <= 0) return;
+            const FreeHeight &p = free[before].front(), &q = free[after].front();
+            Vec3 here = foot_of(at % n_u_, at / n_u_);
+            here.z() = (p.middle_m.z() + q.middle_m.z()) / 2;
+            if (is_between(p.middle_m, here) || is_between(q.middle_m, here)) return;
+            height[at] = (found[before] + found[after]) / 2;
+        };
+        for (std::size_t at = 0; at < height.size(); ++at) {
+            if (at % n_u_ > 0 && at % n_u_ + 1 < n_u_) fill(at, at - 1, at + 1);
+            if (at >= n_u_ && at + n_u_ < height.size()) fill(at, at - n_u_, at + n_u_);
+        }
+    }
+
     template <class Visit>
     void for_each_neighbour(std::size_t at, const Visit& visit) const {
         if (at % n_u_ > 0) visit(at - 1);
@@ -173,8 +193,8 @@ class PlanLines {
         return mesh_.blocked(from_m, way.normalized(), 0, way.norm());
     }
 
-    /// All free heights over one cell, from below.
-    std::vector<FreeHeight> free_heights(std::size_t column, std::size_t row) {
+    /// Where the line of a cell stands, below all matter.
+    Vec3 foot_of(std::size_t column, std::size_t row) const {
         // A jitter that repeats: the golden ratio spreads neighbouring lines over their cells.
         constexpr double golden = 0.6180339887498949;
         const auto spread = [&](std::size_t n) {
@@ -186,8 +206,13 @@ class PlanLines {
         const double b = low_.y() + (high_.y() - low_.y()) *
                                         (static_cast<double>(row) + spread(column)) /
                                         static_cast<double>(n_v_);
-        const double below = low_.z() - 1;
-        const Vec3 foot = a * u_ + b * v_ + Vec3(0, 0, below);
+        return a * u_ + b * v_ + Vec3(0, 0, low_.z() - 1);
+    }
+
+    /// All free heights over one cell, from below.
+    std::vector<FreeHeight> free_heights(std::size_t column, std::size_t row) {
+        const Vec3 foot = foot_of(column, row);
+        const double below = foot.z();
         auto hits = mesh_.crossings(foot, Vec3(0, 0, 1));
         if (!std::isnan(ground_z_m_) && ground_z_m_ > below) {
             hits.insert(hits.begin(), {ground_z_m_ - below, false});

@@ -35,13 +35,21 @@ struct Unit {
     double volume_m3 = 0;
     std::string how;  ///< how area and volume were found
     std::vector<SurfaceId> surfaces;
+    std::vector<std::string> repaired{};  ///< what was mended of its skin, in plain words
+};
+
+/// What casts shade in the open: one body, or slats that make it up together.
+struct Shade {
+    std::string id;
+    std::vector<BodyId> bodies;
+    std::vector<SurfaceId> surfaces;
 };
 
 /// All faces of one unit or shade that lie on one side.
 struct Surface {
     std::string id;  ///< "unit-3/roof", "unit-3/wall-sw", "canopy-1/top"
     UnitId unit;     ///< none for a shade
-    BodyId body;     ///< the body that most of it belongs to
+    BodyId body;     ///< that most of it belongs to; of a shade of several bodies the first
     SurfaceKind kind = SurfaceKind::wall;
     double azimuth_deg = 0;  ///< compass, clockwise from true north; 0 for level surfaces
     double tilt_deg = 0;     ///< 0 faces up, 90 vertical, 180 faces down
@@ -92,6 +100,7 @@ struct Envelope {
     double north_deg = 0;
     double ground_z_m = 0;
     std::vector<Unit> units;
+    std::vector<Shade> shades;
     std::vector<Surface> surfaces;
     FacetArrays facets;
     std::vector<Contact> contacts;

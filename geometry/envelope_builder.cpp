@@ -88,8 +88,13 @@ class EnvelopeBuilder {
 
     void add_unit(UnitShape shape, const std::vector<FaceTag>& tags) {
         const UnitId id(envelope_.units.size());
-        envelope_.units.push_back(
-            {shape.id, shape.bodies, shape.floor_area_m2, shape.volume_m3, shape.how, {}});
+        envelope_.units.push_back({shape.id,
+                                   shape.bodies,
+                                   shape.floor_area_m2,
+                                   shape.volume_m3,
+                                   shape.how,
+                                   {},
+                                   shape.repaired});
         const std::size_t first = patches_.size();
         std::vector<Patch> plain;
         for (const Patch& patch : shape.patches) {
@@ -123,19 +128,47 @@ class EnvelopeBuilder {
     }
 
     void add_shades() {
+        std::set<std::string> done;
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role != Role::shade) continue;
-            const std::vector<Patch> patches = shade_patches(model_, BodyId(b));
-            if (patches.empty()) {
-                warn_of_no_faces(b);
-                continue;
+            const std::string& group = roles_[b].unit;
+            if (group.empty()) {
+                add_shade({model_.bodies[b].id, {BodyId(b)}, {}});
+            } else if (done.insert(group).second) {
+                add_shade({group, slats_of(group), {}});
             }
-            const std::size_t first = patches_.size();
-            for (const Side& side : shade_sides(patches, options_.north_deg)) {
-                add_surface(side, model_.bodies[b].id, UnitId(), patches);
-            }
-            body_patches_.push_back({BodyId(b), first, patches_.size() - first});
         }
+    }
+
+    std::vector<BodyId> slats_of(const std::string& group) const {
+        std::vector<BodyId> bodies;
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            if (roles_[b].role == Role::shade && roles_[b].unit == group)
+                bodies.push_back(BodyId(b));
+        }
+        return bodies;
+    }
+
+    /// Slats are drawn as if they were one body: what lies between them is no contact.
+    void add_shade(Shade shade) {
+        std::vector<Patch> patches;
+        for (const BodyId body : shade.bodies) {
+            const std::vector<Patch> own = shade_patches(model_, body);
+            if (own.empty()) warn_of_no_faces(body.index());
+            for (const Patch& patch : own) {
+                patches.push_back(patch);
+                patches.back().body = shade.bodies.front();
+            }
+        }
+        if (patches.empty()) return;
+        const std::size_t first = patches_.size(), first_surface = envelope_.surfaces.size();
+        for (const Side& side : shade_sides(patches, options_.north_deg)) {
+            add_surface(side, shade.id, UnitId(), patches);
+        }
+        for (std::size_t s = first_surface; s < envelope_.surfaces.size(); ++s)
+            shade.surfaces.push_back(SurfaceId(s));
+        body_patches_.push_back({shade.bodies.front(), first, patches_.size() - first});
+        envelope_.shades.push_back(std::move(shade));
     }
 
     void warn_of_no_faces(std::size_t body) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <map>
 
+#include "geometry/known_names.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -19,11 +21,9 @@ bool has_name(const Face& face, const std::vector<std::string>& patterns) {
                        [&](const std::string& p) { return matches_pattern(p, face.name); });
 }
 
-bool is_of_body(const Body& body, const std::vector<std::string>& patterns) {
-    return std::any_of(patterns.begin(), patterns.end(), [&](const std::string& p) {
-        return matches_pattern(p, body.name) || matches_pattern(p, body.id) ||
-               matches_pattern(p, body.path);
-    });
+bool is_of_body(const NameList& names, const std::vector<std::string>& patterns) {
+    return std::ranges::any_of(patterns,
+                               [&](const std::string& p) { return any_matches(p, names); });
 }
 
 }  // namespace
@@ -36,13 +36,15 @@ TaggedFaces tag_faces(const Model& model, const std::vector<RoleChoice>& roles,
     tagged.of_face.assign(model.faces.size(), -1);
     std::vector<bool> used(apart.surfaces.size(), false);
     std::map<std::string, std::int32_t> pane_tags;
+    const std::vector<NameList> body_names =
+        apart.body_names.empty() ? present_names(model).bodies : apart.body_names;
     for (std::size_t f = 0; f < model.faces.size(); ++f) {
         const Face& face = model.faces[f];
-        const Body& body = model.bodies[face.body.index()];
         if (roles[face.body.index()].role != Role::unit) continue;
         for (std::size_t s = 0; s < apart.surfaces.size() && tagged.of_face[f] < 0; ++s) {
             const OwnSurface& own = apart.surfaces[s];
-            if (!has_name(face, own.faces) && !is_of_body(body, own.faces) &&
+            if (!has_name(face, own.faces) &&
+                !is_of_body(body_names[face.body.index()], own.faces) &&
                 !has_colour(model, face, own.colours)) {
                 continue;
             }

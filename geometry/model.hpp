@@ -66,13 +66,17 @@ struct Body {
     std::uint32_t step_entity = 0;      ///< of the solid or shell in the file; 0 where unknown
 };
 
-/// What could not be used, with its reason.
+/// What could not be used, with its reason. Things of one body that were left out for the same
+/// reason stand together.
 struct LeftOut {
-    std::string entity;  ///< "#123" where known
-    std::string name;
+    std::string entity;  ///< "#123" where known; of several the first: "#1, #2, #3 and 4 more"
+    std::string name;    ///< its own; empty where it has none
     std::string reason;
-    double area_m2 = 0;      ///< 0 where it is unknown
-    bool is_double = false;  ///< the same stands in the model once: nothing is lost
+    double area_m2 = 0;       ///< all together; where it is not known, what could be measured of it
+    bool is_double = false;   ///< the same stands in the model once: nothing is lost
+    bool area_known = true;   ///< false: the area lost is larger than area_m2
+    std::string body{};       ///< body or product that it belongs to, or that is lost as a whole
+    std::uint32_t count = 1;  ///< entities that stand together
 };
 
 struct Model {
@@ -87,7 +91,7 @@ struct Model {
     TriangleMesh mesh;
     std::vector<LeftOut> left_out;
     /// Area left out over the area of bodies and left out together; what stands there twice is no
-    /// loss, and areas that are unknown do not count.
+    /// loss, and of an area that is unknown only what could be measured counts.
     double lost_area_share = 0;
     std::vector<Warning> warnings;
 };

@@ -92,7 +92,7 @@ void field(Io& io, Warning& x) {
 }
 template <class Io>
 void field(Io& io, LeftOut& x) {
-    fields(io, x.entity, x.name, x.reason, x.area_m2, x.is_double);
+    fields(io, x.entity, x.name, x.reason, x.area_m2, x.is_double, x.area_known, x.body, x.count);
 }
 template <class Io>
 void field(Io& io, Face& x) {

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <map>
+#include <tuple>
 #include <utility>
 
 #include "geometry/same_surface.hpp"
@@ -77,8 +79,48 @@ class Compaction {
 
 std::string percent(double share) {
     char text[32];
-    std::snprintf(text, sizeof text, "%.2g %%", 100 * share);
+    std::snprintf(text, sizeof text, share < 0.1 ? "%.2g %%" : "%.0f %%", 100 * share);
     return text;
+}
+
+constexpr std::uint32_t n_entities_named = 3;
+
+/// One warning for all bodies whose placements lack the same record.
+void fold_lost_placements(Model& model) {
+    std::map<std::string, std::pair<std::size_t, std::uint32_t>> first;  // place in folded, bodies
+    std::vector<Warning> folded;
+    for (Warning& warning : model.warnings) {
+        if (warning.code != "placement-lost") {
+            folded.push_back(std::move(warning));
+            continue;
+        }
+        const auto [found, is_new] =
+            first.try_emplace(warning.text, folded.size(), std::uint32_t{0});
+        auto& [at, n] = found->second;
+        if (is_new) {
+            folded.push_back(warning);
+        } else if (n < n_entities_named) {
+            folded[at].where += ", " + warning.where;
+        }
+        ++n;
+    }
+    for (const auto& [text, place] : first) {
+        const auto& [at, n] = place;
+        if (n > n_entities_named) {
+            folded[at].where += " and " + std::to_string(n - n_entities_named) + " more";
+        }
+    }
+    model.warnings = std::move(folded);
+}
+
+/// Takes one more entity into a row of the same body and reason.
+void add_to(LeftOut& row, const LeftOut& more) {
+    row.area_m2 += more.area_m2;
+    row.count += more.count;
+    if (row.count <= n_entities_named && !more.entity.empty()) {
+        row.entity += (row.entity.empty() ? "" : ", ") + more.entity;
+    }
+    if (row.name != more.name) row.name.clear();
 }
 
 }  // namespace
@@ -97,28 +139,64 @@ void drop_coincident_bodies(Model& model) {
             compaction.keep(i);
             continue;
         }
+        // Without its placement, a body may have fallen onto another one.
+        const std::string& other = ids[first[i]];
+        const bool misplaced = std::ranges::any_of(model.warnings, [&](const Warning& warning) {
+            return warning.code == "placement-lost" &&
+                   (warning.where == body.id || warning.where == other);
+        });
         model.left_out.push_back(
             {.entity = body.step_entity == 0 ? "" : "#" + std::to_string(body.step_entity),
-             .name = body.id,
-             .reason = "the same body stands at the same place already: " + ids[first[i]],
+             .name = {},
+             .reason = misplaced ? "it stands at the same place as " + other +
+                                       ", and the placement of one of them cannot be read"
+                                 : "the same body stands at the same place already: " + other,
              .area_m2 = body.area_m2,
-             .is_double = true});
+             .is_double = !misplaced,
+             .body = body.id});
     }
 }
 
+void fold_left_out(Model& model) {
+    std::vector<LeftOut> folded;
+    std::map<std::tuple<std::string, std::string, bool, bool>, std::size_t> first;
+    for (LeftOut& row : model.left_out) {
+        const auto [found, is_new] =
+            first.try_emplace({row.body, row.reason, row.is_double, row.area_known}, folded.size());
+        if (is_new || row.body.empty()) {
+            folded.push_back(std::move(row));
+        } else {
+            add_to(folded[found->second], row);
+        }
+    }
+    for (LeftOut& row : folded) {
+        if (row.count > n_entities_named) {
+            row.entity += " and " + std::to_string(row.count - n_entities_named) + " more";
+        }
+    }
+    model.left_out = std::move(folded);
+}
+
 void note_lost_area(Model& model, double limit) {
+    fold_left_out(model);
+    fold_lost_placements(model);
     double lost_m2 = 0, kept_m2 = 0;
     std::size_t n_unknown = 0;
     for (const LeftOut& left : model.left_out) {
         if (left.is_double) continue;
         lost_m2 += left.area_m2;
-        n_unknown += left.reason.find("area unknown") != std::string::npos;
+        if (!left.area_known) n_unknown += left.count;
     }
     for (const Face& face : model.faces) kept_m2 += face.area_m2;
     if (lost_m2 + kept_m2 > 0) model.lost_area_share = lost_m2 / (lost_m2 + kept_m2);
-    if (model.lost_area_share <= limit) return;
+    if (model.lost_area_share <= limit && n_unknown == 0) return;
     std::string text = percent(model.lost_area_share) + " of the file's area was left out";
-    if (n_unknown > 0) text += ", and " + std::to_string(n_unknown) + " faces of unknown area";
+    if (n_unknown > 0) {
+        text = "at least " + percent(model.lost_area_share) + " of the area, " +
+               std::to_string(n_unknown) +
+               (n_unknown == 1 ? " entity of unknown area" : " entities of unknown area");
+        text += ", was left out";
+    }
     text += ": results are only as good as what is left";
     model.warnings.insert(model.warnings.begin(), {"lost-area", text, model.file});
 }

@@ -10,7 +10,12 @@ namespace noonshell {
 /// listed in Model::left_out as a double. Faces and triangles stay consecutive.
 void drop_coincident_bodies(Model& model);
 
-/// Fills Model::lost_area_share and, where it is above `limit`, puts the warning "lost-area" first.
+/// Folds what was left out of one body for the same reason to one row: areas and counts are added
+/// up, the first three entities named.
+void fold_left_out(Model& model);
+
+/// Folds the rows left out, fills Model::lost_area_share and puts the warning "lost-area" first
+/// where the share is above `limit` or an area that was lost is unknown.
 void note_lost_area(Model& model, double limit);
 
 }  // namespace noonshell

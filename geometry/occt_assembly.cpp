@@ -1,16 +1,20 @@
 #include "geometry/occt_assembly.hpp"
 
+#include <Eigen/Geometry>
 #include <TDF_LabelSequence.hxx>
 #include <TDataStd_Name.hxx>
 #include <TopLoc_Location.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
 #include <XCAFDoc_GraphNode.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <set>
+#include <utility>
 
 #include "geometry/occt_document.hpp"
+#include "geometry/occt_losses.hpp"
 #include "geometry/occt_part.hpp"
 #include "geometry/occt_text.hpp"
 
@@ -73,6 +77,8 @@ class ModelBuilder {
     gp_Trsf placement_of(const TDF_Label& occurrence);
     std::optional<Rgb> colour_from_above(const std::vector<TDF_Label>& way) const;
     void walk_assembly(const TDF_Label& label, const std::string& name, const Place& place);
+    void tally_part(const TDF_Label& label, const Part& part, const std::string& name,
+                    const Place& place);
     void place_part(const TDF_Label& label, const std::string& name, const Place& place);
     void place_body(const PartBody& from, const Part& part, std::string name, std::string path,
                     std::uint32_t number, const Place& place);
@@ -171,33 +177,79 @@ const Part& ModelBuilder::part_at(const TDF_Label& label) {
     const Part& part =
         parts_.emplace(label.Tag(), read_part(label, loaded_, options_)).first->second;
     tally.faces_read.insert(part.faces_in_file.begin(), part.faces_in_file.end());
+    tally.face_entities.insert(part.face_entities.begin(), part.face_entities.end());
     tally.operators_used.insert(part.operators_used.begin(), part.operators_used.end());
     return part;
 }
 
-/// The name of one solid of a part whose occurrence is called `name`, or else `part_name`.
-std::string own_name(const PartBody& body, const Part& part, const std::string& name,
-                     const std::string& part_name, std::map<std::string, int>& numbered) {
-    if (part.bodies.size() == 1) {
-        return name.empty() && !body.name.empty() ? body.name : part_name;
+double box_volume_m3(const PartBody& body) {
+    Eigen::AlignedBox3d box;
+    for (const PartFace& face : body.faces) {
+        for (const Vec3& v : face.vertices_m) box.extend(v);
     }
-    if (!body.name.empty() && body.name != part_name) return body.name;
-    const std::string kind = body.solid ? "-solid-" : "-shell-";
-    return part_name + kind + std::to_string(++numbered[kind]);
+    return box.isEmpty() ? 0 : box.volume();
+}
+
+std::size_t n_with_faces(const Part& part) {
+    const auto any = [](const PartBody& body) { return !body.faces.empty(); };
+    return static_cast<std::size_t>(std::ranges::count_if(part.bodies, any));
+}
+
+/// The body that goes by the part's name: the only one or, where one shell fell apart, the piece
+/// around the most room; null where the part holds several by rights.
+const PartBody* namesake(const Part& part) {
+    const PartBody* best = nullptr;
+    if (n_with_faces(part) > 1 && !part.fell_apart) return best;
+    const auto size = [](const PartBody& body) {
+        return std::pair{box_volume_m3(body), body.area_m2};
+    };
+    for (const PartBody& body : part.bodies) {
+        if (!body.faces.empty() && (best == nullptr || size(body) > size(*best))) best = &body;
+    }
+    return best;
+}
+
+/// Names of the solids and shells of a part whose occurrence is called `name`, or else `part_name`.
+std::vector<std::string> own_names(const Part& part, const std::string& name,
+                                   const std::string& part_name) {
+    std::vector<std::string> names;
+    const PartBody* main = namesake(part);
+    std::map<std::string, int> numbered;
+    if (main != nullptr) ++numbered["-shell-"];
+    for (const PartBody& body : part.bodies) {
+        const bool only = main == nullptr ? part.bodies.size() == 1 : &body == main;
+        if (only) {
+            names.push_back(name.empty() && !body.name.empty() ? body.name : part_name);
+        } else if (body.faces.empty()) {
+            names.push_back(part_name);
+        } else if (!body.name.empty() && body.name != part_name) {
+            names.push_back(body.name);
+        } else {
+            const std::string kind = body.solid ? "-solid-" : "-shell-";
+            names.push_back(part_name + kind + std::to_string(++numbered[kind]));
+        }
+    }
+    return names;
+}
+
+void ModelBuilder::tally_part(const TDF_Label& label, const Part& part, const std::string& name,
+                              const Place& place) {
+    const auto found = loaded_.definition_of_label.find(label.Tag());
+    const std::uint32_t definition = found == loaded_.definition_of_label.end() ? 0 : found->second;
+    const double scale = place.to_model.ScaleFactor();
+    PlacedPart& placed = tally.parts[definition];
+    if (placed.n++ == 0) placed.name = name;
+    placed.sum_scale2 += scale * scale;
+    if (part.bodies.empty()) {
+        tally.empty_parts.push_back({definition, name, part.n_edges + part.n_vertices > 0});
+    }
 }
 
 void ModelBuilder::place_part(const TDF_Label& label, const std::string& name, const Place& place) {
     const Part& part = part_at(label);
     tally.n_edges += part.n_edges;
     tally.n_vertices += part.n_vertices;
-    if (part.bodies.empty()) {
-        const bool curves = part.n_edges + part.n_vertices > 0;
-        model_.left_out.push_back({.entity = {},
-                                   .name = name.empty() ? place.nearest_name : name,
-                                   .reason = curves ? "this part holds curves or points only"
-                                                    : "this part holds no geometry",
-                                   .area_m2 = 0});
-    }
+    tally_part(label, part, name.empty() ? place.nearest_name : name, place);
     const std::string part_name = !name.empty()                 ? name
                                   : !place.nearest_name.empty() ? place.nearest_name
                                                                 : std::string("body");
@@ -206,14 +258,14 @@ void ModelBuilder::place_part(const TDF_Label& label, const std::string& name, c
     std::uint32_t number = first->second;
     Place inside = place;
     // The solids of one part belong together as those of an assembly do.
-    if (part.bodies.size() > 1) {
+    const bool several = n_with_faces(part) > 1;
+    if (several) {
         inside.assembly = add_assembly(part_name, place, join(place.path, name));
     }
-    std::map<std::string, int> numbered;
-    for (const PartBody& body : part.bodies) {
-        const std::string own = own_name(body, part, name, part_name, numbered);
-        const std::string path = part.bodies.size() == 1 ? place.path : join(place.path, name);
-        place_body(body, part, own, join(path, own), number++, inside);
+    const auto names = own_names(part, name, part_name);
+    const std::string path = several ? join(place.path, name) : place.path;
+    for (std::size_t i = 0; i < names.size(); ++i) {
+        place_body(part.bodies[i], part, names[i], join(path, names[i]), number++, inside);
     }
 }
 
@@ -221,7 +273,7 @@ void ModelBuilder::place_body(const PartBody& from, const Part& part, std::strin
                               std::string path, std::uint32_t number, const Place& place) {
     const double scale = std::abs(place.to_model.ScaleFactor());
     for (LeftOut left : from.left_out) {
-        left.name = left.name.empty() ? name : name + ": " + left.name;
+        left.body = name;
         left.area_m2 *= scale * scale;
         model_.left_out.push_back(std::move(left));
     }
@@ -293,6 +345,7 @@ AssemblyTally read_assembly(const OcctDocument& loaded, const StepReadOptions& o
     TDF_LabelSequence roots;
     XCAFDoc_DocumentTool::ShapeTool(loaded.document->Main())->GetFreeShapes(roots);
     for (const TDF_Label& root : roots) builder.walk_root(root);
+    note_losses(loaded, builder.tally, model);
     return std::move(builder.tally);
 }
 

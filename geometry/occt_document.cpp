@@ -2,19 +2,26 @@
 
 #include <Interface_Check.hxx>
 #include <STEPCAFControl_Reader.hxx>
+#include <StepBasic_Product.hxx>
+#include <StepBasic_ProductDefinition.hxx>
+#include <StepBasic_ProductDefinitionFormation.hxx>
 #include <StepData_StepModel.hxx>
+#include <StepData_UndefinedEntity.hxx>
 #include <StepRepr_PropertyDefinition.hxx>
 #include <StepRepr_RepresentationItem.hxx>
+#include <StepShape_ClosedShell.hxx>
 #include <StepShape_ConnectedFaceSet.hxx>
 #include <StepShape_FaceSurface.hxx>
 #include <StepShape_ShellBasedSurfaceModel.hxx>
 #include <StepShape_SolidModel.hxx>
 #include <TCollection_HAsciiString.hxx>
+#include <TDF_Label.hxx>
 #include <TopExp_Explorer.hxx>
 #include <TopoDS_Shape.hxx>
 #include <TransferBRep.hxx>
 #include <Transfer_Binder.hxx>
 #include <Transfer_TransientProcess.hxx>
+#include <XCAFDoc_DataMapOfShapeLabel.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
 #include <XSControl_TransferReader.hxx>
 #include <XSControl_WorkSession.hxx>
@@ -24,7 +31,6 @@
 #include <string_view>
 
 #include "geometry/child_process.hpp"
-#include "geometry/occt_lost_face.hpp"
 #include "geometry/occt_names.hpp"
 #include "geometry/occt_odd_entries.hpp"
 #include "geometry/occt_text.hpp"
@@ -56,20 +62,21 @@ std::string name_of(const opencascade::handle<Standard_Transient>& entity) {
     return is_filler_name(name) ? std::string{} : name;
 }
 
-/// `unit_m`: length of the file's unit; 0 where parts have different ones.
-LeftOut lost_face(const handle<Transfer_Binder>& binder, const ShapeOrigin& origin,
-                  const StepShape_FaceSurface& face, double unit_m) {
+LeftOut lost_face(const handle<Transfer_Binder>& binder, const ShapeOrigin& origin) {
     std::string reason = "the CAD kernel could not translate this face";
     if (!binder.IsNull() && binder->Check()->NbFails() > 0) {
         reason += ": " + one_line(binder->Check()->CFail(1));
     }
-    const auto area = area_from_corners(face);
-    const bool known = area && unit_m > 0;
-    reason += known ? " (area from its corners)" : " (area unknown)";
     return {.entity = "#" + std::to_string(origin.step_entity),
             .name = origin.name,
             .reason = std::move(reason),
-            .area_m2 = known ? *area * unit_m * unit_m : 0};
+            .area_known = false};
+}
+
+const void* a_face_of(const TopoDS_Shape& shape) {
+    if (shape.IsNull()) return nullptr;
+    const TopExp_Explorer faces(shape, TopAbs_FACE);
+    return faces.More() ? faces.Current().TShape().get() : nullptr;
 }
 
 /// The kernel may make several shapes of one entity; each of them comes from it.
@@ -92,7 +99,6 @@ void collect_origins(STEPCAFControl_Reader& reader, OcctDocument& out) {
     const auto session = reader.Reader().WS();
     const auto process = session->TransferReader()->TransientProcess();
     const auto model = opencascade::handle<StepData_StepModel>::DownCast(session->Model());
-    const double unit_m = out.length_units.size() == 1 ? out.length_units.front().length_m : 0;
     for (int i = 1; i <= process->NbMapped(); ++i) {
         const auto& entity = process->Mapped(i);
         if (entity.IsNull() || !bears_a_useful_name(entity)) continue;
@@ -101,26 +107,28 @@ void collect_origins(STEPCAFControl_Reader& reader, OcctDocument& out) {
         const TopoDS_Shape shape = TransferBRep::ShapeResult(process, entity);
         if (!shape.IsNull()) {
             origin.solid = entity->IsKind(STANDARD_TYPE(StepShape_SolidModel));
+            if (entity->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) {
+                out.face_shapes[origin.step_entity] = a_face_of(shape);
+            }
             origin.reversed = shape.Orientation() == TopAbs_REVERSED;
             add_pieces(entity, shape, origin, out.origins);
             out.origins.add(shape, std::move(origin));
-        } else if (const auto face = handle<StepShape_FaceSurface>::DownCast(entity);
-                   !face.IsNull()) {
-            out.not_translated.push_back(lost_face(process->MapItem(i), origin, *face, unit_m));
+        } else if (entity->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) {
+            out.not_translated.push_back(lost_face(process->MapItem(i), origin));
         }
     }
 }
 
-/// Faults that can move or drop geometry. Exporters often leave names blank where the standard
-/// wants text, and styles and properties have no part in the shape. Where the file is
+/// Styles and properties have no part in the shape.
+bool has_part_in_the_shape(const Standard_Transient& entity) {
+    return !std::string_view(entity.DynamicType()->Name()).starts_with("StepVisual_") &&
+           !entity.IsKind(STANDARD_TYPE(StepRepr_PropertyDefinition));
+}
+
+/// Exporters often leave names blank where the standard wants text. Where the file is
 /// `tessellated`, the kernel takes offence at links to representations that it does not know.
-bool is_harmful(const StepData_StepModel& model, int at, bool tessellated) {
+bool is_faulty(const StepData_StepModel& model, int at, bool tessellated) {
     if (!model.IsErrorEntity(at)) return false;
-    const auto& entity = model.Value(at);
-    if (std::string_view(entity->DynamicType()->Name()).starts_with("StepVisual_") ||
-        entity->IsKind(STANDARD_TYPE(StepRepr_PropertyDefinition))) {
-        return false;
-    }
     const auto& check = model.Check(at, true);
     for (int i = 1; i <= check->NbFails(); ++i) {
         const std::string_view fail = check->CFail(i);
@@ -142,10 +150,36 @@ void check_other_files(const std::string& file, const FileSurvey& found) {
     }
 }
 
-const void* a_face_of(const TopoDS_Shape& shape) {
-    if (shape.IsNull()) return nullptr;
-    const TopExp_Explorer faces(shape, TopAbs_FACE);
-    return faces.More() ? faces.Current().TShape().get() : nullptr;
+/// What the kernel says against an entity, without the marks it begins with.
+std::string complaint_about(const StepData_StepModel& model, int at) {
+    const auto& check = model.Check(at, true);
+    return check->NbFails() > 0 ? one_line(check->CFail(1)) : std::string{};
+}
+
+/// Of the product that a definition belongs to, else its id; empty where its records are missing.
+std::string product_name(const StepBasic_ProductDefinition& definition) {
+    const auto formation = definition.Formation();
+    if (formation.IsNull() || formation->OfProduct().IsNull()) return {};
+    const auto product = formation->OfProduct();
+    for (const auto& text : {product->Name(), product->Id()}) {
+        if (text.IsNull()) continue;
+        std::string name = one_line(text->ToCString());
+        if (!is_filler_name(name)) return name;
+    }
+    return {};
+}
+
+void add_name(std::uint32_t entity, const std::string& name, OcctDocument& out) {
+    if (!name.empty()) out.names.try_emplace(entity, name);
+}
+
+void add_shell(const StepData_StepModel& model, std::uint32_t shell, int at, OcctDocument& out) {
+    const auto set = handle<StepShape_ConnectedFaceSet>::DownCast(model.Value(at));
+    if (set->CfsFaces().IsNull()) return;
+    for (const auto& face : *set->CfsFaces()) {
+        const int number = face.IsNull() ? 0 : model.IdentLabel(face);
+        if (number > 0) out.closed_shell_of.try_emplace(static_cast<std::uint32_t>(number), shell);
+    }
 }
 
 /// Looks at every entity, also at those that the translation never reached.
@@ -156,11 +190,42 @@ void collect_losses(STEPCAFControl_Reader& reader, bool tessellated, OcctDocumen
     for (int i = 1; i <= model->NbEntities(); ++i) {
         const auto entity = model->Value(i);
         const auto number = static_cast<std::uint32_t>(std::max(0, model->IdentLabel(entity)));
-        if (is_harmful(*model, i, tessellated) && out.n_faulty++ == 0) out.first_faulty = number;
+        const bool faulty = is_faulty(*model, i, tessellated);
+        out.any_error = out.any_error || faulty;
+        if (faulty && has_part_in_the_shape(*entity)) {
+            out.faulty.push_back({number, complaint_about(*model, i)});
+        } else if (entity->IsKind(STANDARD_TYPE(StepData_UndefinedEntity))) {
+            out.unknown_types.push_back(number);
+        }
+        if (entity->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) out.faces.push_back(number);
+        if (entity->IsKind(STANDARD_TYPE(StepShape_ClosedShell))) add_shell(*model, number, i, out);
+        if (bears_a_useful_name(entity)) add_name(number, name_of(entity), out);
+        if (const auto part = handle<StepBasic_ProductDefinition>::DownCast(entity);
+            !part.IsNull()) {
+            add_name(number, product_name(*part), out);
+        }
         if (entity->IsKind(STANDARD_TYPE(StepShape_SolidModel))) {
             out.solids.push_back(
                 {number, name_of(entity), a_face_of(TransferBRep::ShapeResult(process, entity))});
         }
+    }
+    out.n_faulty = static_cast<std::uint32_t>(out.faulty.size());
+    if (out.n_faulty > 0) out.first_faulty = out.faulty.front().step_entity;
+}
+
+/// Which label of the document stands for which product_definition.
+void collect_definitions(STEPCAFControl_Reader& reader, OcctDocument& out) {
+    const auto session = reader.Reader().WS();
+    const auto process = session->TransferReader()->TransientProcess();
+    const auto model = handle<StepData_StepModel>::DownCast(session->Model());
+    const auto& labels = reader.GetShapeLabelMap();
+    for (int i = 1; i <= process->NbMapped(); ++i) {
+        const auto part = handle<StepBasic_ProductDefinition>::DownCast(process->Mapped(i));
+        if (part.IsNull()) continue;
+        const TopoDS_Shape shape = TransferBRep::ShapeResult(process, part);
+        if (shape.IsNull() || !labels.IsBound(shape)) continue;
+        out.definition_of_label[labels.Find(shape).Tag()] =
+            static_cast<std::uint32_t>(std::max(0, model->IdentLabel(part)));
     }
 }
 
@@ -227,15 +292,16 @@ OcctDocument load_document(const std::string& file, const LoadOptions& options,
         refuse(file, "at least one solid or shell", "no part that could be translated" + because());
     }
     out.length_units = length_units_of(*model);
+    out.file_text = [file, text = options.text] {
+        return text == nullptr ? read_step_text(file) : *text;
+    };
     if (!translated) return out;
     restore_names(reader, *out.document);
     out.operators = find_operator_placements(reader, *out.document);
     collect_origins(reader, out);
+    collect_definitions(reader, out);
     collect_losses(reader, options.may_be_empty, out);
-    const double unit_m = out.length_units.size() == 1 ? out.length_units.front().length_m : 0;
-    for (LeftOut& entry : odd_shell_entries(*model, unit_m, [&] {
-             return options.text == nullptr ? read_step_text(file) : *options.text;
-         })) {
+    for (LeftOut& entry : odd_shell_entries(*model, out.file_text)) {
         out.not_translated.push_back(std::move(entry));
     }
     return out;

@@ -4,6 +4,7 @@
 
 #include <TDocStd_Document.hxx>
 #include <cstdint>
+#include <functional>
 #include <string>
 #include <unordered_map>
 #include <unordered_set>
@@ -47,6 +48,12 @@ struct SolidInFile {
     const void* a_face = nullptr;  ///< identity of one of its faces; null if not translated
 };
 
+/// An entity with errors of syntax or content.
+struct FaultyEntity {
+    std::uint32_t step_entity = 0;
+    std::string complaint;  ///< of the CAD kernel
+};
+
 struct OcctDocument {
     opencascade::handle<TDocStd_Document> document;  ///< lengths in metres
     ShapeOrigins origins;                            ///< of faces, shells and solids
@@ -54,9 +61,19 @@ struct OcctDocument {
     std::vector<FileLengthUnit> length_units;  ///< each once
     OperatorPlacements operators;              ///< occurrences that are mirrored or scaled
     FileSurvey survey;
-    std::uint32_t n_faulty = 0;           ///< entities with errors of syntax or content
-    std::uint32_t first_faulty = 0;       ///< number of the first of them
-    std::vector<LeftOut> not_translated;  ///< faces that the kernel could not make
+    std::uint32_t n_faulty = 0;                ///< entities with errors of syntax or content
+    std::uint32_t first_faulty = 0;            ///< number of the first of them
+    std::vector<FaultyEntity> faulty;          ///< in the order of the file
+    std::vector<std::uint32_t> unknown_types;  ///< entities of types that the kernel does not know
+    bool any_error = false;  ///< an entity is faulty, if only one without a part in the shape
+    std::vector<std::uint32_t> faces;  ///< all faces with a surface, in the order of the file
+    std::unordered_map<std::uint32_t, const void*> face_shapes;        ///< of those made, by entity
+    std::unordered_map<std::uint32_t, std::uint32_t> closed_shell_of;  ///< by face, both by entity
+    std::unordered_map<int, std::uint32_t> definition_of_label;  ///< product_definition, by tag
+    std::unordered_map<std::uint32_t, std::string> names;  ///< of items of shape and of products'
+                                                           ///< definitions, by entity
+    std::function<std::string()> file_text;                ///< what the kernel parsed
+    std::vector<LeftOut> not_translated;                   ///< faces that the kernel could not make
 };
 
 struct LoadOptions {

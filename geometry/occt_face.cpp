@@ -141,13 +141,16 @@ bool read_face(const TopoDS_Face& face, FlatFace* flat, const TopoDS_Shape& in_f
     } else {
         measure(face, out);
     }
-    const auto leave_out = [&](std::string reason, double area_m2) {
-        body.left_out.push_back(
-            {entity_text(origin.step_entity), origin.name, std::move(reason), area_m2});
+    const auto leave_out = [&](std::string reason, double area_m2, bool area_known = true) {
+        body.left_out.push_back({.entity = entity_text(origin.step_entity),
+                                 .name = origin.name,
+                                 .reason = std::move(reason),
+                                 .area_m2 = area_m2,
+                                 .area_known = area_known});
         return false;
     };
     if (!(std::abs(out.area_m2) < largest_face_area_m2)) {
-        return leave_out("this face has no bounds (area unknown)", 0);
+        return leave_out("this face has no bounds", 0, false);
     }
     const double triangles_m2 = area_of_triangles(out);
     if (std::max(std::abs(out.area_m2), triangles_m2) < least_face_area_m2) {

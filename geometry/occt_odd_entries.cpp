@@ -9,9 +9,7 @@
 #include <TCollection_HAsciiString.hxx>
 #include <algorithm>
 #include <memory>
-#include <optional>
 
-#include "geometry/occt_lost_face.hpp"
 #include "geometry/occt_text.hpp"
 #include "geometry/step_records.hpp"
 
@@ -25,16 +23,14 @@ std::string without_filler(const std::string& name) {
     return is_filler_name(name) ? std::string{} : name;
 }
 
-std::string reason_for(const std::string& kind, bool area_known) {
-    return "the CAD kernel passes over " + kind + " in the list of a shell" +
-           (area_known ? " (area from its corners)" : " (area unknown)");
+std::string reason_for(const std::string& kind) {
+    return "the CAD kernel passes over " + kind + " in the list of a shell";
 }
 
 class OddEntries {
   public:
-    OddEntries(const StepData_StepModel& model, double unit_m,
-               const std::function<std::string()>& file_text)
-        : model_(model), unit_m_(unit_m), file_text_(file_text) {}
+    OddEntries(const StepData_StepModel& model, const std::function<std::string()>& file_text)
+        : model_(model), file_text_(file_text) {}
 
     std::vector<LeftOut> run() {
         for (int i = 1; i <= model_.NbEntities(); ++i) {
@@ -67,20 +63,17 @@ class OddEntries {
     }
 
     void take(const handle<StepShape_Face>& entry) {
-        const auto oriented = handle<StepShape_OrientedFace>::DownCast(entry);
-        const auto& bounded = oriented.IsNull() ? entry : oriented->FaceElement();
-        std::optional<double> area;
-        if (!bounded.IsNull() && unit_m_ > 0) area = area_from_corners(*bounded);
+        const bool oriented = entry->IsKind(STANDARD_TYPE(StepShape_OrientedFace));
         const bool subface = entry->IsKind(STANDARD_TYPE(StepShape_Subface));
-        const std::string kind = !oriented.IsNull() ? "an ORIENTED_FACE"
-                                 : subface          ? "a SUBFACE"
-                                                    : "a FACE without a surface";
+        const std::string kind = oriented  ? "an ORIENTED_FACE"
+                                 : subface ? "a SUBFACE"
+                                           : "a FACE without a surface";
         left_out_.push_back({.entity = "#" + std::to_string(number_of(entry)),
                              .name = entry->Name().IsNull()
                                          ? std::string{}
                                          : without_filler(one_line(entry->Name()->ToCString())),
-                             .reason = reason_for(kind, area.has_value()),
-                             .area_m2 = area.value_or(0) * unit_m_ * unit_m_});
+                             .reason = reason_for(kind),
+                             .area_known = false});
     }
 
     /// The kernel keeps nothing of an entry that it does not take for a face.
@@ -93,14 +86,14 @@ class OddEntries {
         if (number == 0) return;
         const StepValue record = records_->read(number);
         const std::string kind = record.kind == StepValue::Kind::typed ? "the entity " + record.text
-                                                                       : "an unknown entity";
+                                                                       : "a missing entity";
         left_out_.push_back({.entity = "#" + std::to_string(number),
                              .name = without_filler(one_line(record.at(0).text)),
-                             .reason = reason_for(kind, false)});
+                             .reason = reason_for(kind),
+                             .area_known = false});
     }
 
     const StepData_StepModel& model_;
-    double unit_m_;
     const std::function<std::string()>& file_text_;
     std::string text_;
     std::unique_ptr<StepRecords> records_;
@@ -109,9 +102,9 @@ class OddEntries {
 
 }  // namespace
 
-std::vector<LeftOut> odd_shell_entries(const StepData_StepModel& model, double unit_m,
+std::vector<LeftOut> odd_shell_entries(const StepData_StepModel& model,
                                        const std::function<std::string()>& file_text) {
-    return OddEntries(model, unit_m, file_text).run();
+    return OddEntries(model, file_text).run();
 }
 
 }  // namespace noonshell

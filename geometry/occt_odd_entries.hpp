@@ -12,10 +12,9 @@
 namespace noonshell {
 
 /// One for each entry of a connected_face_set (ISO 10303-42) that is an oriented_face, a subface or
-/// a face without a surface, or an entity that is no face at all. `unit_m`: length of the file's
-/// unit, 0 where parts have different ones: areas then are unknown. `file_text` is asked only where
-/// the kernel did not keep an entry.
-std::vector<LeftOut> odd_shell_entries(const StepData_StepModel& model, double unit_m,
+/// a face without a surface, an entity that is no face at all, or missing; none is measured.
+/// `file_text` is asked only where the kernel did not keep an entry.
+std::vector<LeftOut> odd_shell_entries(const StepData_StepModel& model,
                                        const std::function<std::string()>& file_text);
 
 }  // namespace noonshell

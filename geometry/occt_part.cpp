@@ -10,6 +10,7 @@
 #include <XCAFDoc_ColorTool.hxx>
 #include <XCAFDoc_DocumentTool.hxx>
 #include <XCAFDoc_ShapeTool.hxx>
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <set>
@@ -36,28 +37,41 @@ ColourMap colours_of_subshapes(const TDF_Label& part) {
     return colours;
 }
 
+/// "#1, #2, #3 and 4 more".
+std::string first_of(const std::vector<std::uint32_t>& entities) {
+    constexpr std::size_t most = 3;
+    std::string text;
+    for (std::size_t i = 0; i < std::min(most, entities.size()); ++i) {
+        text += (i == 0 ? "" : ", ") + entity_text(entities[i]);
+    }
+    if (entities.size() > most) text += " and " + std::to_string(entities.size() - most) + " more";
+    return text;
+}
+
 /// The kernel turns faces and whole solids while it reads, without a word. A hollow's faces are all
 /// turned by rights, those of the outer skin (the first shell) are not.
 void note_what_the_kernel_turned(const TopoDS_Shape& in_file, const ShapeOrigins& origins,
                                  std::vector<std::string>& repaired) {
     bool outer = in_file.ShapeType() == TopAbs_SOLID;
-    int n_disagreeing = 0;
+    std::vector<std::uint32_t> disagreeing;
     for (TopExp_Explorer shell(in_file, TopAbs_SHELL); shell.More(); shell.Next(), outer = false) {
-        int n_faces = 0, n_turned = 0;
+        std::vector<std::uint32_t> turned, kept;
         for (TopExp_Explorer it(shell.Current(), TopAbs_FACE); it.More(); it.Next()) {
             const ShapeOrigin& origin = origins.of(it.Current());
             if (origin.step_entity == 0) continue;
-            ++n_faces;
-            n_turned += origin.reversed != (it.Current().Orientation() == TopAbs_REVERSED);
+            const bool is_turned =
+                origin.reversed != (it.Current().Orientation() == TopAbs_REVERSED);
+            (is_turned ? turned : kept).push_back(origin.step_entity);
         }
-        if (outer && n_faces > 0 && n_turned == n_faces) {
+        if (outer && !turned.empty() && kept.empty()) {
             repaired.emplace_back("solid that was inside out turned round");
         }
-        n_disagreeing += std::min(n_turned, n_faces - n_turned);
+        const auto& fewer = turned.size() <= kept.size() ? turned : kept;
+        disagreeing.insert(disagreeing.end(), fewer.begin(), fewer.end());
     }
-    if (n_disagreeing > 0) {
+    if (!disagreeing.empty()) {
         repaired.push_back("faces that disagreed with their neighbours turned round: " +
-                           std::to_string(n_disagreeing));
+                           std::to_string(disagreeing.size()) + " (" + first_of(disagreeing) + ")");
     }
 }
 
@@ -196,6 +210,21 @@ void read_group(const TopoDS_Shape& group, const std::vector<TopoDS_Face>& other
     }
 }
 
+/// True for several open bodies whose faces stand in one closed shell of the file.
+bool has_fallen_apart(const Part& part, const OcctDocument& loaded) {
+    std::set<std::uint32_t> shells;
+    int n_open = 0;
+    for (const PartBody& body : part.bodies) {
+        for (const PartFace& face : body.faces) {
+            const auto found = loaded.closed_shell_of.find(face.step_entity);
+            if (found == loaded.closed_shell_of.end()) return false;
+            shells.insert(found->second);
+        }
+        n_open += !body.solid && !body.faces.empty();
+    }
+    return n_open > 1 && shells.size() == 1;
+}
+
 }  // namespace
 
 std::optional<Rgb> own_colour(const TDF_Label& label) {
@@ -217,6 +246,7 @@ Part read_part(const TDF_Label& label, const OcctDocument& loaded, const StepRea
     if (shape.IsNull()) return part;
     for (TopExp_Explorer it(shape, TopAbs_FACE); it.More(); it.Next()) {
         part.faces_in_file.push_back(it.Current().TShape().get());
+        part.face_entities.push_back(loaded.origins.of(it.Current()).step_entity);
     }
     MappedFaces mapped(loaded.operators);
     std::vector<TopoDS_Face> faces_of_solids;
@@ -230,6 +260,7 @@ Part read_part(const TDF_Label& label, const OcctDocument& loaded, const StepRea
         }
     }
     for (const auto& faces : groups) read_group(faces, faces_of_solids, context, mapped, part);
+    part.fell_apart = has_fallen_apart(part, loaded);
     part.n_edges = count(shape, TopAbs_EDGE, TopAbs_FACE);
     part.n_vertices = count(shape, TopAbs_VERTEX, TopAbs_EDGE);
     return part;

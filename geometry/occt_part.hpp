@@ -44,9 +44,11 @@ struct Part {
     std::optional<Rgb> colour;
     std::vector<PartBody> bodies;
     std::vector<const void*> faces_in_file;     ///< as SolidInFile::a_face
+    std::vector<std::uint32_t> face_entities;   ///< of the same faces, by entity; 0 where unknown
     std::vector<std::uint32_t> operators_used;  ///< mapped items that mirror or scale, by entity
-    int n_edges = 0;                            ///< edges that belong to no face
-    int n_vertices = 0;                         ///< points that belong to no edge
+    bool fell_apart = false;  ///< all bodies come from one closed shell that lost its coherence
+    int n_edges = 0;          ///< edges that belong to no face
+    int n_vertices = 0;       ///< points that belong to no edge
 };
 
 /// The colour given to the shape that `label` stands for, not inherited from elsewhere.

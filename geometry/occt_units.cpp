@@ -44,10 +44,11 @@ constexpr std::array<SiPrefix, 16> si_prefixes = {{{"exa", 1e18},
                                                    {"atto", 1e-18}}};
 
 FileLengthUnit si_unit(const StepBasic_SiUnit& unit) {
-    if (!unit.HasPrefix()) return {"metre", 1.0};
+    const bool valid = unit.Name() == StepBasic_sunMetre;
+    if (!unit.HasPrefix()) return {"metre", 1.0, valid};
     const auto at = static_cast<std::size_t>(unit.Prefix());
     if (at >= si_prefixes.size()) return {"unknown metre", 0};
-    return {si_prefixes[at].name + std::string("metre"), si_prefixes[at].factor};
+    return {si_prefixes[at].name + std::string("metre"), si_prefixes[at].factor, valid};
 }
 
 FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, int depth = 0);

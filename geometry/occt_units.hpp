@@ -11,6 +11,7 @@ namespace noonshell {
 struct FileLengthUnit {
     std::string name;     ///< in lower case, such as "millimetre" or "inch"
     double length_m = 0;  ///< 0 where the file does not say
+    bool valid = true;    ///< false: it is an SI unit of another quantity, taken by its prefix
 };
 
 /// Each once, in the order of the file. The kernel's own list leaves out the units of parts below

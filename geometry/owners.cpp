@@ -1,23 +1,19 @@
 #include "geometry/owners.hpp"
 
-#include <map>
-
 namespace noonshell {
 
 std::vector<Owner> owners_of(const Model& model, const Envelope& envelope) {
     std::vector<Owner> owners;
     for (const Unit& unit : envelope.units) owners.push_back({unit.id, unit.bodies, {}, {}});
-    std::map<BodyId, std::size_t> shade_of;
+    for (const Shade& shade : envelope.shades) owners.push_back({shade.id, shade.bodies, {}, {}});
     for (std::uint32_t s = 0; s < envelope.surfaces.size(); ++s) {
-        const Surface& surface = envelope.surfaces[s];
-        std::size_t owner = surface.unit.index();
-        if (!surface.unit.valid()) {
-            owner = shade_of.try_emplace(surface.body, owners.size()).first->second;
-            if (owner == owners.size()) {
-                owners.push_back({model.bodies[surface.body.index()].id, {surface.body}, {}, {}});
-            }
-        }
-        owners[owner].surfaces.push_back(s);
+        const UnitId unit = envelope.surfaces[s].unit;
+        if (unit.valid()) owners[unit.index()].surfaces.push_back(s);
+    }
+    for (std::size_t k = 0; k < envelope.shades.size(); ++k) {
+        for (const SurfaceId s : envelope.shades[k].surfaces)
+            owners[envelope.units.size() + k].surfaces.push_back(
+                static_cast<std::uint32_t>(s.index()));
     }
     for (Owner& owner : owners) owner.shape = placed_shape(model, owner.bodies);
     return owners;

@@ -65,7 +65,8 @@ struct FlatSide {
     std::vector<std::size_t> members;
     PlaneFrame frame;
     PlaneRegion outline;
-    PlaneRegion reach;  ///< where faces of other directions count as its relief
+    PlaneRegion reach;     ///< where faces of other directions count as its relief
+    double joints_m2 = 0;  ///< of its outline that no face covers: open joints, taken as flat
 
     bool holds(const Patch& patch) const {
         const HeightRange range = heights_along(patch, normal);
@@ -208,7 +209,7 @@ class Flattener {
             const Window window = largest_window(levels_of(patches_, facing, normal));
             if (window.area_m2 < std::max(least_side_area_m2, least_side_share * largest_m2_))
                 return;
-            FlatSide side{normal, window.plane_m, {}, {}, {}, {}};
+            FlatSide side{normal, window.plane_m, {}, {}, {}, {}, 0};
             for (std::size_t p = 0; p < patches_.size(); ++p) {
                 const bool faces_it =
                     patches_[p].frame.normal.dot(normal) >= cosine(profile_angle_deg);
@@ -252,7 +253,9 @@ class Flattener {
             largest.centroid_m + (side.plane_m - side.normal.dot(largest.centroid_m)) * side.normal;
         std::vector<ConvexPolygon> shadows;
         for (const std::size_t p : side.members) add_shadow(patches_[p], side.frame, shadows);
-        side.outline = PlaneRegion::union_of(shadows).closed(closed_gap_m);
+        const PlaneRegion covered = PlaneRegion::union_of(shadows);
+        side.outline = covered.closed(closed_gap_m);
+        side.joints_m2 = std::max(0.0, side.outline.area_m2() - covered.area_m2());
         side.reach = side.outline.filled().grown(relief_depth_m);
     }
 
@@ -292,6 +295,7 @@ class Flattener {
             faces.insert(patches_[p].stands_for.begin(), patches_[p].stands_for.end());
             flat.developed_area_m2 += patches_[p].developed_area_m2;
         }
+        flat.developed_area_m2 += side.joints_m2;
         flat.stands_for.assign(faces.begin(), faces.end());
         skin_.patches.push_back(std::move(flat));
     }

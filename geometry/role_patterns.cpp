@@ -8,24 +8,6 @@ std::string quoted(const RolePattern& pattern) {
     return "\"" + pattern.text + "\" (" + std::string(to_string(pattern.role)) + ")";
 }
 
-/// The first pattern that names a body or an assembly, if any does.
-template <class Named>
-const RolePattern* first_match(const Named& named, const std::string& kind,
-                               std::vector<RolePattern>& patterns) {
-    const RolePattern* first = nullptr;
-    for (RolePattern& pattern : patterns) {
-        if (!matches_named(pattern.text, named)) continue;
-        pattern.matched = true;
-        if (first == nullptr) first = &pattern;
-        if (pattern.role != first->role) {
-            throw InputError(
-                {.file = {}, .line = {}, .column = {}, .entity = kind + " " + named.id},
-                "patterns of one role",
-                quoted(*first) + " and " + quoted(pattern) + " that both match it");
-        }
-    }
-    return first;
-}
 }  // namespace
 
 std::string_view to_string(Role role) {
@@ -57,14 +39,20 @@ std::vector<RolePattern> listed(const RolePatterns& patterns) {
     return list;
 }
 
-const RolePattern* pattern_of(const Body& named, const std::string& kind,
+const RolePattern* pattern_of(const NameList& names, const std::string& what,
                               std::vector<RolePattern>& patterns) {
-    return first_match(named, kind, patterns);
-}
-
-const RolePattern* pattern_of(const Assembly& named, const std::string& kind,
-                              std::vector<RolePattern>& patterns) {
-    return first_match(named, kind, patterns);
+    const RolePattern* first = nullptr;
+    for (RolePattern& pattern : patterns) {
+        if (!any_matches(pattern.text, names)) continue;
+        pattern.matched = true;
+        if (first == nullptr) first = &pattern;
+        if (pattern.role != first->role) {
+            throw InputError({.file = {}, .line = {}, .column = {}, .entity = what},
+                             "patterns of one role",
+                             quoted(*first) + " and " + quoted(pattern) + " that both match it");
+        }
+    }
+    return first;
 }
 
 }  // namespace noonshell

@@ -5,16 +5,10 @@
 #include <string_view>
 #include <vector>
 
+#include "geometry/known_names.hpp"
 #include "geometry/roles.hpp"
 
 namespace noonshell {
-
-/// Whether a pattern matches the name, id or path of a body or an assembly.
-template <class Named>
-bool matches_named(std::string_view pattern, const Named& named) {
-    return matches_pattern(pattern, named.name) || matches_pattern(pattern, named.id) ||
-           matches_pattern(pattern, named.path);
-}
 
 struct RolePattern {
     Role role;
@@ -25,12 +19,10 @@ struct RolePattern {
 /// All patterns of all roles, units first.
 std::vector<RolePattern> listed(const RolePatterns& patterns);
 
-/// The first pattern that names a body or an assembly, none if no pattern does; marks all that
-/// match. Patterns of two roles that match the same thing are an InputError. `kind` is the word for
-/// the thing.
-const RolePattern* pattern_of(const Body& named, const std::string& kind,
-                              std::vector<RolePattern>& patterns);
-const RolePattern* pattern_of(const Assembly& named, const std::string& kind,
+/// The first pattern that matches one of the names of a body or an assembly, none if no pattern
+/// does; marks all that match. Patterns of two roles that match the same thing are an InputError.
+/// `what` names the thing: "body hut".
+const RolePattern* pattern_of(const NameList& names, const std::string& what,
                               std::vector<RolePattern>& patterns);
 
 }  // namespace noonshell

@@ -6,13 +6,16 @@
 #include <limits>
 #include <optional>
 #include <span>
+#include <utility>
 
 #include "geometry/body_measure.hpp"
 #include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
+#include "geometry/known_names.hpp"
 #include "geometry/nearest_key.hpp"
 #include "geometry/role_guess.hpp"
 #include "geometry/role_patterns.hpp"
+#include "geometry/slats.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
@@ -26,10 +29,11 @@ constexpr double gear_reach_m = 0.3;
 class RoleChooser {
   public:
     RoleChooser(const Model& model, const RolePatterns& patterns, const RoleGuessLimits& limits,
-                std::vector<Warning>& warnings)
+                const KnownNames& names, std::vector<Warning>& warnings)
         : model_(model),
           patterns_(patterns),
           limits_(limits),
+          names_(names),
           warnings_(warnings),
           list_(listed(patterns)),
           choices_(model.bodies.size()),
@@ -58,6 +62,7 @@ class RoleChooser {
         guess_the_rest();
         std::vector<RoleChoice> all;
         for (auto& choice : choices_) all.push_back(std::move(*choice));
+        group_slats(model_, limits_, all);
         return all;
     }
 
@@ -108,30 +113,53 @@ class RoleChooser {
     }
 
     void take_named_units() {
+        std::vector<RolePattern> used;
         for (const NamedUnit& unit : patterns_.named_units) {
-            for (const std::string& pattern : unit.bodies) {
-                bool matched = false;
-                for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-                    if (!names(pattern, BodyId(b))) continue;
-                    matched = true;
-                    take_for_unit(BodyId(b), unit.name, pattern);
+            for (const std::string& pattern : unit.bodies) used.push_back({Role::unit, pattern});
+        }
+        for (const bool former : {false, true}) {
+            const std::vector<std::optional<RoleChoice>> by_present_name = choices_;
+            auto pattern = used.begin();
+            for (const NamedUnit& unit : patterns_.named_units) {
+                for (std::size_t k = 0; k < unit.bodies.size(); ++k, ++pattern) {
+                    for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+                        if (former && by_present_name[b]) continue;
+                        if (!names(pattern->text, BodyId(b), former)) continue;
+                        pattern->matched = true;
+                        take_for_unit(BodyId(b), unit.name, why_matched(*pattern, b, former));
+                    }
                 }
-                if (!matched) warn_of_idle_pattern("unit " + unit.name, pattern);
+            }
+        }
+        auto pattern = used.begin();
+        for (const NamedUnit& unit : patterns_.named_units) {
+            for (std::size_t k = 0; k < unit.bodies.size(); ++k, ++pattern) {
+                if (!pattern->matched) warn_of_idle_pattern("unit " + unit.name, pattern->text);
             }
         }
     }
 
+    std::string why_matched(const RolePattern& pattern, std::size_t body, bool former) const {
+        std::string why = "matched by the pattern \"" + pattern.text + "\"";
+        if (!former) return why;
+        const NameList& names = names_.former_bodies[body];
+        // Where the body is called as it was, an assembly about it got another name.
+        const bool own = any_matches(pattern.text, names);
+        return why + ", by " + (own ? "its former name " + names[1] : "a former name");
+    }
+
     /// Whether a pattern names a body or an assembly that holds it.
-    bool names(const std::string& pattern, BodyId body) const {
-        const Body& of = model_.bodies[body.index()];
-        if (matches_named(pattern, of)) return true;
-        for (std::int32_t a = of.assembly; a >= 0; a = parent_of(a)) {
-            if (matches_named(pattern, model_.assemblies[static_cast<std::size_t>(a)])) return true;
+    bool names(const std::string& pattern, BodyId body, bool former) const {
+        const auto& of_bodies = former ? names_.former_bodies : names_.bodies;
+        const auto& of_assemblies = former ? names_.former_assemblies : names_.assemblies;
+        if (any_matches(pattern, of_bodies[body.index()])) return true;
+        for (std::int32_t a = model_.bodies[body.index()].assembly; a >= 0; a = parent_of(a)) {
+            if (any_matches(pattern, of_assemblies[static_cast<std::size_t>(a)])) return true;
         }
         return false;
     }
 
-    void take_for_unit(BodyId body, const std::string& unit, const std::string& pattern) {
+    void take_for_unit(BodyId body, const std::string& unit, std::string why) {
         auto& choice = choices_[body.index()];
         if (choice && choice->unit != unit) {
             throw InputError({.file = {},
@@ -140,16 +168,23 @@ class RoleChooser {
                               .entity = "body " + model_.bodies[body.index()].id},
                              "a part of one unit", choice->unit + " and " + unit);
         }
-        choice = RoleChoice{Role::unit, false, "matched by the pattern \"" + pattern + "\"", unit};
+        choice = RoleChoice{Role::unit, false, std::move(why), unit};
     }
 
     void take_patterns() {
+        for (const bool former : {false, true}) take_patterns(former);
+    }
+
+    void take_patterns(bool former) {
         std::vector<const RolePattern*> of_assembly;
-        for (const Assembly& assembly : model_.assemblies) {
-            of_assembly.push_back(pattern_of(assembly, "assembly", list_));
+        for (std::size_t a = 0; a < model_.assemblies.size(); ++a) {
+            const NameList& names = (former ? names_.former_assemblies : names_.assemblies)[a];
+            of_assembly.push_back(pattern_of(names, "assembly " + model_.assemblies[a].id, list_));
         }
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-            const RolePattern* own = pattern_of(model_.bodies[b], "body", list_);
+            if (former && choices_[b]) continue;  // what it is called now counts first
+            const NameList& names = (former ? names_.former_bodies : names_.bodies)[b];
+            const RolePattern* own = pattern_of(names, "body " + model_.bodies[b].id, list_);
             if (choices_[b]) continue;
             std::int32_t holder = model_.bodies[b].assembly;
             while (holder >= 0 && of_assembly[static_cast<std::size_t>(holder)] == nullptr) {
@@ -159,7 +194,7 @@ class RoleChooser {
                 holder < 0 ? nullptr : of_assembly[static_cast<std::size_t>(holder)];
             const RolePattern* pattern = own != nullptr ? own : held;
             if (pattern == nullptr) continue;
-            const std::string why = "matched by the pattern \"" + pattern->text + "\"";
+            const std::string why = why_matched(*pattern, b, former);
             if (pattern->role != Role::unit) {
                 choices_[b] = RoleChoice{pattern->role, false, why};
             } else {
@@ -361,6 +396,7 @@ class RoleChooser {
     const Model& model_;
     const RolePatterns& patterns_;
     const RoleGuessLimits& limits_;
+    const KnownNames& names_;
     std::vector<Warning>& warnings_;
     std::vector<RolePattern> list_;
     std::vector<std::optional<RoleChoice>> choices_;
@@ -382,7 +418,13 @@ bool same_colour(const Rgb& a, const Rgb& b) {
 std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
                                      const RoleGuessLimits& limits,
                                      std::vector<Warning>& warnings) {
-    return RoleChooser(model, patterns, limits, warnings).choose();
+    return choose_roles(model, patterns, limits, present_names(model), warnings);
+}
+
+std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
+                                     const RoleGuessLimits& limits, const KnownNames& names,
+                                     std::vector<Warning>& warnings) {
+    return RoleChooser(model, patterns, limits, names, warnings).choose();
 }
 
 }  // namespace noonshell

@@ -29,6 +29,8 @@ struct RolePatterns {
     std::vector<Rgb> pane_colours;       ///< bodies of these colours are panes
 };
 
+struct KnownNames;  // geometry/known_names.hpp
+
 struct RoleGuessLimits {
     double least_unit_volume_m3 = 5.0;  ///< a closed box below this is no room
     double thin_plate_m = 0.30;         ///< a body whose least extent is below this is a plate
@@ -38,9 +40,10 @@ struct RoleGuessLimits {
 struct RoleChoice {
     Role role = Role::ignore;
     bool guessed = true;
-    std::string why;     ///< the pattern that matched, or the reason of the guess, in plain words
-    std::string unit{};  ///< of a unit's body: bodies with the same text enclose one room together;
-                         ///< empty: the body is a unit by itself and lends it its id
+    std::string why;  ///< the pattern that matched, or the reason of the guess, in plain words
+    /// Bodies with the same text enclose one room together, or are slats of one shade; empty: the
+    /// body is a unit or a shade by itself and lends it its id.
+    std::string unit{};
 };
 
 /// One choice per body. What no pattern names is guessed, in this order: a flat closed body that
@@ -49,7 +52,8 @@ struct RoleChoice {
 /// unit; the bodies of the innermost assembly that enclose such a room together are one unit; a
 /// body thinner than `thin_plate_m` is a shade if one side reaches `least_plate_area_m2`, else
 /// ignored; an open shell is a shade; the rest, closed but too small for a room, is context and
-/// only casts shade.
+/// only casts shade. Slats that an assembly or a part holds side by side are one shade
+/// (geometry/slats.hpp).
 ///
 /// Where a unit pattern names an assembly, its bodies are one unit, unless two or more of them are
 /// rooms by themselves: then each of those is a unit.
@@ -60,6 +64,12 @@ struct RoleChoice {
 /// matched by patterns of two roles is an InputError naming both patterns.
 std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
                                      const RoleGuessLimits& limits, std::vector<Warning>& warnings);
+
+/// With the names that an earlier version gave to the same bodies: what no pattern names as it is
+/// called now is looked up as it was called then.
+std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
+                                     const RoleGuessLimits& limits, const KnownNames& names,
+                                     std::vector<Warning>& warnings);
 
 /// Whether two colours are the same to the step of 8-bit colour.
 bool same_colour(const Rgb& a, const Rgb& b);

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <sstream>
+#include <string_view>
 #include <utility>
 
 namespace noonshell {
@@ -65,7 +66,8 @@ std::vector<std::string> likelier_units(double size_m, double declared_m) {
         const double size = size_m / declared_m * length_m;
         const bool same = std::abs(length_m / declared_m - 1) < 1e-6;
         if (same || size < least_likely_size_m || size > largest_likely_size_m) continue;
-        found.emplace_back(std::abs(std::log(size / middle)), name);
+        const double rare = std::string_view(name) == "foot" ? 100.0 : 0.0;
+        found.emplace_back(rare + std::abs(std::log(size / middle)), name);
     }
     std::ranges::stable_sort(found, {}, &std::pair<double, std::string>::first);
     std::vector<std::string> names;
@@ -80,8 +82,11 @@ void warn_of_odd_size(Model& model, const std::vector<double>& unit_lengths_m) {
         const std::string why = unit_lengths_m.size() == 1
                                     ? cause(size_m, unit_lengths_m.front(), model.length_unit)
                                     : "check the length units (" + model.length_unit + ")";
-        model.warnings.push_back(
-            {"model-size", "the whole model measures " + metres(size_m) + "; " + why, model.file});
+        const char* other =
+            size_m < least_model_size_m ? "; or this is a small part, not a building" : "";
+        model.warnings.push_back({"model-size",
+                                  "the whole model measures " + metres(size_m) + "; " + why + other,
+                                  model.file});
     }
     double farthest_m = 0;
     for (const double x : b) farthest_m = std::max(farthest_m, std::abs(x));

@@ -15,7 +15,8 @@ inline constexpr double least_likely_size_m = 2.0;
 inline constexpr double largest_likely_size_m = 500.0;
 
 /// Units under which the file's own numbers would make a model of a likely size, the likeliest
-/// first (the nearest to the geometric middle of the range). `declared_m` is the length of the
+/// first: metre, millimetre, centimetre and inch before the foot, and of those the nearest to the
+/// geometric middle of the range. `declared_m` is the length of the
 /// unit that the file declares [m].
 std::vector<std::string> likelier_units(double size_m, double declared_m);
 

@@ -38,6 +38,7 @@ void settle_holes(Patch& patch, const RayMesh& mesh, std::vector<SkinOpening>& o
         const double area = hole.area_m2();
         if (is_backed(hole, patch.frame, mesh)) {
             outline = outline.with(hole);
+            patch.developed_area_m2 += area;  // of what lies hidden behind it, at least
             closed = true;
         } else if (area >= least_opening_m2) {
             openings.push_back({patch.frame.normal, area});

@@ -100,7 +100,19 @@ void refuse_endless_lists(const std::filesystem::path& file, std::string_view te
 /// Product data goes some 16 records deep, and the kernel takes 10 s and 2 GiB for a million.
 ReferenceShape sound_references(const std::filesystem::path& file, std::string_view text) {
     constexpr std::size_t longest_ring = 10000, deepest_chain = 500000;
-    const ReferenceShape shape = reference_shape(text);
+    // The kernel's parser takes a text whole into its buffer of 16 KiB, or gives the file up.
+    constexpr std::size_t longest_text = 16380;
+    ReferenceShape shape = reference_shape(text);
+    if (shape.longest_text > longest_text) {
+        throw InputError(
+            {.file = file.string(),
+             .line = {},
+             .column = {},
+             .entity =
+                 shape.text_entity == 0 ? std::string{} : "#" + std::to_string(shape.text_entity)},
+            "a text of up to " + std::to_string(longest_text) + " characters",
+            std::to_string(shape.longest_text));
+    }
     const auto refuse_at = [&](std::uint32_t entity, std::string seen) {
         throw InputError({.file = file.string(),
                           .line = {},
@@ -117,6 +129,18 @@ ReferenceShape sound_references(const std::filesystem::path& file, std::string_v
                   "a chain of " + std::to_string(shape.deepest) + " entities from here on");
     }
     return shape;
+}
+
+/// Of a file that was cut short.
+std::string last_whole_entity(std::string_view text) {
+    const StepRecords records(text);
+    const auto numbers = records.numbers();
+    for (auto number = numbers.rbegin(); number != numbers.rend(); ++number) {
+        const std::string_view body = records.body(*number);
+        const auto end = static_cast<std::size_t>(body.data() - text.data()) + body.size();
+        if (end < text.size()) return "; the last whole entity is #" + std::to_string(*number);
+    }
+    return "; it holds no whole entity";
 }
 
 std::string schema_identifier(std::string_view text) {
@@ -231,7 +255,8 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     refuse_nul_bytes(file, body.substr(0, end));
     if (end == body.npos) {
         refuse(file, "END-ISO-10303-21 at the end of the file",
-               "a file cut short after " + std::to_string(text.size()) + " bytes");
+               "a file cut short after " + std::to_string(text.size()) + " bytes" +
+                   last_whole_entity(text));
     }
 
     StepHeader header;
@@ -251,6 +276,9 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     const ReferenceShape references = sound_references(file, body);
     header.ring_length = references.longest_ring;
     header.ring_entity = references.ring_entity;
+    header.n_missing = references.n_missing;
+    header.n_repeated = references.n_repeated;
+    header.repeated = references.repeated;
     return header;
 }
 

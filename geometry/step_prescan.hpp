@@ -5,6 +5,9 @@
 #include <filesystem>
 #include <string>
 #include <string_view>
+#include <vector>
+
+#include "geometry/step_references.hpp"
 
 namespace noonshell {
 
@@ -14,14 +17,17 @@ struct StepHeader {
     bool known_schema = false;  ///< one of AP203, AP214, AP242
     bool utf8 = true;           ///< false: bytes that are not UTF-8 stand in the file
     bool sound_escapes = true;  ///< false: with_sound_escapes() has something to replace
-    bool may_hold_tessellation = false;  ///< names of tessellated geometry stand in the file
-    std::size_t ring_length = 0;         ///< of the longest ring of references; 0: none
-    std::uint32_t ring_entity = 0;       ///< one of its entities
+    bool may_hold_tessellation = false;      ///< names of tessellated geometry stand in the file
+    std::size_t ring_length = 0;             ///< of the longest ring of references; 0: none
+    std::uint32_t ring_entity = 0;           ///< one of its entities
+    std::size_t n_missing = 0;               ///< references to records that the file lacks
+    std::size_t n_repeated = 0;              ///< records whose number another one bears already
+    std::vector<RepeatedRecord> repeated{};  ///< the first of them
 };
 
 /// Reads the file once. Throws InputError when it is missing, a folder, unreadable, empty, without
 /// the opening keyword ISO-10303-21, without the closing keyword END-ISO-10303-21 (cut short), with
-/// a NUL byte before it, with a list too long for the CAD kernel, with references that
+/// a NUL byte before it, with a list or a text too long for the CAD kernel, with references that
 /// go round in a long ring or run in an endless chain, or of a schema that holds no
 /// mechanical geometry (a building data model, for example).
 StepHeader prescan_step(const std::filesystem::path& file);

@@ -4,6 +4,7 @@
 #include <Standard_OutOfMemory.hxx>
 #include <algorithm>
 #include <array>
+#include <chrono>
 #include <cmath>
 #include <mutex>
 #include <new>
@@ -12,6 +13,7 @@
 #include <string_view>
 
 #include "geometry/child_process.hpp"
+#include "geometry/kernel_text.hpp"
 #include "geometry/model_bytes.hpp"
 #include "geometry/model_losses.hpp"
 #include "geometry/occt_assembly.hpp"
@@ -19,7 +21,6 @@
 #include "geometry/occt_text.hpp"
 #include "geometry/reading_stage.hpp"
 #include "geometry/size_note.hpp"
-#include "geometry/step_escapes.hpp"
 #include "geometry/step_prescan.hpp"
 #include "geometry/tessellated_bodies.hpp"
 
@@ -62,25 +63,25 @@ void warn_of_header(const StepHeader& header, std::size_t n_units, Model& model)
                                       "be a part of itself; what hangs on them may be missing",
                                   "#" + std::to_string(header.ring_entity)});
     }
+    if (header.n_repeated > 0) {
+        std::string text;
+        for (const RepeatedRecord& record : header.repeated) {
+            text += (text.empty() ? "#" : "; #") + std::to_string(record.number) +
+                    " stands in line " + std::to_string(record.first_line) + " and again in line " +
+                    std::to_string(record.line);
+        }
+        if (header.n_repeated > header.repeated.size()) {
+            text += "; and " + std::to_string(header.n_repeated - header.repeated.size()) + " more";
+        }
+        model.warnings.push_back({"number-repeated",
+                                  text + "; the first of each counts, the others are passed over",
+                                  "#" + std::to_string(header.repeated.front().number)});
+    }
     if (n_units > 1) {
         model.warnings.push_back({"mixed-units",
                                   "parts use different length units (" + model.length_unit +
                                       "); each was converted by its own",
                                   model.file});
-    }
-}
-
-/// Solids that stand in the file but reached no body.
-void note_lost_solids(const OcctDocument& loaded, const AssemblyTally& tally, Model& model) {
-    for (const SolidInFile& solid : loaded.solids) {
-        if (tally.faces_read.contains(solid.a_face)) continue;
-        model.left_out.push_back(
-            {.entity = "#" + std::to_string(solid.step_entity),
-             .name = solid.name,
-             .reason = solid.a_face == nullptr
-                           ? "the CAD kernel could not translate this solid"
-                           : "no readable entry of the assembly places this solid",
-             .area_m2 = 0});
     }
 }
 
@@ -92,6 +93,19 @@ void warn_of_faulty_entities(const OcctDocument& loaded, Model& model) {
              " entities of the file cannot be read as they stand; parts may be "
              "missing or misplaced",
          "#" + std::to_string(loaded.first_faulty)});
+}
+
+/// The kernel goes by the prefix of any SI unit, and by metres where there is no unit at all.
+void warn_of_length_unit(const std::vector<FileLengthUnit>& units, Model& model) {
+    const auto warn = [&](const std::string& why, const std::string& assumed) {
+        model.warnings.push_back({"length-unit",
+                                  "no valid length unit: " + why + "; " + assumed + " assumed",
+                                  model.file});
+    };
+    for (const FileLengthUnit& unit : units) {
+        if (!unit.valid) warn("a unit of another quantity stands in its place", unit.name);
+    }
+    if (units.empty()) warn("the file declares none", "metre");
 }
 
 std::string names_of(const std::vector<FileLengthUnit>& units) {
@@ -195,36 +209,27 @@ void refuse_without_sense(const Model& model) {
                      "at least one solid or shell", text);
 }
 
-/// The file's text where the kernel must not see it as it is.
-std::optional<std::string> text_for_kernel(const std::filesystem::path& file,
-                                           const StepHeader& header) {
-    if (header.sound_escapes && !header.may_hold_tessellation) return std::nullopt;
-    std::string text = read_step_text(file);
-    if (!header.sound_escapes) text = with_sound_escapes(text).value_or(std::move(text));
-    if (header.may_hold_tessellation) text = without_tessellation(text);
-    return text;
-}
-
 Model translate(const std::filesystem::path& file, const StepHeader& header,
-                const StepReadOptions& options) {
+                const StepReadOptions& options, const Lessons& lessons) {
     OcctSession session;
-    const auto text = text_for_kernel(file, header);
+    const KernelText text = text_for_kernel(file, header, lessons);
     OcctDocument loaded = load_document(file.string(),
                                         {.utf8 = header.utf8,
                                          .may_be_empty = header.may_hold_tessellation,
-                                         .text = text ? &*text : nullptr},
+                                         .text = text.for_kernel()},
                                         session);
+    note_taken_out(text, loaded);
     Model model;
     model.file = file.string();
     model.schema = header.schema;
     model.length_unit = names_of(loaded.length_units);
     model.left_out = std::move(loaded.not_translated);
     warn_of_header(header, loaded.length_units.size(), model);
+    warn_of_length_unit(loaded.length_units, model);
     warn_of_faulty_entities(loaded, model);
     const AssemblyTally tally = read_assembly(loaded, options, model);
     warn_of_lost_placements(loaded.operators, tally, model);
     warn_of_unused(loaded.survey, tally, model);
-    note_lost_solids(loaded, tally, model);
     now_at("after all bodies were read");
     if (header.may_hold_tessellation) add_tessellated_bodies(read_step_text(file), model);
     if (model.bodies.empty()) refuse_without_bodies(model, tally);
@@ -276,13 +281,13 @@ enum class Outcome : char { model = 'm', input_error = 'i', fault = 'f' };
 
 /// Translates in the child; whatever happens comes back as bytes.
 std::string outcome_of_translation(const std::filesystem::path& file, const StepHeader& header,
-                                   const StepReadOptions& options) {
+                                   const StepReadOptions& options, const Lessons& lessons) {
     const auto told = [](Outcome kind, const std::string& bytes) {
         return static_cast<char>(kind) + bytes;
     };
     try {
         try {
-            return told(Outcome::model, to_bytes(translate(file, header, options)));
+            return told(Outcome::model, to_bytes(translate(file, header, options, lessons)));
         } catch (const Standard_OutOfMemory&) {
             refuse_large(file, options);
         } catch (const std::bad_alloc&) {
@@ -300,22 +305,40 @@ std::string outcome_of_translation(const std::filesystem::path& file, const Step
     }
 }
 
+/// A file on which the kernel crashes is tried again without what it was at.
+std::string outcome_of_attempts(const std::filesystem::path& file, const StepHeader& header,
+                                const StepReadOptions& options) {
+    using Clock = std::chrono::steady_clock;
+    constexpr int most_attempts = 6;
+    constexpr std::chrono::seconds time_for_more(4);
+    const ChildLimits limits{
+        .time_s = options.time_limit_s,
+        .memory_bytes = static_cast<std::uint64_t>(options.memory_limit_gib * bytes_per_gib)};
+    const auto begin = Clock::now();
+    Lessons lessons;
+    std::string first_failure;
+    for (int attempt = 1;; ++attempt) {
+        try {
+            return run_in_child(
+                [&] { return outcome_of_translation(file, header, options, lessons); }, limits,
+                say_stage);
+        } catch (const ChildFailure& failure) {
+            if (attempt == 1) first_failure = failure.what();
+            const bool late = Clock::now() - begin > time_for_more;
+            if (late || attempt == most_attempts || !learn(file, header, failure, lessons)) {
+                refuse_untranslatable(file, first_failure);
+            }
+        }
+    }
+}
+
 }  // namespace
 
 Model read_step(const std::filesystem::path& file, const StepReadOptions& options) {
     check_options(options);
     const StepHeader header = prescan_step(file);
     const std::lock_guard lock(kernel_mutex());
-    std::string outcome;
-    try {
-        outcome = run_in_child(
-            [&] { return outcome_of_translation(file, header, options); },
-            {.time_s = options.time_limit_s,
-             .memory_bytes = static_cast<std::uint64_t>(options.memory_limit_gib * bytes_per_gib)},
-            say_stage);
-    } catch (const ChildFailure& failure) {
-        refuse_untranslatable(file, failure.what());
-    }
+    const std::string outcome = outcome_of_attempts(file, header, options);
     const std::string_view bytes = std::string_view(outcome).substr(1);
     switch (Outcome{outcome.front()}) {
         case Outcome::model:

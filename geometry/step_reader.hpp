@@ -28,12 +28,13 @@ struct StepReadOptions {
 /// the file has the same as a B-rep. A face or body that stands twice at one place is taken once.
 /// The CAD kernel works in a child process, so that a file on which it crashes, hangs or takes too
 /// much memory is an error like any other, which names the entity it was at; it is silent on stdout
-/// and stderr.
-/// Warnings: "lost-area" (always first), "model-size", "far-from-origin", "schema-unknown",
-/// "text-encoding", "mixed-units", "solid-not-closed", "placement-not-kept", "faulty-entities",
-/// "wireframe", "annotations", "other-files".
-/// Throws InputError when the file is missing, empty, cut short, not STEP, cannot be translated, or
-/// holds no solid or shell.
+/// and stderr. Faces that need a record which the file lacks, and up to five times what the kernel
+/// was at when it crashed, are left out and listed.
+/// Warnings: "lost-area" (always first; also for unknown areas), "placement-lost", "model-size",
+/// "far-from-origin", "schema-unknown", "text-encoding", "mixed-units", "length-unit",
+/// "solid-not-closed", "placement-not-kept", "faulty-entities", "wireframe", "annotations",
+/// "other-files", "number-repeated", "reference-ring". Throws InputError when the file is missing,
+/// empty, cut short, not STEP, cannot be translated, or holds no solid or shell.
 Model read_step(const std::filesystem::path& file, const StepReadOptions& options = {});
 
 }  // namespace noonshell

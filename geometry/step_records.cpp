@@ -199,12 +199,24 @@ StepValue StepRecords::read(std::uint32_t number) const {
     return found == at_.end() ? StepValue{} : Parser(records_[found->second].body).value();
 }
 
+std::string_view StepRecords::body(std::uint32_t number) const {
+    const auto found = at_.find(number);
+    return found == at_.end() ? std::string_view{} : records_[found->second].body;
+}
+
 std::vector<std::uint32_t> StepRecords::with(std::string_view keyword) const {
     std::vector<std::uint32_t> numbers;
     for (const Record& record : records_) {
         if (holds(record.body, keyword)) numbers.push_back(record.number);
     }
     return numbers;
+}
+
+std::vector<std::uint32_t> StepRecords::numbers() const {
+    std::vector<std::uint32_t> all;
+    all.reserve(records_.size());
+    for (const Record& record : records_) all.push_back(record.number);
+    return all;
 }
 
 }  // namespace noonshell

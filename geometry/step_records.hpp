@@ -40,8 +40,14 @@ class StepRecords {
     /// out as missing values.
     StepValue read(std::uint32_t number) const;
 
+    /// What stands between "#number =" and ';'; empty where there is no such record.
+    std::string_view body(std::uint32_t number) const;
+
     /// Numbers of the records whose text holds `keyword` as an entity, in the order of the file.
     std::vector<std::uint32_t> with(std::string_view keyword) const;
+
+    /// Numbers of all records, in the order of the file.
+    std::vector<std::uint32_t> numbers() const;
 
   private:
     struct Record {

@@ -4,6 +4,7 @@
 #include <array>
 #include <charconv>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace noonshell {
@@ -15,6 +16,7 @@ constexpr std::uint32_t nothing = 0xFFFFFFFFu;
 /// Records by index in the order of the file, and what each refers to.
 struct ReferenceGraph {
     std::vector<std::uint32_t> number;      ///< of each record
+    std::vector<std::size_t> begin;         ///< of each record, in the text
     std::vector<std::uint32_t> first_edge;  ///< #number + 1, into `edge`
     std::vector<std::uint32_t> edge;        ///< numbers of records; later their indices
 
@@ -26,11 +28,13 @@ class ReferenceScan {
   public:
     explicit ReferenceScan(std::string_view text) : text_(text) {}
 
+    const ReferenceShape& texts() const { return texts_; }
+
     ReferenceGraph run() {
         for (std::size_t i = 0; i < text_.size();) {
             switch (text_[i]) {
                 case '\'':
-                    i = after("'", i + 1);
+                    i = pass_text(i);
                     break;
                 case '/':
                     i = text_.substr(i, 2) == "/*" ? after("*/", i + 2) : i + 1;
@@ -56,6 +60,19 @@ class ReferenceScan {
         return at == text_.npos ? text_.size() : at + mark.size();
     }
 
+    std::size_t pass_text(std::size_t i) {
+        const std::size_t end = after("'", i + 1);
+        // A doubled quote is two texts side by side to this, and one to the kernel.
+        if (i != end_of_text_) begin_of_text_ = i;
+        end_of_text_ = end;
+        const std::size_t length = end - begin_of_text_ - 2;
+        if (end - begin_of_text_ > 2 && length > texts_.longest_text) {
+            texts_.longest_text = length;
+            texts_.text_entity = in_record_ ? graph_.number.back() : 0;
+        }
+        return end;
+    }
+
     std::size_t take(std::size_t i) {
         std::uint32_t number = 0;
         const char* const end = text_.data() + text_.size();
@@ -70,12 +87,15 @@ class ReferenceScan {
         if (next == text_.npos || text_[next] != '=') return i;
         in_record_ = true;
         graph_.number.push_back(number);
+        graph_.begin.push_back(i);
         graph_.first_edge.push_back(static_cast<std::uint32_t>(graph_.edge.size()));
         return next;
     }
 
     std::string_view text_;
     ReferenceGraph graph_;
+    ReferenceShape texts_;  ///< only what it says of texts
+    std::size_t begin_of_text_ = 0, end_of_text_ = 0;
     bool in_record_ = false;
 };
 
@@ -92,9 +112,17 @@ class RecordIndex {
                 sorted_.push_back({numbers[i], i});
             } else if (table_[numbers[i]] == nothing) {
                 table_[numbers[i]] = i;
+            } else {
+                repeated_.push_back({table_[numbers[i]], i});
             }
         }
         std::ranges::sort(sorted_);
+        std::size_t first = 0;
+        for (std::size_t k = 1; k < sorted_.size(); ++k) {
+            if (sorted_[k][0] != sorted_[first][0]) first = k;
+            if (k != first) repeated_.push_back({sorted_[first][1], sorted_[k][1]});
+        }
+        std::ranges::sort(repeated_, {}, [](const Repeated& pair) { return pair[1]; });
     }
 
     std::uint32_t of(std::uint32_t number) const {
@@ -103,9 +131,15 @@ class RecordIndex {
         return found != sorted_.end() && (*found)[0] == number ? (*found)[1] : nothing;
     }
 
+    /// The first record with a number, and another one with the same; by index, in the order of the
+    /// file.
+    using Repeated = std::array<std::uint32_t, 2>;
+    const std::vector<Repeated>& repeated() const { return repeated_; }
+
   private:
     std::vector<std::uint32_t> table_;
     std::vector<std::array<std::uint32_t, 2>> sorted_;
+    std::vector<Repeated> repeated_;
 };
 
 /// Depth first, with a stack of its own: a ring may be as long as the file.
@@ -179,15 +213,41 @@ class ReferenceWalk {
     ReferenceShape shape_;
 };
 
+std::size_t line_of(std::string_view text, std::size_t at) {
+    return static_cast<std::size_t>(std::ranges::count(text.substr(0, at), '\n')) + 1;
+}
+
+void note_repeated(std::string_view text, const ReferenceGraph& graph, const RecordIndex& index,
+                   ReferenceShape& shape) {
+    constexpr std::size_t most_named = 3;
+    shape.n_repeated = index.repeated().size();
+    for (const auto& [first, other] : index.repeated()) {
+        if (shape.repeated.size() == most_named) return;
+        shape.repeated.push_back({graph.number[other], line_of(text, graph.begin[first]),
+                                  line_of(text, graph.begin[other])});
+    }
+}
+
 }  // namespace
 
 ReferenceShape reference_shape(std::string_view file_text) {
-    ReferenceGraph graph = ReferenceScan(file_text).run();
+    ReferenceScan scan(file_text);
+    ReferenceGraph graph = scan.run();
+    ReferenceShape found = scan.texts();
     {
         const RecordIndex index(graph.number);
-        for (std::uint32_t& edge : graph.edge) edge = index.of(edge);
+        for (std::uint32_t& edge : graph.edge) {
+            edge = index.of(edge);
+            found.n_missing += edge == nothing;
+        }
+        note_repeated(file_text, graph, index, found);
     }
-    return ReferenceWalk(graph).run();
+    const ReferenceShape walked = ReferenceWalk(graph).run();
+    found.longest_ring = walked.longest_ring;
+    found.ring_entity = walked.ring_entity;
+    found.deepest = walked.deepest;
+    found.deep_entity = walked.deep_entity;
+    return found;
 }
 
 }  // namespace noonshell

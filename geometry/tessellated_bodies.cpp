@@ -208,7 +208,7 @@ class TessellationReader {
         colours_ = item_colours(records_);
         // What the kernel found empty may be the part that these triangles stand for.
         std::erase_if(model_.left_out, [](const LeftOut& left) {
-            return left.entity.empty() && left.reason == "this part holds no geometry";
+            return left.reason == "this part holds no geometry";
         });
         for (TessellatedItem& item : items) {
             if (item.stands_for_brep && !model_.bodies.empty()) continue;
@@ -220,10 +220,13 @@ class TessellationReader {
     }
 
   private:
-    void leave_out(std::uint32_t entity, const std::string& name, const std::string& reason) {
+    void leave_out(std::uint32_t entity, const std::string& body, const std::string& reason,
+                   bool area_known = false) {
         model_.left_out.push_back({.entity = "#" + std::to_string(entity),
-                                   .name = name,
-                                   .reason = "tessellated geometry, not read: " + reason});
+                                   .name = {},
+                                   .reason = "tessellated geometry, not read: " + reason,
+                                   .area_known = area_known,
+                                   .body = body});
     }
 
     void place(const TessellatedItem& item) {
@@ -253,7 +256,7 @@ class TessellationReader {
                 leave_out(face.entity, item.name, "its triangles or points are faulty");
             } else if (!place_face(face, BodyId(model_.bodies.size()), unit_m, at.to_model,
                                    model_)) {
-                leave_out(face.entity, item.name, "its triangles have no area to speak of");
+                leave_out(face.entity, item.name, "its triangles have no area to speak of", true);
             } else {
                 model_.faces.back().colour = colour_of(face.entity);
             }

@@ -1,6 +1,7 @@
 #include "geometry/unit_figures.hpp"
 
 #include <algorithm>
+#include <cstdio>
 #include <limits>
 #include <string>
 
@@ -52,6 +53,39 @@ void volume_from_height(const Model& model, Unit& unit, std::vector<Warning>& wa
          unit.id});
 }
 
+/// Halls are larger than any container, cabin or house; beyond these, lengths are rather wrong.
+constexpr double largest_likely_volume_m3 = 2000, largest_likely_floor_m2 = 1000;
+
+/// One warning for all units, with the largest.
+void warn_of_vast_rooms(const Model& model, Envelope& envelope) {
+    const Unit* largest = nullptr;
+    std::size_t n = 0;
+    for (const Unit& unit : envelope.units) {
+        if (unit.volume_m3 <= largest_likely_volume_m3 &&
+            unit.floor_area_m2 <= largest_likely_floor_m2) {
+            continue;
+        }
+        ++n;
+        if (largest == nullptr || unit.volume_m3 > largest->volume_m3) largest = &unit;
+    }
+    if (largest == nullptr) return;
+    char text[192];
+    std::snprintf(text, sizeof text,
+                  "a room of %.4g m2 and %.4g m3 is larger than those of containers and houses "
+                  "(up to %.0f m2, %.0f m3)",
+                  largest->floor_area_m2, largest->volume_m3, largest_likely_floor_m2,
+                  largest_likely_volume_m3);
+    envelope.warnings.push_back({"unit-size",
+                                 std::string(text) +
+                                     (n == 1 ? ""
+                                             : ", and so are those of " + std::to_string(n - 1) +
+                                                   (n == 2 ? " more unit" : " more units")) +
+                                     "; likely cause: the length unit that the file declares (" +
+                                     model.length_unit +
+                                     "): check the size of the model and the export",
+                                 largest->id});
+}
+
 }  // namespace
 
 void describe_units(const Model& model, const EnvelopeOptions& options, Envelope& envelope) {
@@ -71,6 +105,7 @@ void describe_units(const Model& model, const EnvelopeOptions& options, Envelope
         if (unit.volume_m3 <= 0) volume_from_height(model, unit, envelope.warnings);
         take_figures(options, unit);
     }
+    warn_of_vast_rooms(model, envelope);
     for (const UnitFigure& figure : options.unit_figures) {
         const bool named = std::ranges::any_of(envelope.units, [&](const Unit& unit) {
             return matches_pattern(figure.unit, unit.id);

@@ -6,7 +6,8 @@
 namespace noonshell {
 
 /// Completes what the units' shapes left open, from surfaces and facets, which must be there; then
-/// takes the user's own figures. Warnings: "unit-not-closed", "unit-figure-matches-nothing".
+/// takes the user's own figures. Warnings: "unit-not-closed", "unit-size" (a room out of all
+/// measure), "unit-figure-matches-nothing".
 void describe_units(const Model& model, const EnvelopeOptions& options, Envelope& envelope);
 
 }  // namespace noonshell

@@ -12,6 +12,7 @@
 #include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
 #include "geometry/skin.hpp"
+#include "geometry/unit_gaps.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
@@ -97,6 +98,7 @@ class UnitShaper {
         const Seen& seen = seen_.get(unit.bodies, [&] { return look_at(unit.bodies, mesh); });
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
         warn_of_openings(unit.id, skin);
+        tell_gaps(unit, measure_unit_gaps(model_, unit.bodies, skin));
         take_skin(unit, std::move(skin));
         take_room(unit, seen.room, measure);
     }
@@ -146,6 +148,25 @@ class UnitShaper {
         }
         for (const SkinOpening& opening : skin.openings) sum += opening.area_m2 * opening.normal;
         if (sum.norm() > open_share * area) warn(sum.norm(), -sum.normalized());
+    }
+
+    void tell_gaps(UnitShape& unit, const UnitGaps& gaps) {
+        constexpr double mm = 1000;
+        const std::string limit = number(mm * closed_gap_m) + " mm";
+        if (gaps.widest_closed_m > 0) {
+            unit.repaired.push_back("gaps up to " +
+                                    std::to_string(std::lround(mm * gaps.widest_closed_m)) +
+                                    " mm wide closed (limit " + limit + ")");
+        }
+        if (gaps.widest_open_m <= 0) return;
+        warnings_.push_back(
+            {"unit-open",
+             unit.id + " has gaps wider than " + limit +
+                 " between its faces: " + number(gaps.open_length_m) + " m long together, up to " +
+                 number(mm * gaps.widest_open_m) + " mm wide, " + number(gaps.open_area_m2) +
+                 " m2; its sides end there, and no heat, air or sun is reckoned through them: draw "
+                 "the faces up to each other",
+             unit.id});
     }
 
     static void take_room(UnitShape& unit, const Enclosure& room, const BodyMeasure& first) {

@@ -27,10 +27,12 @@ struct UnitShape {
     double floor_area_m2 = 0;  ///< inside measure; 0: the caller takes it from the floor surface
     double volume_m3 = 0;      ///< 0: not known
     std::string how;
+    std::vector<std::string> repaired{};  ///< what was mended, in plain words
 };
 
 /// One per unit, in the order of their first bodies. A body without triangles makes none.
-/// Warnings: "unit-open" for openings and missing sides, in compass words, "small-parts-dropped".
+/// Warnings: "unit-open" for openings and missing sides, in compass words, and for gaps too wide to
+/// be closed, "small-parts-dropped".
 std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
                                    const TaggedFaces& tagged, double north_deg,
                                    std::vector<Warning>& warnings);

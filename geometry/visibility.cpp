@@ -22,11 +22,13 @@ constexpr std::size_t least_points = 8, most_points = 32;
 constexpr std::size_t rays_all_round = 8, rays_ahead = 8;
 constexpr double ahead_angle_deg = 20;
 
-constexpr double least_ahead = 0.6, least_with_ahead = 0.15;
+/// Faces along the edge of what is before them see half of what lies ahead (0.40 to 0.53), boards
+/// between cross-members 0.60 to 0.75 of it: the limit stands clear of both.
+constexpr double least_ahead = 0.565, least_with_ahead = 0.15;
 /// A view this near to a limit of is_outer() is looked at with so many times the points: chance
 /// must not tell a face from its mirror image.
 constexpr double close_call = 0.15;
-constexpr std::size_t close_call_factor = 16;
+constexpr std::size_t close_call_factor = 32;
 
 constexpr std::size_t rays_around_point = 32;
 

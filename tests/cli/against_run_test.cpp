@@ -112,6 +112,42 @@ TEST_F(AgainstRun, AllTogetherFollowWithOverhangFinAndFigures) {
                    "[[unit]]\nname = \"bunk-1\"\nfloor_area_m2 = 13\nvolume_m3 = 30\n");
 }
 
+/// An invented room of six panels of 50 mm, 6 x 2.4 x 2.6 m outside; one of them is a door.
+std::vector<Block> panel_room(const std::string& prefix) {
+    const auto panel = [&](const std::string& name, const Vec3& corner_m, const Vec3& size_m) {
+        return block(prefix + name, size_m, corner_m);
+    };
+    return {panel("floor", {0, 0, 0}, {6, 2.4, 0.05}),
+            panel("roof", {0, 0, 2.55}, {6, 2.4, 0.05}),
+            panel("south", {0, 0, 0.05}, {6, 0.05, 2.5}),
+            panel("north", {0, 2.35, 0.05}, {6, 0.05, 2.5}),
+            panel("west", {0, 0.05, 0.05}, {0.05, 2.3, 2.5}),
+            panel("east", {5.95, 0.05, 0.05}, {0.05, 2.3, 2.5})};
+}
+
+/// [[unit]] and [[surface]] name bodies; only the names of the bodies change.
+TEST_F(AgainstRun, UnitsPutTogetherAndSurfacesSetApartFollowRenamedBodies) {
+    blocks_.resize(1);
+    blocks_[0] = block("store", twenty_foot_m, {12, 0, 0});
+    std::vector<Block> old_blocks = blocks_, new_blocks = blocks_;
+    for (const Block& made : panel_room("hut-")) old_blocks.push_back(made);
+    for (const Block& made : panel_room("lodge ")) new_blocks.push_back(made);
+    write_blocks(old_blocks, folder_ / "old.step");
+    write_blocks(new_blocks, folder_ / "new.step");
+    const std::string tables =
+        "[[unit]]\nname = \"hut\"\nbodies = [\"hut-*\"]\n"
+        "[[surface]]\nname = \"gate\"\nfaces = [\"hut-west\"]\n"
+        "[[treatment]]\nname = \"lime\"\nkind = \"coating\"\nsurfaces = [\"hut/gate*\"]\n"
+        "cost_per_m2 = 5\nnew_reflectance = 0.8\naged_reflectance = 0.6\n";
+    const Json before = run("old.step", "", tables);
+    const Json edited = run("new.step", "against = \"old.step\"\n", tables);
+    expect_same_numbers(edited, before);
+    EXPECT_EQ(edited["warnings"].dump(), before["warnings"].dump());
+    EXPECT_THAT(before["surfaces"].dump(), HasSubstr("hut/gate"));
+    EXPECT_THAT(run("new.step", "", tables)["warnings"].dump(),
+                HasSubstr("pattern-matches-nothing"));
+}
+
 TEST_F(AgainstRun, WithoutItTheEditIsSeen) {
     const Json before = run("old.step", "", foam_on_bunk_1);
     const Json lost = run("new.step", "", foam_on_bunk_1);

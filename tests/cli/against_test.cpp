@@ -81,6 +81,53 @@ TEST_F(Against, ListsWhatWasDoneWithItsFigures) {
     }
 }
 
+/// The rows and lines of the page's comparison that begin with `start`.
+std::size_t n_lines(const std::string& page, const std::string& start) {
+    const std::string part = page.substr(0, page.find("\nBodies ("));
+    std::size_t n = 0;
+    for (auto at = part.find("\n" + start); at != part.npos; at = part.find("\n" + start, at + 1))
+        ++n;
+    return n;
+}
+
+TEST_F(Against, ThePageNamesEverySurfaceBeforeAllElse) {
+    new_blocks_[0].name = "sleep-1";
+    new_blocks_[2].size_m.z() = 2.896;  // four walls 0.305 m higher, the roof raised
+    const std::string page = compare().out;
+    ASSERT_LT(page.find("\nAgainst "), page.find("\nBodies ("));
+    EXPECT_EQ(n_lines(page, "  sleep-1/"), 6u);  // renamed, each with its former name
+    EXPECT_EQ(n_lines(page, "  bunk-3/"), 5u);   // its floor is kept
+    EXPECT_THAT(page, HasSubstr("bunk-1/wall-s"));
+    // 6.058 m by 2.591 and 2.896 m, worked by hand.
+    EXPECT_THAT(page, HasSubstr("15.70 -> 17.54"));
+    EXPECT_THAT(page, HasSubstr("0.305 (0.000, 0.000, 0.305)"));
+    EXPECT_THAT(page, HasSubstr("\n  kept of bunk-3 (1): floor\n"));
+    EXPECT_THAT(page, HasSubstr("\n  kept of bunk-2 (6): roof, wall-n, wall-e, "));
+    EXPECT_THAT(page, HasSubstr("\n  kept (3): bunk-2, store, store-x\n"));
+}
+
+TEST_F(Against, WhereManySurfacesMoveThoseThatGoWithTheirUnitAreOneLine) {
+    for (int k = 0; k < 10; ++k) {
+        old_blocks_.push_back(block("row-" + std::to_string(k), twenty_foot_m, {30, 5.0 * k, 0}));
+        new_blocks_.push_back(old_blocks_.back());
+        if (k < 8) new_blocks_.back().corner_m.x() += 0.1 * (k + 1);
+    }
+    const std::string page = compare().out;
+    EXPECT_THAT(page, HasSubstr("\n  along with all of row-3 (6): roof, wall-n"));
+    EXPECT_EQ(n_lines(page, "  row-3"), 1u);
+}
+
+TEST_F(Against, ANameWithoutEndDoesNotWidenThePage) {
+    new_blocks_[0].name = std::string(3000, 'x');
+    const Outcome page = compare();
+    std::size_t longest = 0;
+    for (std::size_t from = 0, to; (to = page.out.find('\n', from)) != page.out.npos; from = to + 1)
+        longest = std::max(longest, to - from);
+    EXPECT_LT(longest, 400u);
+    EXPECT_THAT(page.out, HasSubstr("xxx[...]xxx"));
+    EXPECT_THAT(document().dump(), HasSubstr(new_blocks_[0].name));
+}
+
 TEST_F(Against, TheSameModelIsAllKeptAndWithoutItNothingIsSaid) {
     const Json against = document()["against"];
     for (const char* list : {"bodies", "owners", "surfaces"})
@@ -159,9 +206,10 @@ TEST_F(Against, UnitsOfPanelsAreToldAsUnitsAndNotPanelByPanel) {
     const std::string page = compare().out;
     const std::size_t at = page.find("other body");
     ASSERT_NE(at, std::string::npos);
-    const std::string table = page.substr(at, page.find("\n\n", at) - at);
+    const std::string table = page.substr(at, page.find("\n  along with", at) - at);
     EXPECT_EQ(std::count(table.begin(), table.end(), '\n'), 3) << table;  // head, rule, two rows
     EXPECT_THAT(table, HasSubstr("lee-side"));
+    EXPECT_THAT(page, HasSubstr("\n  kept of bunk-4 (5): "));
     EXPECT_THAT(table, HasSubstr("\n  side-1-3"));
 }
 

@@ -222,6 +222,19 @@ TEST(Envelope, UnitThatEnclosesNoRoomGetsAnEstimatedVolume) {
     EXPECT_THAT(envelope.units[0].how, HasSubstr("not a closed solid"));
 }
 
+// 10 by 20 by 10 m are 2000 m3; a foot more is above that.
+TEST(Envelope, ARoomOutOfAllMeasureNamesTheLengthUnit) {
+    EXPECT_THAT(warning_codes(build({{"hall", {0, 0, 0}, {10, 20, 10}, 0, Role::unit}})),
+                testing::Not(testing::Contains("unit-size")));
+    const Envelope large = build({{"one", {0, 0, 0}, {10, 20, 10.3}, 0, Role::unit},
+                                  {"two", {50, 0, 0}, {10, 20, 11}, 0, Role::unit}});
+    ASSERT_THAT(warning_codes(large), ElementsAre("unit-size"));
+    EXPECT_EQ(large.warnings[0].where, "two");
+    EXPECT_THAT(large.warnings[0].text, HasSubstr("200 m2 and 2200 m3"));
+    EXPECT_THAT(large.warnings[0].text, HasSubstr("1 more unit"));
+    EXPECT_THAT(large.warnings[0].text, HasSubstr("length unit"));
+}
+
 TEST(Envelope, ModelWithoutAUnitIsRefused) {
     EXPECT_THROW(build({{"s", {0, 0, 0}, {1, 1, 1}, 0, Role::shade}}), NoUnitError);
     EXPECT_THROW(build(std::vector<Box>{}), NoUnitError);

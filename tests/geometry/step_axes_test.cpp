@@ -81,7 +81,31 @@ TEST(SizeNote, NamesTheUnitThatWouldExplainTheSize) {
     EXPECT_THAT(likelier_units(0.04, 0.001), ElementsAre("metre", "foot"));
     // 480 declared as millimetres: 12.2 m in inches, 4.8 m in centimetres, 146 m in feet, 480 m.
     EXPECT_EQ(first(0.48, 0.001), "inch");
+    // 240 as millimetres: 73 m in feet, the nearest to the middle, but feet are rare.
+    EXPECT_EQ(first(0.24, 0.001), "inch");
+    EXPECT_EQ(likelier_units(0.24, 0.001).back(), "foot");
     EXPECT_THAT(likelier_units(1e-9, 1), ElementsAre());
+}
+
+TEST_F(StepAxes, AnInvalidLengthUnitIsTold) {
+    const auto told = [&](const std::string& text) {
+        for (const Warning& warning : read_text(text).warnings) {
+            if (warning.code == "length-unit") return warning.text;
+        }
+        return std::string{};
+    };
+    write_blocks({{"a", "", {0, 0, 0}, {6, 2, 3}, 0, 0, std::nullopt}}, folder_ / "mm.step",
+                 {StepSchema::ap214, LengthUnit::millimetre, "site"});
+    const std::string text = mesh_checks::text_of(folder_ / "mm.step");
+    EXPECT_EQ(told(text), "");
+    std::string gram = text;
+    for (auto at = gram.find(".METRE."); at != gram.npos; at = gram.find(".METRE.", at)) {
+        gram.replace(at, 7, ".GRAM.");
+    }
+    EXPECT_THAT(told(gram), HasSubstr("no valid length unit"));
+    EXPECT_THAT(told(gram), HasSubstr("millimetre assumed"));
+    const Model as_millimetres = read_text(gram);
+    EXPECT_NEAR(as_millimetres.bbox_m[3], 6, 1e-9);
 }
 
 TEST_F(StepAxes, OddSizesNameTheLikelyCause) {
@@ -93,6 +117,7 @@ TEST_F(StepAxes, OddSizesNameTheLikelyCause) {
     };
     EXPECT_THAT(note_of(0.02), HasSubstr("lengths in metre declared as millimetre"));
     EXPECT_THAT(note_of(0.02), HasSubstr("would measure 20 m"));
+    EXPECT_THAT(note_of(0.02), HasSubstr("or this is a small part, not a building"));
     EXPECT_THAT(note_of(1e-3), HasSubstr("no common length unit"));
     EXPECT_EQ(note_of(12), "");
 }

@@ -42,7 +42,7 @@ TEST_F(StepLosses, BodiesThatStandThereTwiceAreTakenOnce) {
     expect_bbox(model, {0, 0, 0, 14, 2, 3});
     ASSERT_EQ(model.left_out.size(), 1u);
     const LeftOut& left = model.left_out[0];
-    EXPECT_EQ(left.name, "second");
+    EXPECT_EQ(left.body, "second");
     EXPECT_THAT(left.reason, HasSubstr("first"));
     EXPECT_TRUE(left.is_double);
     expect_near(left.area_m2, 52);
@@ -114,6 +114,7 @@ TEST_F(StepLosses, EntriesOfAShellThatAreNoPlainFacesAreTold) {
         ASSERT_EQ(model.left_out.size(), 1u) << record;
         EXPECT_EQ(model.left_out[0].entity, "#9001");
         EXPECT_EQ(model.left_out[0].name, "end");
+        EXPECT_EQ(model.left_out[0].body, "unit-1");
         EXPECT_THAT(model.left_out[0].reason, HasSubstr(record.substr(0, record.find('('))));
         expect_near(model.left_out[0].area_m2, 6);
         expect_near(model.lost_area_share, 6 / 72.0);
@@ -125,6 +126,8 @@ TEST_F(StepLosses, EntriesOfAShellThatAreNoPlainFacesAreTold) {
     EXPECT_EQ(unknown.left_out[0].name, "end");
     EXPECT_THAT(unknown.left_out[0].reason, HasSubstr("SIDE_OF_A_THING"));
     EXPECT_THAT(unknown.left_out[0].reason, HasSubstr("area unknown"));
+    EXPECT_FALSE(unknown.left_out[0].area_known);
+    EXPECT_EQ(unknown.warnings.at(0).code, "lost-area");
 }
 
 TEST_F(StepLosses, LostAreaIsInSquareMetresWhateverTheUnit) {

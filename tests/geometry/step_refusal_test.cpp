@@ -43,6 +43,24 @@ TEST_F(StepRefusal, RefusesEveryTruncation) {
     for (std::size_t n = 20; n < text.size() - 20; n += text.size() / 25) {
         expect_text_refused(text.substr(0, n), "END-ISO-10303-21", "cut short");
     }
+    const auto plane = text.find("#50 = PLANE");
+    expect_text_refused(text.substr(0, plane + 7), "END-ISO-10303-21",
+                        "the last whole entity is #49");
+    expect_text_refused(text.substr(0, text.find("DATA;")), "END-ISO-10303-21", "no whole entity");
+}
+
+TEST_F(StepRefusal, RefusesATextThatTheKernelCannotHold) {
+    const auto with_name = [&](const std::string& name) {
+        return replaced(one_block(), "PLANE('',#51)", "PLANE('" + name + "',#51)");
+    };
+    EXPECT_EQ(read_text(with_name(std::string(16380, 'x'))).bodies.size(), 1u);
+    const std::string longer = with_name(std::string(16379, 'x') + "''");
+    expect_text_refused(longer, "a text of up to 16380 characters", "16381");
+    try {
+        read_step(folder_ / "text.step");
+    } catch (const InputError& error) {
+        EXPECT_EQ(error.place().entity, "#50");
+    }
 }
 
 TEST_F(StepRefusal, RefusesAFileWithoutData) {
@@ -175,7 +193,7 @@ TEST_F(StepRefusal, NulBytesAndOverlongRecords) {
     text = one_block();
     text.insert(text.rfind("ENDSEC;"),
                 "#5000=CARTESIAN_POINT('" + std::string(4000000, 'x') + "',(0.,0.,0.));\n");
-    expect_text_refused(text, "without syntax errors", "buffer");
+    expect_text_refused(text, "a text of up to 16380 characters", "4000000");
 }
 
 TEST_F(StepRefusal, OtherFormatsAreNamed) {
