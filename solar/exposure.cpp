@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "geometry/ground.hpp"
 #include "solar/bounce.hpp"
@@ -39,7 +40,8 @@ std::vector<std::size_t> rows_of(const std::vector<HourLight>& hours, const Sunl
 struct Sources {
     const Sunlight& sunlight;
     const ExchangeMatrix& exchange;
-    const BouncePaths& paths;
+    const BounceSolver& solver;
+    const BouncePaths* paths;  // none: each hour is solved for itself
     double far_albedo = 0;
     std::vector<double> share_of_surface;  // a part's area over its surface's, #parts
     std::vector<float> no_sun;             // zeros, #parts
@@ -118,7 +120,11 @@ class HourWriter {
             for (auto p = begin[s]; p < begin[s + 1]; ++p) arrive(side_by_side, p, light);
             if (s < result_.n_surfaces) put_straight(hours, SurfaceId(s), light);
         }
-        sources_.paths.gather(arriving_, bounced_, ground_);
+        if (sources_.paths != nullptr) {
+            sources_.paths->gather(arriving_, bounced_, ground_);
+        } else {
+            solve();
+        }
         for (std::size_t k = 0; k < hours.size(); ++k) {
             put_thrown(hours[k], k);
             add_to_bin(hours[k], k);
@@ -159,6 +165,32 @@ class HourWriter {
         }
     }
 
+    /// The same as BouncePaths::gather, by one solution for these hours.
+    void solve() {
+        leaving_.resize(arriving_.size());
+        thrown_.resize(arriving_.size());
+        sources_.solver.solve(arriving_, leaving_);
+        const std::uint32_t first_ground =
+            sources_.exchange.parts.surface_begin[result_.n_surfaces];
+        sources_.solver.gather(leaving_, 0, first_ground, thrown_);
+        put_means(bounced_);
+        sources_.solver.gather(leaving_, first_ground, static_cast<std::uint32_t>(n_parts_),
+                               thrown_);
+        put_means(ground_);
+    }
+
+    void put_means(std::vector<double>& means) const {
+        std::fill(means.begin(), means.end(), 0.0);
+        const auto& begin = sources_.exchange.parts.surface_begin;
+        for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
+            for (auto p = begin[s]; p < begin[s + 1]; ++p) {
+                for (std::size_t k = 0; k < lanes; ++k) {
+                    means[s * lanes + k] += sources_.share_of_surface[p] * thrown_[p * lanes + k];
+                }
+            }
+        }
+    }
+
     void put_thrown(const HourLight& light, std::size_t k) {
         for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
             const std::size_t i = result_.at(light.hour, SurfaceId(s));
@@ -182,6 +214,7 @@ class HourWriter {
     Exposure& result_;
     std::size_t n_parts_;
     std::vector<double> arriving_;          // [part * lanes + hour]
+    std::vector<double> leaving_, thrown_;  // the same, where hours are solved for themselves
     std::vector<double> bounced_, ground_;  // [surface * lanes + hour]
     RunSums sums_;
 };
@@ -387,11 +420,16 @@ Exposure expose(const Envelope& envelope, const Site& site, const Weather& weath
     const std::vector<double> of_part = part_reflectance(exchange.parts, reflectance);
     const BounceSolver solver(exchange.part_net, of_part, {.tolerance = bounce_tolerance});
     const std::vector<double> shares = shares_of_surfaces(envelope, exchange.parts);
-    const BouncePaths paths(exchange.part_net, exchange.parts, solver, of_part, shares,
-                            result.n_surfaces, {.threads = options.threads});
+    // Paths take a solution for each surface twice over; a few hours are sooner solved one by one.
+    std::optional<BouncePaths> paths;
+    if (lit.hours.size() > 2 * result.n_surfaces) {
+        paths.emplace(exchange.part_net, exchange.parts, solver, of_part, shares, result.n_surfaces,
+                      BouncePathOptions{.threads = options.threads});
+    }
     const Sources sources{.sunlight = sunlight,
                           .exchange = exchange,
-                          .paths = paths,
+                          .solver = solver,
+                          .paths = paths ? &*paths : nullptr,
                           .far_albedo = options.far_ground_albedo < 0 ? site.ground_albedo
                                                                       : options.far_ground_albedo,
                           .share_of_surface = shares,
