@@ -222,7 +222,7 @@ TEST(Envelope, UnitThatEnclosesNoRoomGetsAnEstimatedVolume) {
     EXPECT_THAT(envelope.units[0].how, HasSubstr("not a closed solid"));
 }
 
-// 10 by 20 by 10 m are 2000 m3; a foot more is above that.
+// 10 by 20 by 10 m are 2000 m3, the most that passes; 10.3 m high is above that.
 TEST(Envelope, ARoomOutOfAllMeasureNamesTheLengthUnit) {
     EXPECT_THAT(warning_codes(build({{"hall", {0, 0, 0}, {10, 20, 10}, 0, Role::unit}})),
                 testing::Not(testing::Contains("unit-size")));
