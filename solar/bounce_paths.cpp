@@ -36,6 +36,31 @@ NOONSHELL_WIDE void weigh(const std::uint32_t* node, const double* weight, std::
     }
 }
 
+using Eight = float __attribute__((vector_size(8 * sizeof(float)), aligned(4), may_alias));
+constexpr std::size_t eights = lanes / 8;
+
+/// Four paths at a time, again what the registers hold.
+NOONSHELL_WIDE void weigh_some(const std::uint32_t* node, const float* weight, std::size_t n,
+                               const float* arriving, const std::uint8_t* any, double* light) {
+    constexpr std::size_t at_a_time = 4;
+    for (std::size_t path = 0; path < lanes; path += at_a_time) {
+        Eight sum[at_a_time][eights]{};
+        for (std::size_t i = 0; i < n; ++i) {
+            if (any[node[i]] == 0) continue;
+            const auto* from = reinterpret_cast<const Eight*>(arriving + node[i] * lanes);
+            const float* w = weight + i * lanes + path;
+            for (std::size_t p = 0; p < at_a_time; ++p) {
+                for (std::size_t k = 0; k < eights; ++k) sum[p][k] += w[p] * from[k];
+            }
+        }
+        for (std::size_t p = 0; p < at_a_time; ++p) {
+            for (std::size_t k = 0; k < lanes; ++k) {
+                light[(path + p) * lanes + k] = static_cast<double>(sum[p][k / 8][k % 8]);
+            }
+        }
+    }
+}
+
 }  // namespace
 
 /// Finds the paths of one block at a time; buffers are reused.
@@ -169,6 +194,7 @@ class BouncePaths::Solver {
                 block.weight.push_back(net_.area_m2[p] * leaving_[p * lanes + k]);
             }
         }
+        block.weight_single.assign(block.weight.begin(), block.weight.end());
         block.neglected = all_m2 > 0 ? (spilt_m2 + dropped_m2) / all_m2 : 0;
         return block;
     }
@@ -217,28 +243,50 @@ BouncePaths::BouncePaths(const ExchangeNet& net, const LightParts& parts,
     for (const Block& block : blocks_) neglected_ = std::max(neglected_, block.neglected);
 }
 
+template <class Weigh>
+void BouncePaths::gather_blocks(const Weigh& weigh_block, std::span<double> from_surfaces_w_m2,
+                                std::span<double> from_ground_w_m2) const {
+    NOONSHELL_CHECK_EQ(from_surfaces_w_m2.size(), n_surfaces_ * lanes);
+    NOONSHELL_CHECK_EQ(from_ground_w_m2.size(), n_surfaces_ * lanes);
+    std::array<double, lanes * lanes> light;
+    const auto copy = [&](std::size_t path, std::span<double> to, std::size_t surface) {
+        std::copy_n(light.begin() + static_cast<std::ptrdiff_t>(path * lanes), lanes,
+                    to.begin() + static_cast<std::ptrdiff_t>(surface * lanes));
+    };
+    for (std::size_t b = 0; b < blocks_.size(); ++b) {
+        weigh_block(blocks_[b], light.data());
+        const std::size_t first = b * surfaces_in_a_block;
+        const std::size_t count = std::min(surfaces_in_a_block, n_surfaces_ - first);
+        for (std::size_t s = 0; s < count; ++s) {
+            copy(2 * s, from_surfaces_w_m2, first + s);
+            copy(2 * s + 1, from_ground_w_m2, first + s);
+        }
+    }
+}
+
 void BouncePaths::gather(std::span<const double> arriving_w_m2,
                          std::span<double> from_surfaces_w_m2,
                          std::span<double> from_ground_w_m2) const {
     NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_parts_ * lanes);
-    NOONSHELL_CHECK_EQ(from_surfaces_w_m2.size(), n_surfaces_ * lanes);
-    NOONSHELL_CHECK_EQ(from_ground_w_m2.size(), n_surfaces_ * lanes);
-    std::array<double, lanes * lanes> light;
-    for (std::size_t b = 0; b < blocks_.size(); ++b) {
-        const Block& block = blocks_[b];
-        weigh(block.node.data(), block.weight.data(), block.node.size(), arriving_w_m2.data(),
-              light.data());
-        const std::size_t first = b * surfaces_in_a_block;
-        const std::size_t count = std::min(surfaces_in_a_block, n_surfaces_ - first);
-        for (std::size_t s = 0; s < count; ++s) {
-            std::copy_n(
-                light.begin() + static_cast<std::ptrdiff_t>(2 * s * lanes), lanes,
-                from_surfaces_w_m2.begin() + static_cast<std::ptrdiff_t>((first + s) * lanes));
-            std::copy_n(
-                light.begin() + static_cast<std::ptrdiff_t>((2 * s + 1) * lanes), lanes,
-                from_ground_w_m2.begin() + static_cast<std::ptrdiff_t>((first + s) * lanes));
-        }
-    }
+    gather_blocks(
+        [&](const Block& block, double* light) {
+            weigh(block.node.data(), block.weight.data(), block.node.size(), arriving_w_m2.data(),
+                  light);
+        },
+        from_surfaces_w_m2, from_ground_w_m2);
+}
+
+void BouncePaths::gather(std::span<const float> arriving_w_m2, std::span<const std::uint8_t> any,
+                         std::span<double> from_surfaces_w_m2,
+                         std::span<double> from_ground_w_m2) const {
+    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_parts_ * lanes);
+    NOONSHELL_CHECK_EQ(any.size(), n_parts_);
+    gather_blocks(
+        [&](const Block& block, double* light) {
+            weigh_some(block.node.data(), block.weight_single.data(), block.node.size(),
+                       arriving_w_m2.data(), any.data(), light);
+        },
+        from_surfaces_w_m2, from_ground_w_m2);
 }
 
 }  // namespace noonshell

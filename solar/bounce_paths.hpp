@@ -40,6 +40,9 @@ class BouncePaths {
     /// whole surface, [surface * lanes + case], from surfaces and from ground [W/m2].
     void gather(std::span<const double> arriving_w_m2, std::span<double> from_surfaces_w_m2,
                 std::span<double> from_ground_w_m2) const;
+    /// The same in single precision, where some parts get nothing in any case: `any` 0, #parts.
+    void gather(std::span<const float> arriving_w_m2, std::span<const std::uint8_t> any,
+                std::span<double> from_surfaces_w_m2, std::span<double> from_ground_w_m2) const;
 
     /// Largest part of the light thrown onto a surface that was left out, where every part gets the
     /// same light from outside.
@@ -53,9 +56,14 @@ class BouncePaths {
     struct Block {
         std::vector<std::uint32_t> node;
         std::vector<double> weight;
+        std::vector<float> weight_single;  // the same
         double neglected = 0;
     };
     class Solver;
+
+    template <class Weigh>
+    void gather_blocks(const Weigh& weigh_block, std::span<double> from_surfaces_w_m2,
+                       std::span<double> from_ground_w_m2) const;
 
     std::size_t n_parts_ = 0, n_surfaces_ = 0;
     std::vector<Block> blocks_;

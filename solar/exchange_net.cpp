@@ -11,21 +11,32 @@ namespace {
 
 using Entry = SeenAreas::Entry;
 
-/// Entries by row, then column, with repeats summed in the order in which they stand.
-void sort_and_sum(std::vector<Entry>& entries) {
-    std::stable_sort(entries.begin(), entries.end(), [](const Entry& a, const Entry& b) {
-        return std::pair(a.from, a.to) < std::pair(b.from, b.to);
-    });
-    std::size_t kept = 0;
-    for (std::size_t e = 0; e < entries.size(); ++e) {
-        if (kept > 0 && entries[kept - 1].from == entries[e].from &&
-            entries[kept - 1].to == entries[e].to) {
-            entries[kept - 1].area_m2 += entries[e].area_m2;
-        } else {
-            entries[kept++] = entries[e];
+/// Entries by row, then column, with repeats summed in the order in which they stand; `n` nodes.
+void sort_and_sum(std::vector<Entry>& entries, std::size_t n) {
+    constexpr std::uint32_t none = ~0u;
+    std::vector<std::size_t> begin(n + 1, 0);
+    for (const Entry& e : entries) ++begin[e.from + 1];
+    for (std::size_t i = 0; i < n; ++i) begin[i + 1] += begin[i];
+    std::vector<Entry> by_row(entries.size());
+    std::vector<std::size_t> next(begin.begin(), begin.end() - 1);
+    for (const Entry& e : entries) by_row[next[e.from]++] = e;
+    entries.clear();
+    std::vector<std::uint32_t> place(n, none), columns;
+    std::vector<double> sum(n);
+    for (std::uint32_t i = 0; i < n; ++i) {
+        columns.clear();
+        for (std::size_t e = begin[i]; e < begin[i + 1]; ++e) {
+            const std::uint32_t to = by_row[e].to;
+            if (place[to] != i) {
+                place[to] = i;
+                sum[to] = 0;
+                columns.push_back(to);
+            }
+            sum[to] += by_row[e].area_m2;
         }
+        std::sort(columns.begin(), columns.end());
+        for (const std::uint32_t to : columns) entries.push_back({i, to, sum[to]});
     }
-    entries.resize(kept);
 }
 
 /// One value for both ways. A share F counted on N rays of a node A makes A F uncertain by
@@ -40,7 +51,7 @@ std::vector<Entry> averaged(const SeenAreas& seen) {
         both.push_back({e.from, e.to, part});
         both.push_back({e.to, e.from, part});
     }
-    sort_and_sum(both);
+    sort_and_sum(both, seen.area_m2.size());
     return both;
 }
 
@@ -61,25 +72,38 @@ std::vector<double> closing_factors(const ExchangeNet& net, const SeenAreas& see
     constexpr int most_sweeps = 1000;
     constexpr double settled = 1e-12, least = 0.2, most = 5, enclosed = 0.75;
     std::vector<double> factor(net.size(), 1.0);
+    std::vector<std::size_t> rows;
+    const auto wanted = [&](std::size_t i) {
+        return seen.area_m2[i] - seen.sky[i] - seen.ground[i] - seen.context[i];
+    };
+    for (std::size_t i = 0; i < net.size(); ++i) {
+        if (wanted(i) >= enclosed * seen.area_m2[i] && row_sum(net, factor, i) > 0) {
+            rows.push_back(i);
+        }
+    }
     for (int sweep = 0; sweep < most_sweeps; ++sweep) {
         double moved = 0;
-        for (std::size_t i = 0; i < net.size(); ++i) {
-            const double wanted = seen.area_m2[i] - seen.sky[i] - seen.ground[i] - seen.context[i];
-            const double sum = row_sum(net, factor, i);
-            if (wanted < enclosed * seen.area_m2[i] || sum <= 0) continue;
-            const double next = std::clamp(std::sqrt(factor[i] * wanted / sum), least, most);
+        for (const std::size_t i : rows) {
+            const double next =
+                std::clamp(std::sqrt(factor[i] * wanted(i) / row_sum(net, factor, i)), least, most);
             moved = std::max(moved, std::abs(next - factor[i]));
             factor[i] = next;
         }
         if (moved < settled) break;
     }
     // No node may send out more than all: rows above that are scaled down, which can only lower
-    // the others.
+    // the others, so that those within it stay within it.
+    const auto part_sent = [&](std::size_t i) {
+        return factor[i] * row_sum(net, factor, i) / seen.area_m2[i];
+    };
+    rows.clear();
+    for (std::size_t i = 0; i < net.size(); ++i) {
+        if (seen.area_m2[i] > 0 && part_sent(i) > 1) rows.push_back(i);
+    }
     for (int sweep = 0; sweep < most_sweeps; ++sweep) {
         double excess = 0;
-        for (std::size_t i = 0; i < net.size(); ++i) {
-            if (seen.area_m2[i] <= 0) continue;
-            const double part = factor[i] * row_sum(net, factor, i) / seen.area_m2[i];
+        for (const std::size_t i : rows) {
+            const double part = part_sent(i);
             excess = std::max(excess, part - 1);
             if (part > 1) factor[i] /= part;
         }
@@ -109,7 +133,7 @@ double ExchangeNet::share_of_nodes(std::size_t i) const {
 
 double largest_change(const ExchangeNet& net, const SeenAreas& seen) {
     std::vector<Entry> counted = seen.entries;
-    sort_and_sum(counted);
+    sort_and_sum(counted, net.size());
     double largest = 0;
     auto next = counted.begin();
     for (std::uint32_t i = 0; i < net.size(); ++i) {
@@ -172,7 +196,7 @@ ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> 
             }
         }
     }
-    sort_and_sum(entries);
+    sort_and_sum(entries, n_groups);
     set_rows(entries, joined);
     for (std::size_t g = 0; g < n_groups; ++g) {
         if (joined.area_m2[g] <= 0) continue;

@@ -27,7 +27,11 @@ struct ExposureOptions {
     bool keep_facet_hours = false;  ///< true: fill Sunlight::lit_cosine, 4 bytes per facet and hour
     bool early_answers = true;      ///< answer whole groups without rays where that is certain; the
                                     ///< result is the same either way
-    double part_size_m = 2.0;       ///< see light_parts(); as in ExchangeOptions
+    /// Shadows are traced at suns this far apart and read between them, see SunGrid, where the
+    /// period has many more steps than these are.
+    double declination_step_deg = 1.0, hour_angle_step_deg = 2.5;
+    bool every_sun = false;             ///< true: at every step instead
+    double part_size_m = 2.0;           ///< see light_parts(); as in ExchangeOptions
     const LightParts* parts = nullptr;  ///< in place of part_size_m; as in ExchangeOptions
     std::uint32_t seed = 0;             ///< another one gives other points of the same kind
     /// Bin of every weather hour (months, say), #hours, for the sums by bin; empty: one bin.

@@ -29,22 +29,55 @@ std::uint32_t count_blocked(const std::uint8_t* blocked, std::uint32_t n) {
     return std::accumulate(blocked, blocked + n, count);
 }
 
+/// out[column] = sum over a row of its weights times the shares at its nodes.
+NOONSHELL_WIDE void read_nodes(const std::uint32_t* node, const float* weight, std::size_t n,
+                               const float* share, std::size_t stride, float* out) {
+    for (std::size_t c = 0; c < stride; c += LitTable::width) {
+        float sum[LitTable::width]{};
+        for (std::size_t i = 0; i < n; ++i) {
+            const float* from = share + node[i] * stride + c;
+            for (std::size_t k = 0; k < LitTable::width; ++k) sum[k] += weight[i] * from[k];
+        }
+        for (std::size_t k = 0; k < LitTable::width; ++k) out[c + k] = sum[k];
+    }
+}
+
+/// sums[facet] += sum over nodes of their weight times the facet's lit share.
+NOONSHELL_WIDE void add_nodes(const double* weight, const std::uint8_t* any, std::size_t n,
+                              const float* lit, std::size_t facets, double* sums) {
+    for (std::size_t i = 0; i < n; ++i, lit += facets) {
+        if (any[i] == 0) continue;
+        for (std::size_t f = 0; f < facets; ++f) sums[f] += weight[i] * static_cast<double>(lit[f]);
+    }
+}
+
 }  // namespace
 
-GroupTracer::GroupTracer(const SunCourse& course, std::span<const SunRow> rows,
-                         std::span<double> area_lit_cosine_m2, PartId first_part, Sunlight& result)
-    : course_(course),
-      rows_(rows),
-      area_lit_cosine_m2_(area_lit_cosine_m2),
-      first_part_(first_part),
-      result_(result),
-      early_(course.casters) {}
+void LitTable::reset(std::size_t nodes, std::size_t columns) {
+    stride_ = (columns + width - 1) / width * width;
+    share_.assign(nodes * stride_, 0.0F);
+    whole_.assign(stride_, 0.0F);
+}
 
-void GroupTracer::trace(const FacetGroup& group, std::span<const std::uint32_t> facets) {
+void LitTable::read_row(const FacedSuns& suns, std::size_t row, float* out) const {
+    const std::uint32_t begin = suns.row_begin[row], end = suns.row_begin[row + 1];
+    read_nodes(suns.row_node.data() + begin, suns.row_weight.data() + begin, end - begin,
+               share_.data(), stride_, out);
+}
+
+GroupTracer::GroupTracer(const SunCourse& course, Sunlight& result)
+    : course_(course), result_(result), early_(course.casters) {}
+
+void GroupTracer::trace(const FacetGroup& group, std::span<const std::uint32_t> facets,
+                        const FacedSuns& suns, PartId first_part, LitTable& parts) {
     facets_ = facets;
+    suns_ = &suns;
     set_group(group);
-    for (std::size_t row = 0; row < rows_.size(); ++row) trace_row(row);
-    finish_group();
+    for (std::size_t node = 0; node < suns.n_nodes(); ++node) answer_node(node);
+    answers_ += suns.n_nodes() * blocked_.size();
+    write_sums();
+    if (!result_.lit_cosine.empty()) write_facet_rows();
+    add_to_parts(first_part, parts);
 }
 
 void GroupTracer::set_group(const FacetGroup& group) {
@@ -65,74 +98,101 @@ void GroupTracer::set_group(const FacetGroup& group) {
     if (course_.early_answers) early_.set_group(points, group.normal);
     blocked_.assign(points.size(), 0);
     point_wh_m2_.assign(points.size(), 0.0);
-    lit_points_.assign(group.size(), 0);
-    row_cosine_.assign(group.size(), 0.0);
-    all_lit_wh_m2_ = unshaded_wh_m2_ = 0;
-    all_lit_steps_ = 0;
+    any_lit_.assign(suns_->n_nodes(), 0);
+    lit_.assign(suns_->n_nodes() * facets_.size(), 0.0F);
 }
 
-void GroupTracer::trace_row(std::size_t row_index) {
-    const SunRow& row = rows_[row_index];
-    const double per_step = 1.0 / (row.end - row.begin);
-    const double beam = row.direct_normal_w_m2 * per_step;
-    double all_lit_cosine = 0;
-    bool some = false;
-    for (std::uint32_t step = row.begin; step < row.end; ++step) {
-        const double cosine = group_->normal.dot(course_.path.direction[step]);
-        if (!(cosine > 0)) continue;
-        answers_ += blocked_.size();
-        unshaded_wh_m2_ += beam * cosine;
-        if (course_.path.is_hidden(step)) continue;
-        const GroupLight light = course_.early_answers
-                                     ? early_.answer(course_.suns[step], blocked_.data())
-                                     : GroupLight::open;
-        if (light == GroupLight::dark) continue;
-        some = true;
-        if (light != GroupLight::lit) {
-            if (light == GroupLight::open) shoot(step);
-            count_points(cosine, beam);
-            continue;
-        }
-        all_lit_cosine += cosine;
-        all_lit_wh_m2_ += beam * cosine;
-        all_lit_steps_ += beam > 0 ? 1 : 0;
+void GroupTracer::answer_node(std::size_t node) {
+    const GroupLight light =
+        course_.early_answers ? early_.answer(suns_->sun[node], blocked_.data()) : GroupLight::open;
+    if (light == GroupLight::dark) return;
+    any_lit_[node] = 1;
+    if (light == GroupLight::lit) {
+        std::fill_n(lit_.data() + node * facets_.size(), facets_.size(), 1.0F);
+        return;
     }
-    if (some) write_row(row_index, all_lit_cosine, per_step);
+    if (light == GroupLight::open) {
+        course_.scene.shadow(origins_, 0, origins_.size(), suns_->direction[node], blocked_.data());
+        rays_ += blocked_.size();
+    }
+    count_points(node);
 }
 
-void GroupTracer::shoot(std::uint32_t step) {
-    course_.scene.shadow(origins_, 0, origins_.size(), course_.path.direction[step],
-                         blocked_.data());
-    rays_ += blocked_.size();
-}
-
-void GroupTracer::count_points(double cosine, double beam) {
-    const double energy_wh_m2 = beam * cosine;
-    add_where_lit(blocked_.data(), blocked_.size(), energy_wh_m2, point_wh_m2_.data());
-    const std::uint32_t counts = beam > 0 ? 1 : 0;
-    const double cosine_per_point = cosine / n_points_;
+/// Where points differ, or may: what all have in common needs no count by point.
+void GroupTracer::count_points(std::size_t node) {
+    add_where_lit(blocked_.data(), blocked_.size(), suns_->direct_wh_m2[node], point_wh_m2_.data());
+    const float per_point = 1.0F / static_cast<float>(n_points_);
     const std::uint8_t* blocked = blocked_.data();
-    for (std::size_t f = 0; f < row_cosine_.size(); ++f, blocked += n_points_) {
-        const std::uint32_t lit = n_points_ - count_blocked(blocked, n_points_);
-        row_cosine_[f] += lit * cosine_per_point;
-        lit_points_[f] += lit * counts;
+    float* lit = lit_.data() + node * facets_.size();
+    for (std::size_t f = 0; f < facets_.size(); ++f, blocked += n_points_) {
+        lit[f] = static_cast<float>(n_points_ - count_blocked(blocked, n_points_)) * per_point;
     }
 }
 
-void GroupTracer::write_row(std::size_t row, double all_lit_cosine, double per_step) {
-    const SunRow& sun = rows_[row];
-    const std::size_t bin = sun.bin * result_.n_facets;
-    float* facet_row =
-        result_.lit_cosine.empty() ? nullptr : result_.lit_cosine.data() + row * result_.n_facets;
-    for (std::size_t i = 0; i < row_cosine_.size(); ++i) {
-        const std::uint32_t f = facets_[i];
-        const double mean = (all_lit_cosine + row_cosine_[i]) * per_step;
-        row_cosine_[i] = 0;
-        const std::size_t part = course_.parts.of_facet[f].index() - first_part_.index();
-        area_lit_cosine_m2_[part * rows_.size() + row] += mean * course_.envelope.facets.area_m2[f];
-        result_.direct_by_bin_wh_m2[bin + f] += mean * sun.direct_normal_w_m2;
-        result_.circumsolar_by_bin_wh_m2[bin + f] += mean * sun.circumsolar_w_m2;
-        if (facet_row != nullptr) facet_row[f] = static_cast<float>(mean);
+/// sums[facet] = sum over nodes of their weight times the facet's lit share.
+void GroupTracer::sum_over_facets(std::size_t begin_node, std::span<const double> weights,
+                                  std::vector<double>& sums) const {
+    sums.assign(facets_.size(), 0.0);
+    add_nodes(weights.data(), any_lit_.data() + begin_node, weights.size(),
+              lit_.data() + begin_node * facets_.size(), facets_.size(), sums.data());
+}
+
+/// A reading between nodes may fall below 0 by a hair where there is next to no light.
+void GroupTracer::write_sums() {
+    sum_over_facets(0, suns_->direct_wh_m2, sums_);
+    const double n = n_points_;
+    for (std::size_t i = 0; i < facets_.size(); ++i) {
+        const auto points = std::span(point_wh_m2_).subspan(i * n_points_, n_points_);
+        const double mean = std::accumulate(points.begin(), points.end(), 0.0) / n;
+        result_.direct_wh_m2[facets_[i]] = std::max(0.0, sums_[i]);
+        result_.direct_standard_error_wh_m2[facets_[i]] = standard_error(points, mean);
+        result_.unshaded_direct_wh_m2[facets_[i]] = suns_->unshaded_wh_m2;
+    }
+    sum_over_facets(0, suns_->sun_time_h, sums_);
+    for (std::size_t i = 0; i < facets_.size(); ++i) {
+        result_.sun_time_h[facets_[i]] = std::max(0.0, sums_[i]);
+    }
+    for (const BinOfSuns& bin : suns_->bins) {
+        const std::size_t first = bin.bin * result_.n_facets;
+        sum_over_facets(bin.begin_node, bin.direct_wh_m2, sums_);
+        for (std::size_t i = 0; i < facets_.size(); ++i) {
+            result_.direct_by_bin_wh_m2[first + facets_[i]] = std::max(0.0, sums_[i]);
+        }
+        sum_over_facets(bin.begin_node, bin.circumsolar_wh_m2, sums_);
+        for (std::size_t i = 0; i < facets_.size(); ++i) {
+            result_.circumsolar_by_bin_wh_m2[first + facets_[i]] = std::max(0.0, sums_[i]);
+        }
+    }
+}
+
+void GroupTracer::write_facet_rows() {
+    facet_table_.reset(suns_->n_nodes(), facets_.size());
+    for (std::size_t node = 0; node < suns_->n_nodes(); ++node) {
+        std::copy_n(lit_.data() + node * facets_.size(), facets_.size(), facet_table_.at(node));
+    }
+    row_.resize(facet_table_.stride());
+    for (std::size_t row = 0; row < suns_->n_rows(); ++row) {
+        facet_table_.read_row(*suns_, row, row_.data());
+        float* cosines = result_.lit_cosine.data() + row * result_.n_facets;
+        for (std::size_t i = 0; i < facets_.size(); ++i) cosines[facets_[i]] = row_[i];
+    }
+}
+
+void GroupTracer::add_to_parts(PartId first_part, LitTable& parts) const {
+    std::vector<std::size_t> column;
+    std::vector<float> share;  // of the part's area
+    for (const std::uint32_t f : facets_) {
+        const PartId part = course_.parts.of_facet[f];
+        column.push_back(part.index() - first_part.index());
+        share.push_back(static_cast<float>(course_.envelope.facets.area_m2[f] /
+                                           course_.parts.area_m2[part.index()]));
+        parts.whole(column.back()) += share.back();
+    }
+    for (std::size_t node = 0; node < suns_->n_nodes(); ++node) {
+        if (any_lit_[node] == 0) continue;
+        const float* lit = lit_.data() + node * facets_.size();
+        float* shares = parts.at(node);
+        for (std::size_t i = 0; i < facets_.size(); ++i) shares[column[i]] += share[i] * lit[i];
     }
 }
 
@@ -148,22 +208,6 @@ double GroupTracer::standard_error(std::span<const double> points, double mean) 
     }
     for (const double x : points) squares += (x - mean) * (x - mean);
     return std::sqrt(squares / (n - 1) / n);
-}
-
-void GroupTracer::finish_group() {
-    const double step_h = course_.path.step_s / 3600;
-    const double n = n_points_;
-    for (std::size_t i = 0; i < row_cosine_.size(); ++i) {
-        const std::uint32_t f = facets_[i];
-        const auto points = std::span(point_wh_m2_).subspan(i * n_points_, n_points_);
-        const double mean = std::accumulate(points.begin(), points.end(), 0.0) / n;
-        result_.direct_wh_m2[f] = all_lit_wh_m2_ + mean;
-        result_.direct_standard_error_wh_m2[f] = standard_error(points, mean);
-        result_.unshaded_direct_wh_m2[f] = unshaded_wh_m2_;
-        result_.sun_time_h[f] =
-            (static_cast<double>(all_lit_steps_) + static_cast<double>(lit_points_[i]) / n) *
-            step_h;
-    }
 }
 
 }  // namespace noonshell

@@ -80,6 +80,35 @@ int corner_apart(const std::array<Vec3, 3>& triangle, const std::array<Vec3, 3>&
     return shared == 2 ? apart : -1;
 }
 
+constexpr std::size_t turn_cells = 1024;
+
+/// Cosine and sine at the middles of equal parts of a turn.
+const std::array<std::array<double, 2>, turn_cells>& middles_of_turn() {
+    static const auto middles = [] {
+        std::array<std::array<double, 2>, turn_cells> values;
+        for (std::size_t i = 0; i < turn_cells; ++i) {
+            const double angle = 2 * std::numbers::pi * (static_cast<double>(i) + 0.5) / turn_cells;
+            values[i] = {std::cos(angle), std::sin(angle)};
+        }
+        return values;
+    }();
+    return middles;
+}
+
+/// Cosine and sine of v turns, v in [0, 1): from the middle of its part on by the series, which end
+/// at 1e-15 for so small an angle.
+std::array<double, 2> turned(double v) {
+    const double place = v * turn_cells;
+    const auto cell = std::min<std::size_t>(static_cast<std::size_t>(place), turn_cells - 1);
+    const auto [cosine, sine] = middles_of_turn()[cell];
+    const double angle =
+        2 * std::numbers::pi / turn_cells * (place - static_cast<double>(cell) - 0.5);
+    const double square = angle * angle;
+    const double small_cosine = 1 - square / 2 * (1 - square / 12);
+    const double small_sine = angle * (1 - square / 6 * (1 - square / 20));
+    return {cosine * small_cosine - sine * small_sine, sine * small_cosine + cosine * small_sine};
+}
+
 }  // namespace
 
 SobolBits sobol_bits(std::uint32_t index) {
@@ -196,9 +225,9 @@ Tangents tangents_of(const Vec3& normal) {
 }
 
 Vec3 cosine_direction(const Vec3& normal, const Tangents& tangents, double u, double v) {
-    const double radius = std::sqrt(u), angle = 2 * std::numbers::pi * v;
-    return radius * std::cos(angle) * tangents.u + radius * std::sin(angle) * tangents.v +
-           std::sqrt(1 - u) * normal;
+    const double radius = std::sqrt(u);
+    const auto [cosine, sine] = turned(v);
+    return radius * cosine * tangents.u + radius * sine * tangents.v + std::sqrt(1 - u) * normal;
 }
 
 }  // namespace noonshell

@@ -97,6 +97,7 @@ SunPath sun_path(const Site& site, const Weather& weather, double step_s) {
     const SunPositionInput place = place_of(site, weather);
     SunPath path;
     path.step_s = 3600.0 / n_steps;
+    path.pole = direction_in_model_axes(0.0, site.latitude_deg, site.north_deg);
     path.hour_begin.reserve(weather.size() + 1);
     path.hour_begin.push_back(0);
     GeocentricCourse course;

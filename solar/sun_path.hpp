@@ -20,6 +20,9 @@ struct SunPath {
     std::vector<std::uint8_t> hidden;       ///< 1: the sun's centre stands behind the site's
                                             ///< horizon profile; #steps, or none: nothing hides
 
+    /// Unit, toward the pole of the heavens that the sun turns about, model axes; zero: unknown.
+    Vec3 pole{0, 0, 0};
+
     std::size_t n_hours() const { return hour_begin.empty() ? 0 : hour_begin.size() - 1; }
     std::size_t size() const { return direction.size(); }
     bool is_hidden(std::size_t step) const { return !hidden.empty() && hidden[step] != 0; }

@@ -5,6 +5,7 @@
 #include "solar/exposure.hpp"
 #include "solar/facet_groups.hpp"
 #include "solar/group_tracer.hpp"
+#include "solar/lit_rows.hpp"
 #include "solar/parallel.hpp"
 #include "solar/point_plan.hpp"
 
@@ -14,6 +15,7 @@ namespace {
 
 constexpr std::uint32_t points_in_a_group = 64;  // eight packets: few enough to be answered as one
 constexpr std::size_t pilot_stride = 5;          // of rows; prime to the hours of a day
+constexpr double coarser_pilot = 3;              // its grid has a ninth of the nodes
 
 void check_inputs(const Envelope& envelope, const SunPath& path, const Weather& weather,
                   const ExposureOptions& options) {
@@ -58,19 +60,24 @@ Rows list_rows(const SunPath& path, const Weather& weather, const ExposureOption
     return list;
 }
 
-/// A few suns that stand for all: the middle step of every few rows.
-std::vector<SunRow> pilot_rows(const std::vector<SunRow>& rows) {
+/// Rows for the sum of the period alone; without a grid a few suns stand for all, the middle steps
+/// of some rows.
+std::vector<SunRow> pilot_rows(std::span<const SunRow> rows, bool on_grid) {
     std::vector<SunRow> pilot;
-    const std::size_t stride = rows.size() < 24 * pilot_stride ? 1 : pilot_stride;
+    const std::size_t stride = on_grid || rows.size() < 24 * pilot_stride ? 1 : pilot_stride;
     for (std::size_t r = 0; r < rows.size(); r += stride) {
-        const std::uint32_t middle = (rows[r].begin + rows[r].end) / 2;
-        pilot.push_back(
-            {.begin = middle, .end = middle + 1, .direct_normal_w_m2 = rows[r].direct_normal_w_m2});
+        SunRow row = rows[r];
+        row.bin = 0;
+        if (!on_grid) {
+            row.begin = (row.begin + row.end) / 2;
+            row.end = row.begin + 1;
+        }
+        pilot.push_back(row);
     }
     return pilot;
 }
 
-/// All groups and parts of one block.
+/// Groups and parts of a few blocks of one surface.
 struct Task {
     std::size_t group_begin = 0, group_end = 0;
     std::size_t part_begin = 0, part_end = 0;
@@ -78,16 +85,20 @@ struct Task {
 };
 
 std::vector<Task> cut_tasks(const FacetGroups& groups, const LightParts& parts) {
+    constexpr std::size_t parts_in_a_task = 32;
     std::vector<Task> tasks;
     std::size_t part = 0;
     for (std::size_t g = 0; g < groups.groups.size(); ++g) {
         const std::uint32_t block = groups.groups[g].block;
         if (g == 0 || groups.groups[g - 1].block != block) {
             while (parts.block[part] != block) ++part;
-            Task task{.group_begin = g, .part_begin = part};
+            const bool goes_on =
+                !tasks.empty() && tasks.back().part_end == part &&
+                tasks.back().part_end - tasks.back().part_begin < parts_in_a_task &&
+                parts.surface[tasks.back().part_begin] == parts.surface[part];
+            if (!goes_on) tasks.push_back({.group_begin = g, .part_begin = part});
             while (part < parts.size() && parts.block[part] == block) ++part;
-            task.part_end = part;
-            tasks.push_back(task);
+            tasks.back().part_end = part;
         }
         tasks.back().group_end = g + 1;
     }
@@ -132,37 +143,66 @@ Sunlight empty_result(const SunCourse& course, std::size_t n_rows, std::size_t n
     return result;
 }
 
-void trace_block(const SunCourse& course, std::span<const SunRow> rows, const FacetGroups& groups,
-                 const ExposureOptions& options, Task& task, Sunlight& result) {
-    const std::size_t n_parts = task.part_end - task.part_begin;
-    std::vector<double> area_lit_cosine_m2(n_parts * rows.size(), 0.0);
-    GroupTracer tracer(course, rows, area_lit_cosine_m2, PartId(task.part_begin), result);
-    for (std::size_t g = task.group_begin; g < task.group_end; ++g) {
+/// Groups of the task by normal, those of one normal together.
+std::vector<const FacetGroup*> by_normal(const FacetGroups& groups, const Task& task) {
+    std::vector<const FacetGroup*> list;
+    for (auto g = task.group_begin; g < task.group_end; ++g) list.push_back(&groups.groups[g]);
+    std::stable_sort(list.begin(), list.end(), [](const FacetGroup* a, const FacetGroup* b) {
+        return std::lexicographical_compare(a->normal.begin(), a->normal.end(), b->normal.begin(),
+                                            b->normal.end());
+    });
+    return list;
+}
+
+void add_rows(const SunRun& run, const FacedSuns& suns, const LitTable& table, const Task& task,
+              Sunlight& result) {
+    if (result.part_lit_cosine.empty()) return;
+    std::vector<float> rows(suns.n_rows() * table.stride());
+    for (std::size_t row = 0; row < suns.n_rows(); ++row) {
+        if (suns.row_begin[row] == suns.row_begin[row + 1]) continue;
+        table.read_row(suns, row, rows.data() + row * table.stride());
+    }
+    if (!run.grid.empty()) keep_in_bounds(run, suns, table, result.n_bins, rows);
+    for (std::size_t row = 0; row < suns.n_rows(); ++row) {
+        float* parts = result.part_lit_cosine.data() + row * result.n_parts + task.part_begin;
+        const float* lit = rows.data() + row * table.stride();
+        for (std::size_t p = 0; p < task.part_end - task.part_begin; ++p) parts[p] += lit[p];
+    }
+}
+
+void trace_task(const SunCourse& course, const SunRun& run, FacedSunsStore& store,
+                const FacetGroups& groups, const ExposureOptions& options, Task& task,
+                Sunlight& result) {
+    GroupTracer tracer(course, result);
+    LitTable table;
+    std::shared_ptr<const FacedSuns> suns;
+    const FacetGroup* last = nullptr;
+    for (const FacetGroup* group : by_normal(groups, task)) {
         if (options.stop != nullptr && options.stop->load()) throw Interrupted();
-        const FacetGroup& group = groups.groups[g];
-        tracer.trace(group, std::span(groups.order).subspan(group.begin, group.size()));
-    }
-    for (std::size_t row = 0; row < rows.size(); ++row) {
-        float* lit = result.part_lit_cosine.data() + row * result.n_parts + task.part_begin;
-        for (std::size_t p = 0; p < n_parts; ++p) {
-            lit[p] = static_cast<float>(area_lit_cosine_m2[p * rows.size() + row] /
-                                        course.parts.area_m2[task.part_begin + p]);
+        if (last == nullptr || last->normal != group->normal) {
+            if (suns) add_rows(run, *suns, table, task, result);
+            suns = store.of(group->normal);
+            table.reset(suns->n_nodes(), task.part_end - task.part_begin);
         }
+        last = group;
+        tracer.trace(*group, std::span(groups.order).subspan(group->begin, group->size()), *suns,
+                     PartId(task.part_begin), table);
     }
+    if (suns) add_rows(run, *suns, table, task, result);
     task.answers = tracer.answers();
     task.rays = tracer.rays();
 }
 
 /// Each task writes the columns of its own parts and facets only.
-void trace_rows(const SunCourse& course, std::span<const SunRow> rows,
-                std::span<const std::uint32_t> points, const ExposureOptions& options,
-                Sunlight& result) {
+void trace_groups(const SunCourse& course, const SunRun& run, std::span<const std::uint32_t> points,
+                  const ExposureOptions& options, Sunlight& result) {
     const FacetGroups groups =
         group_facets(course.envelope, course.parts, points, points_in_a_group);
     std::vector<Task> tasks = cut_tasks(groups, course.parts);
+    FacedSunsStore store(run);
     Progress progress(options.progress, tasks.size());
     for_each_task(options.threads, tasks.size(), [&](std::size_t t) {
-        trace_block(course, rows, groups, options, tasks[t], result);
+        trace_task(course, run, store, groups, options, tasks[t], result);
         progress.one_done();
     });
     for (const Task& task : tasks) {
@@ -173,17 +213,17 @@ void trace_rows(const SunCourse& course, std::span<const SunRow> rows,
 }
 
 /// Facets that were not traced still have a sun that nothing would stand in the way of.
-void fill_unshaded(const SunCourse& course, std::span<const SunRow> rows,
+void fill_unshaded(const SunCourse& course, const SunRun& run,
                    std::span<const std::uint32_t> points, Sunlight& result) {
     std::vector<std::uint32_t> untraced(points.size());
     for (std::size_t f = 0; f < points.size(); ++f) untraced[f] = points[f] == 0 ? 1 : 0;
     const auto groups = group_facets(course.envelope, course.parts, untraced, ~0u);
     for (const FacetGroup& group : groups.groups) {
         double sum = 0;
-        for (const SunRow& row : rows) {
+        for (const SunRow& row : run.rows) {
             const double beam = row.direct_normal_w_m2 / (row.end - row.begin);
             for (std::uint32_t step = row.begin; step < row.end; ++step) {
-                sum += beam * std::max(0.0, group.normal.dot(course.path.direction[step]));
+                sum += beam * std::max(0.0, group.normal.dot(run.path.direction[step]));
             }
         }
         for (std::uint32_t i = group.begin; i < group.end; ++i) {
@@ -192,15 +232,24 @@ void fill_unshaded(const SunCourse& course, std::span<const SunRow> rows,
     }
 }
 
-std::vector<std::uint32_t> choose_points(const SunCourse& course, const std::vector<SunRow>& rows,
+SunGrid grid_of(const SunPath& path, std::span<const SunRow> rows, const ExposureOptions& options,
+                double coarser) {
+    if (options.every_sun) return {};
+    return sun_grid(path, rows, coarser * options.declination_step_deg,
+                    coarser * options.hour_angle_step_deg);
+}
+
+std::vector<std::uint32_t> choose_points(const SunCourse& course, const SunRun& run,
                                          const ExposureOptions& options) {
     std::vector<std::uint32_t> even = even_points(course.envelope, options);
     if (!(options.surface_tolerance > 0)) return even;
-    const std::vector<SunRow> few = pilot_rows(rows);
-    Sunlight pilot = empty_result(course, few.size(), 1);
     ExposureOptions quiet = options;
     quiet.progress = {};
-    trace_rows(course, few, even, quiet, pilot);
+    const SunGrid coarse = grid_of(run.path, run.rows, options, coarser_pilot);
+    const std::vector<SunRow> rows = pilot_rows(run.rows, !coarse.empty());
+    const SunRun pilot_run{run.path, coarse, rows};
+    Sunlight pilot = empty_result(course, 0, 1);
+    trace_groups(course, pilot_run, even, quiet, pilot);
     return plan_points(course.envelope, pilot, options);
 }
 
@@ -212,20 +261,19 @@ Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const S
     const LightParts own_parts =
         options.parts == nullptr ? light_parts(envelope, options.part_size_m) : LightParts{};
     const LightParts& parts = options.parts == nullptr ? own_parts : *options.parts;
-    SunCourse course{
-        envelope, parts, scene, path, options.early_answers, options.seed, ShadeCasters(envelope),
-        {}};
-    course.suns.reserve(path.size());
-    for (const Vec3& direction : path.direction) course.suns.push_back(sun_vector(direction));
+    const SunCourse course{
+        envelope, parts, scene, options.early_answers, options.seed, ShadeCasters(envelope)};
     const Rows list = list_rows(path, weather, options);
-    const auto points = choose_points(course, list.rows, options);
+    const SunGrid grid = grid_of(path, list.rows, options, 1);
+    const SunRun run{path, grid, list.rows};
+    const auto points = choose_points(course, run, options);
     Sunlight result = empty_result(course, list.rows.size(), n_bins(options.bin_of_hour));
     result.sun_hours = list.hours;
     if (options.keep_facet_hours) {
         result.lit_cosine.assign(list.rows.size() * result.n_facets, 0.0F);
     }
-    trace_rows(course, list.rows, points, options, result);
-    fill_unshaded(course, list.rows, points, result);
+    trace_groups(course, run, points, options, result);
+    fill_unshaded(course, run, points, result);
     return result;
 }
 

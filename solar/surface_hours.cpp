@@ -100,10 +100,13 @@ Span time_before_surface(const Envelope& envelope, const Surface& surface, const
     return span;
 }
 
+/// Lit cosines below this are what a reading between two suns leaves of a shadow's edge.
+constexpr float least_lit_cosine = 0.01F;
+
 bool any_lit(const LightParts& parts, const Sunlight& sunlight, std::size_t row, std::size_t s) {
     const float* lit = sunlight.part_lit_cosine.data() + row * sunlight.n_parts;
     return std::any_of(lit + parts.surface_begin[s], lit + parts.surface_begin[s + 1],
-                       [](float cosine) { return cosine > 0; });
+                       [](float cosine) { return cosine > least_lit_cosine; });
 }
 
 }  // namespace

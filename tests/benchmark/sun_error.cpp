@@ -115,6 +115,7 @@ std::vector<Measured> measure_brute_force(const MeasureOptions& options) {
     ExposureOptions direct;  // with more points where they are needed, as find_sun has it
     const Sunlight fast = trace(demo, direct);
     direct.early_answers = false;
+    direct.every_sun = true;
     const Sunlight brute = trace(demo, direct);
     const auto by_surface = surface_direct(demo, brute);
     const ErrorOverSurfaces scheme = compare(surface_direct(demo, fast), by_surface);
@@ -127,6 +128,7 @@ std::vector<Measured> measure_brute_force(const MeasureOptions& options) {
     const SunCase sparse = demo_case(options.quick ? 73 : 12);
     ExposureOptions many = direct_options(options.quick ? 64 : 256);
     many.early_answers = false;
+    many.every_sun = true;
     many.seed = 1'000'001;
     const auto refined = surface_direct(sparse, trace(sparse, many));
     ExposureOptions usual;

@@ -26,7 +26,9 @@ double& keep_least(double& least, double value) {
 }
 
 std::uint64_t rays_of_year(const SunCase& sun_case) {
-    return trace(sun_case, direct_options(points_per_facet)).answers;
+    ExposureOptions every_sun = direct_options(points_per_facet);
+    every_sun.every_sun = true;
+    return trace(sun_case, every_sun).answers;
 }
 
 /// One whole year of direct rays through the bare tracer, from the rate on every few days.
@@ -171,6 +173,7 @@ std::vector<Measured> measure_ray_rate(const MeasureOptions& options) {
     const BareRays fast(demo.building, points_per_facet, false);
     ExposureOptions brute = direct_options(points_per_facet);
     brute.early_answers = false;
+    brute.every_sun = true;
     brute.threads = both_cores;
     BareResult best_robust, best_fast;
     double ours_s = 0, ours_busy_s = 0, bare_busy_s = 0;
