@@ -122,20 +122,20 @@ double BounceSolver::sweep(std::span<const std::uint32_t> nodes,
 void BounceSolver::solve(std::span<const double> arriving_w_m2,
                          std::span<double> leaving_w_m2) const {
     std::fill(leaving_w_m2.begin(), leaving_w_m2.end(), 0.0);
-    solve_among(all_nodes_, arriving_w_m2, leaving_w_m2);
+    solve_among(all_nodes_, options_.tolerance, arriving_w_m2, leaving_w_m2);
 }
 
-void BounceSolver::solve_among(std::span<const std::uint32_t> nodes,
+void BounceSolver::solve_among(std::span<const std::uint32_t> nodes, double tolerance,
                                std::span<const double> arriving_w_m2,
                                std::span<double> leaving_w_m2) const {
     NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_nodes() * lanes);
     NOONSHELL_CHECK_EQ(leaving_w_m2.size(), arriving_w_m2.size());
     double change = 1, lacking = 1;
-    for (int n = 0; lacking > options_.tolerance; ++n) {
+    for (int n = 0; lacking > tolerance; ++n) {
         if (n == options_.most_sweeps) {
             std::ostringstream text;
             text << "bounced light did not settle: after " << n << " sweeps it still lacks "
-                 << lacking << " of the brightest, wanted " << options_.tolerance;
+                 << lacking << " of the brightest, wanted " << tolerance;
             throw ConvergenceError(text.str());
         }
         const double before = change;

@@ -44,9 +44,9 @@ class BounceSolver {
     void solve(std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
 
     /// The same for some nodes alone, from what stands in `leaving_w_m2`; that of the other nodes
-    /// is taken as it is.
-    void solve_among(std::span<const std::uint32_t> nodes, std::span<const double> arriving_w_m2,
-                     std::span<double> leaving_w_m2) const;
+    /// is taken as it is. `tolerance` in place of that of the options.
+    void solve_among(std::span<const std::uint32_t> nodes, double tolerance,
+                     std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
 
     /// Light that reaches every node from the nodes [begin, end) alone; same shapes.
     void gather(std::span<const double> leaving_w_m2, std::uint32_t begin, std::uint32_t end,

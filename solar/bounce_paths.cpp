@@ -77,6 +77,7 @@ class BouncePaths::Solver {
           n_surfaces_(n_surfaces),
           first_ground_(parts.surface_begin[n_surfaces]),
           allowed_(allowed),
+          settled_(0.1 * allowed),
           shining_(net.size() * lanes),
           leaving_(net.size() * lanes),
           spill_m2_(net.size()),
@@ -87,12 +88,14 @@ class BouncePaths::Solver {
         double spilt_m2 = 0;
         for (int ring = 0; ring < most_rings; ++ring) {
             std::sort(near_.begin(), near_.end());
-            solver_.solve_among(near_, shining_, leaving_);
+            solver_.solve_among(near_, roughly, shining_, leaving_);
             spilt_m2 = spill();
             const double may_be_left_m2 = allowed_ * sent_m2();
             if (spilt_m2 <= may_be_left_m2) break;
             take_in_brightest(may_be_left_m2);
         }
+        std::sort(near_.begin(), near_.end());
+        solver_.solve_among(near_, settled_, shining_, leaving_);
         Block block = kept(spilt_m2);
         clear();
         return block;
@@ -100,6 +103,8 @@ class BouncePaths::Solver {
 
   private:
     static constexpr int most_rings = 4;
+    /// What tells which parts lie near enough, of the brightest light.
+    static constexpr double roughly = 1e-3;
 
     /// What each part gets where surface after surface shines alone, one W/m2 on its own lanes.
     void shine(std::size_t first_surface) {
@@ -214,7 +219,7 @@ class BouncePaths::Solver {
     std::span<const double> reflectance_, share_of_surface_;
     std::size_t n_surfaces_;
     std::uint32_t first_ground_;
-    double allowed_;
+    double allowed_, settled_;
     std::vector<double> shining_, leaving_;  // [part * lanes + path]
     std::vector<double> spill_m2_;           // #parts
     std::vector<std::uint32_t> touched_;     // with spill

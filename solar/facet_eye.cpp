@@ -80,12 +80,13 @@ void FacetEye::shoot(std::size_t facet, std::uint32_t n_rays) {
     const FacetArrays& facets = viewed_.envelope.facets;
     const Vec3& normal = facets.normal[facet];
     const FacetSampler sampler(facets, facet);
-    const Tangents tangents = tangents_of(normal);
     const SobolBits shift = facet_shift(facet, n_rays, viewed_.options.seed);
+    cosine_directions(normal, points_, shift, directions_);
+    const Vec3 off = ray_offset_m * normal;
+    constexpr double unit = 0x1p-32;
     for (std::uint32_t i = 0; i < n_rays; ++i) {
-        const auto p = sobol_point(points_[i] ^ shift);
-        directions_[i] = cosine_direction(normal, tangents, p[0], p[1]);
-        origins_[i] = sampler.point(p[2], p[3]) + ray_offset_m * normal;
+        const double u = unit * (points_[i][2] ^ shift[2]), v = unit * (points_[i][3] ^ shift[3]);
+        origins_[i] = sampler.point(u, v) + off;
     }
     viewed_.scene.first_hits(origins_, directions_, hits_);
 }

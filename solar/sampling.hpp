@@ -70,4 +70,8 @@ Tangents tangents_of(const Vec3& normal);
 /// Direction about `normal` with density cos(angle) / pi for u, v uniform in [0, 1).
 Vec3 cosine_direction(const Vec3& normal, const Tangents& tangents, double u, double v);
 
+/// The same for the first two coordinates of many points, each shifted by `shift`.
+void cosine_directions(const Vec3& normal, std::span<const SobolBits> points,
+                       const SobolBits& shift, std::span<Vec3> directions);
+
 }  // namespace noonshell

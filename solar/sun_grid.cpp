@@ -47,7 +47,7 @@ struct Reading {
     std::array<double, 4> weight{};
 };
 
-/// [keys1981] eq (15) with a = -1/2, at the place t of a cell, 0..1.
+/// The kernel of [keys1981] with a = -1/2, at the place t of a cell, 0..1.
 Reading read_line(const Line& line, double x) {
     const auto [cell, t] = line.find(x);
     Reading reading;

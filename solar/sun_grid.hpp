@@ -22,9 +22,9 @@ struct SunRow {
 };
 
 /// Grid lines lie at the latitudes and longitudes about SunPath::pole. Every step is read from four
-/// by four nodes by cubic convolution [keys1981] eq (15), which holds quadratics: a linear reading
-/// would see more light wherever its strength grows faster than in proportion, as that of low suns
-/// does. At the ends of a line the value beyond is the continued straight line.
+/// by four nodes by cubic convolution [keys1981] (a = -1/2), which holds quadratics: a linear
+/// reading would see more light wherever its strength grows faster than in proportion, as that of
+/// low suns does. At the ends of a line the value beyond is the continued straight line.
 struct SunGrid {
     static constexpr std::size_t stencil = 16;
 
