@@ -6,13 +6,17 @@ namespace noonshell {
 
 namespace {
 
+Json list_of(const std::vector<std::string>& texts) {
+    Json list = Json::array();
+    for (const std::string& text : texts) list.push_back(json_text(text));
+    return list;
+}
+
 Json bodies_of(const Inspection& inspection) {
     Json list = Json::array();
     for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
         const Body& body = inspection.model.bodies[b];
         const RoleChoice& choice = inspection.roles[b];
-        Json repaired = Json::array();
-        for (const std::string& what : body.repaired) repaired.push_back(json_text(what));
         list.push_back({{"id", json_text(body.id)},
                         {"name", json_text(body.name)},
                         {"path", json_text(body.path)},
@@ -25,7 +29,7 @@ Json bodies_of(const Inspection& inspection) {
                         {"faces", body.n_faces},
                         {"area_m2", body.area_m2},
                         {"volume_m3", body.volume_m3},
-                        {"repaired", std::move(repaired)}});
+                        {"repaired", list_of(body.repaired)}});
     }
     return list;
 }
@@ -40,7 +44,8 @@ Json units_of(const Inspection& inspection) {
                         {"bodies", std::move(bodies)},
                         {"floor_area_m2", unit.floor_area_m2},
                         {"volume_m3", unit.volume_m3},
-                        {"how", json_text(unit.how)}});
+                        {"how", json_text(unit.how)},
+                        {"repaired", list_of(unit.repaired)}});
     }
     return list;
 }
