@@ -21,6 +21,9 @@ constexpr std::size_t most_lines = 40000;
 /// In the plane of an open end half of all directions are open; the rest is for the count of rays.
 constexpr double most_mouth_openness = 0.5 + 1.5 / 32;
 
+/// Crossings of an upright line that are nearer to each other are one [m].
+constexpr double same_height_m = 1e-6;
+
 /// Deep inside a room; folds of a wall see more of the open from without.
 constexpr double well_enclosed_openness = 0.2;
 
@@ -80,7 +83,7 @@ class PlanLines {
         n_v_ = std::max<std::size_t>(1, static_cast<std::size_t>(std::ceil(size.y() / step_m_)));
     }
 
-    Enclosure measure() {
+    Enclosure measure(RoomPlan* plan) {
         const Vec3 size = high_ - low_;
         if (!(size.z() >= least_room_height_m)) return {};
         const double cell_m2 =
@@ -103,6 +106,7 @@ class PlanLines {
             room.volume_m3 += cell_m2 * h;
         }
         room.n_rooms = count_parts(height, cell_m2);
+        if (plan != nullptr) *plan = plan_of(height, free);
         return room;
     }
 
@@ -118,6 +122,27 @@ class PlanLines {
         Vec3 at_m;
         double openness;
     };
+
+    RoomPlan plan_of(const std::vector<double>& height,
+                     const std::vector<std::vector<FreeHeight>>& free) const {
+        const Vec3 size = high_ - low_;
+        RoomPlan plan{.u = u_,
+                      .v = v_,
+                      .low_u_m = low_.x(),
+                      .low_v_m = low_.y(),
+                      .step_u_m = size.x() / static_cast<double>(n_u_),
+                      .step_v_m = size.y() / static_cast<double>(n_v_),
+                      .n_u = n_u_,
+                      .n_v = n_v_,
+                      .heights_m = {}};
+        plan.heights_m.resize(height.size());
+        for (std::size_t i = 0; i < height.size(); ++i) {
+            if (height[i] <= 0 || free[i].size() != 1) continue;
+            const double foot_m = foot_of(i % n_u_, i / n_u_).z();
+            plan.heights_m[i] = {foot_m + free[i].front().low_m, foot_m + free[i].front().high_m};
+        }
+        return plan;
+    }
 
     static void take(const FreeHeight& chosen, std::size_t cell, std::vector<double>& height,
                      std::vector<std::vector<FreeHeight>>& free) {
@@ -220,7 +245,12 @@ class PlanLines {
         std::vector<FreeHeight> all;
         for (std::size_t k = 1; k < hits.size(); ++k) {
             const double low = hits[k - 1].distance_m, high = hits[k].distance_m;
-            if (high - low < least_room_height_m || hits[k - 1].into_solid) continue;
+            if (high - low < least_room_height_m) continue;
+            // Where one body stands on another, one ends and the other begins, in either order.
+            bool matter = false;
+            for (std::size_t j = k; j-- > 0 && low - hits[j].distance_m < same_height_m;)
+                matter = matter || hits[j].into_solid;
+            if (matter) continue;
             const Vec3 middle = foot + Vec3(0, 0, (low + high) / 2);
             all.push_back({low, high, middle, openness(column, row, middle, low, high)});
         }
@@ -280,9 +310,9 @@ class PlanLines {
 }  // namespace
 
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
-                            double ground_z_m) {
+                            double ground_z_m, RoomPlan* plan) {
     if (mesh.n_triangles() == 0) return {};
-    return PlanLines(model, bodies, mesh, ground_z_m).measure();
+    return PlanLines(model, bodies, mesh, ground_z_m).measure(plan);
 }
 
 }  // namespace noonshell

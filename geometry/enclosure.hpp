@@ -1,6 +1,8 @@
 // The room inside a set of bodies: how large it is, found from the inside.
 #pragma once
 
+#include <array>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -25,13 +27,23 @@ struct Enclosure {
     bool found() const { return volume_m3 > 0; }
 };
 
+/// Where the room is, line by line.
+struct RoomPlan {
+    Vec3 u{1, 0, 0}, v{0, 1, 0};        ///< level axes of the grid of lines, along the walls
+    double low_u_m = 0, low_v_m = 0;    ///< where the grid begins, along u and v
+    double step_u_m = 0, step_v_m = 0;  ///< between lines
+    std::size_t n_u = 0, n_v = 0;
+    /// #n_v by n_u: lower and upper end of the room above each cell [m]; nothing where it is none.
+    std::vector<std::optional<std::array<double, 2>>> heights_m;
+};
+
 /// Measures the room within `bodies`: along upright lines on a jittered grid the longest free
 /// height between two hits counts where it is free of matter and its middle is enclosed, and from
 /// there on as far as no more than half of the directions are open: up to the plane of an open end.
 /// Bodies without a floor of their own are closed by the ground at `ground_z_m` (not a number:
 /// nothing closes them). Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps
-/// do no harm.
+/// do no harm. Fills `plan` where it is given.
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
-                            double ground_z_m);
+                            double ground_z_m, RoomPlan* plan = nullptr);
 
 }  // namespace noonshell

@@ -87,6 +87,17 @@ double PlaneRegion::area_m2() const {
     return area * step_m * step_m;
 }
 
+double PlaneRegion::perimeter_m() const {
+    double steps = 0;
+    for (const Ring& ring : rings_) {
+        for (std::size_t k = 0; k < ring.size(); ++k) {
+            const Corner &a = ring[k], &b = ring[(k + 1) % ring.size()];
+            steps += std::hypot(static_cast<double>(b[0] - a[0]), static_cast<double>(b[1] - a[1]));
+        }
+    }
+    return steps * step_m;
+}
+
 PlaneRegion PlaneRegion::closed(double gap_m) const {
     if (!(gap_m > 0)) return *this;
     const auto grown = offset(RegionRings::paths_of(*this), gap_m / 2);
@@ -135,6 +146,25 @@ std::vector<PlaneRegion> PlaneRegion::holes() const {
         return a.area_m2() > b.area_m2();
     });
     return holes;
+}
+
+std::vector<PlaneRegion> PlaneRegion::parts() const {
+    ClipperLib::Clipper clipper;
+    clipper.AddPaths(RegionRings::paths_of(*this), ClipperLib::ptSubject, true);
+    ClipperLib::PolyTree tree;
+    clipper.Execute(ClipperLib::ctUnion, tree, ClipperLib::pftNonZero, ClipperLib::pftNonZero);
+    std::vector<PlaneRegion> parts;
+    for (const auto* node = tree.GetFirst(); node != nullptr; node = node->GetNext()) {
+        if (node->IsHole()) continue;
+        ClipperLib::Paths paths{node->Contour};
+        for (const auto* hole : node->Childs) paths.push_back(hole->Contour);
+        parts.push_back(RegionRings::region_of(paths));
+    }
+    std::ranges::stable_sort(parts, [](const PlaneRegion& p, const PlaneRegion& q) {
+        const double a = p.area_m2(), b = q.area_m2();
+        return a != b ? a > b : p.rings_ < q.rings_;
+    });
+    return parts;
 }
 
 bool PlaneRegion::contains(const Vec2& point_m) const {

@@ -23,6 +23,7 @@ class PlaneRegion {
 
     bool empty() const { return rings_.empty(); }
     double area_m2() const;
+    double perimeter_m() const;  ///< borders of holes included
 
     /// The region with gaps and holes closed that are no wider than `gap_m`; its outer corners stay
     /// sharp.
@@ -40,6 +41,9 @@ class PlaneRegion {
 
     /// The holes, each as a region, the largest first.
     std::vector<PlaneRegion> holes() const;
+
+    /// The parts that do not hang together, each with its holes, the largest first.
+    std::vector<PlaneRegion> parts() const;
 
     bool contains(const Vec2& point_m) const;
 

@@ -16,6 +16,7 @@ struct UnitGaps {
     double open_area_m2 = 0;     ///< of the same
 };
 
+/// Between closed solids see geometry/unit_openings.hpp.
 /// Looks along the free edges of the outer faces of open bodies, square to the edge and away from
 /// the face, for the nearest other face; what is farther than half the bodies' smallest extent is
 /// a missing side and no gap. In sides drawn from several faces the gaps between them, seen along

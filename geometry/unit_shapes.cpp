@@ -1,10 +1,12 @@
 #include "geometry/unit_shapes.hpp"
 
+#include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <limits>
 #include <map>
+#include <optional>
 #include <set>
 
 #include "geometry/body_measure.hpp"
@@ -13,6 +15,7 @@
 #include "geometry/enclosure.hpp"
 #include "geometry/skin.hpp"
 #include "geometry/unit_gaps.hpp"
+#include "geometry/unit_openings.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
@@ -25,6 +28,12 @@ constexpr double open_share = 0.02;
 /// Dropped faces are told from this share of the skin on.
 constexpr double told_dropped_share = 0.01;
 
+/// Wider openings between parts are told one by one: a part is missing there [m].
+constexpr double widest_joint_m = 0.3;
+
+/// An opening of which this share was measured between parts is not told once more.
+constexpr double told_twice_share = 0.5;
+
 std::string number(double value) {
     char text[32];
     std::snprintf(text, sizeof text, "%.3g", value);
@@ -35,6 +44,23 @@ std::string toward(const Vec3& normal, double north_deg) {
     constexpr double steep = 0.7;  // of a unit normal: beyond 45 degrees of slope
     if (std::abs(normal.z()) > steep) return normal.z() > 0 ? "above" : "below";
     return "to the " + std::string(compass_words(compass_azimuth_deg(normal, north_deg)));
+}
+
+/// A level way from the first corner of a body to another one: it turns as the body turns.
+Vec3 level_way(const Model& model, BodyId id) {
+    constexpr double least_m = 0.01;
+    const Body& body = model.bodies[id.index()];
+    std::optional<Vec3> first;
+    for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
+        const Face& face = model.faces[f];
+        for (std::uint32_t t = 0; t < 3 * face.n_triangles; ++t) {
+            const Vec3 at = model.mesh.corner(face.first_triangle + t / 3, static_cast<int>(t % 3));
+            if (!first) first = at;
+            const Vec3 way(at.x() - first->x(), at.y() - first->y(), 0);
+            if (way.norm() >= least_m) return way.normalized();
+        }
+    }
+    return Vec3::UnitX();
 }
 
 class UnitShaper {
@@ -95,10 +121,14 @@ class UnitShaper {
         const RayMesh mesh = ray_mesh_of(model_, blocking);
         // Panes elsewhere would make two units differ that are otherwise the same.
         if (!panes_.empty()) seen_ = CongruentAnswers<Seen>(model_);
-        const Seen& seen = seen_.get(unit.bodies, [&] { return look_at(unit.bodies, mesh); });
+        const Seen& seen =
+            seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh); });
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
-        warn_of_openings(unit.id, skin);
-        tell_gaps(unit, measure_unit_gaps(model_, unit.bodies, skin));
+        const UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
+        warn_of_openings(unit.id, skin, between_parts);
+        UnitGaps gaps = measure_unit_gaps(model_, unit.bodies, skin);
+        add_joints(between_parts, gaps);
+        tell_gaps(unit, gaps);
         take_skin(unit, std::move(skin));
         take_room(unit, seen.room, measure);
     }
@@ -107,14 +137,46 @@ class UnitShaper {
     struct Seen {
         std::vector<FaceOpenness> openness;
         Enclosure room;
+        UnitOpenings openings;  ///< between closed solids
+        Vec3 level_way;         ///< of the first body
     };
 
-    Seen look_at(std::span<const BodyId> bodies, const RayMesh& mesh) const {
+    Seen look_at(std::span<const BodyId> bodies, std::span<const BodyId> blocking,
+                 const RayMesh& mesh) const {
         double lowest = std::numeric_limits<double>::infinity();
         for (const BodyId b : bodies)
             lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
-        return {openness_of_faces(model_, bodies, mesh),
-                measure_enclosure(model_, bodies, mesh, lowest)};
+        Seen seen{openness_of_faces(model_, bodies, mesh), {}, {}, level_way(model_, bodies[0])};
+        RoomPlan plan;
+        seen.room = measure_enclosure(model_, bodies, mesh, lowest, &plan);
+        const bool of_solids = bodies.size() > 1 && std::ranges::all_of(bodies, [&](BodyId b) {
+                                   return model_.bodies[b.index()].solid;
+                               });
+        if (of_solids && seen.room.found())
+            seen.openings = find_unit_openings(model_, blocking, mesh, plan);
+        return seen;
+    }
+
+    /// What was found of a congruent unit, turned as this one stands.
+    UnitOpenings openings_as_placed(const Seen& seen, BodyId first) const {
+        const Vec3 from = seen.level_way, to = level_way(model_, first);
+        const double c = from.dot(to), s = from.cross(to).z();
+        UnitOpenings placed = seen.openings;
+        for (UnitOpening& opening : placed.open) {
+            const Vec3 n = opening.normal;
+            opening.normal = Vec3(c * n.x() - s * n.y(), s * n.x() + c * n.y(), n.z());
+        }
+        return placed;
+    }
+
+    static void add_joints(const UnitOpenings& openings, UnitGaps& gaps) {
+        gaps.widest_closed_m = std::max(gaps.widest_closed_m, openings.widest_closed_m);
+        for (const UnitOpening& opening : openings.open) {
+            if (opening.width_m > widest_joint_m) continue;
+            gaps.widest_open_m = std::max(gaps.widest_open_m, opening.width_m);
+            gaps.open_length_m += opening.length_m;
+            gaps.open_area_m2 += opening.area_m2;
+        }
     }
 
     void take_skin(UnitShape& unit, Skin skin) {
@@ -131,13 +193,26 @@ class UnitShaper {
         unit.patches = std::move(skin.patches);
     }
 
-    void warn_of_openings(const std::string& unit, const Skin& skin) {
-        const auto warn = [&](double area, const Vec3& normal) {
+    void warn_of_openings(const std::string& unit, const Skin& skin, const UnitOpenings& found) {
+        const auto tell = [&](double area, const Vec3& normal, const std::string& sizes) {
             warnings_.push_back(
                 {"unit-open",
                  unit + " has an opening of " + number(area) + " m2 " + toward(normal, north_deg_) +
+                     sizes +
                      "; no heat, air or sun is reckoned through it: name a pane or add a part",
                  unit});
+        };
+        for (const UnitOpening& opening : found.open) {
+            if (opening.width_m <= widest_joint_m) continue;
+            tell(opening.area_m2, opening.normal,
+                 ", " + number(opening.length_m) + " m by " + number(opening.width_m) + " m");
+        }
+        const auto warn = [&](double area, const Vec3& normal) {
+            constexpr double same_way = 0.7;  // of two unit normals: within 45 degrees
+            double told = 0;
+            for (const UnitOpening& opening : found.open)
+                told += opening.normal.dot(normal) > same_way ? opening.area_m2 : 0;
+            if (told < told_twice_share * area) tell(area, normal, {});
         };
         for (const SkinOpening& opening : skin.openings) warn(opening.area_m2, opening.normal);
         double area = 0;
