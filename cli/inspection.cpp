@@ -8,6 +8,7 @@
 
 #include "cli/against.hpp"
 #include "geometry/known_names.hpp"
+#include "geometry/renamed_faces.hpp"
 #include "geometry/shade_builder.hpp"
 #include "geometry/step_reader.hpp"
 
@@ -105,6 +106,11 @@ void choose_roles_of(Inspection& inspection, ModelSettings& settings, const Insp
     for (std::size_t b = 0; b < known.size(); ++b) {
         known[b].insert(known[b].end(), names.former_bodies[b].begin(),
                         names.former_bodies[b].end());
+    }
+    const ApartFaces& apart = settings.envelope.apart;
+    if (!apart.surfaces.empty() || !apart.panes.empty()) {
+        settings.envelope.apart.face_names =
+            known_face_names(matches, former->model, inspection.model);
     }
 }
 

@@ -23,6 +23,9 @@ struct ApartFaces {
     std::vector<Rgb> pane_colours;
     /// By BodyId, the names that patterns of `surfaces` know; empty: those of the model.
     std::vector<std::vector<std::string>> body_names{};
+    /// By FaceId, the names that patterns of `surfaces` and `panes` know; empty: those of the
+    /// model.
+    std::vector<std::vector<std::string>> face_names{};
 };
 
 }  // namespace noonshell

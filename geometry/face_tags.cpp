@@ -15,13 +15,7 @@ bool has_colour(const Model& model, const Face& face, const std::vector<Rgb>& co
                                  [&](const Rgb& c) { return same_colour(c, *colour); });
 }
 
-bool has_name(const Face& face, const std::vector<std::string>& patterns) {
-    return !face.name.empty() &&
-           std::any_of(patterns.begin(), patterns.end(),
-                       [&](const std::string& p) { return matches_pattern(p, face.name); });
-}
-
-bool is_of_body(const NameList& names, const std::vector<std::string>& patterns) {
+bool any_named(const NameList& names, const std::vector<std::string>& patterns) {
     return std::ranges::any_of(patterns,
                                [&](const std::string& p) { return any_matches(p, names); });
 }
@@ -41,10 +35,12 @@ TaggedFaces tag_faces(const Model& model, const std::vector<RoleChoice>& roles,
     for (std::size_t f = 0; f < model.faces.size(); ++f) {
         const Face& face = model.faces[f];
         if (roles[face.body.index()].role != Role::unit) continue;
+        const NameList face_names =
+            apart.face_names.empty() ? NameList{face.name} : apart.face_names[f];
         for (std::size_t s = 0; s < apart.surfaces.size() && tagged.of_face[f] < 0; ++s) {
             const OwnSurface& own = apart.surfaces[s];
-            if (!has_name(face, own.faces) &&
-                !is_of_body(body_names[face.body.index()], own.faces) &&
+            if (!any_named(face_names, own.faces) &&
+                !any_named(body_names[face.body.index()], own.faces) &&
                 !has_colour(model, face, own.colours)) {
                 continue;
             }
@@ -52,7 +48,7 @@ TaggedFaces tag_faces(const Model& model, const std::vector<RoleChoice>& roles,
             used[s] = true;
         }
         if (tagged.of_face[f] >= 0 ||
-            !(has_name(face, apart.panes) || has_colour(model, face, apart.pane_colours))) {
+            !(any_named(face_names, apart.panes) || has_colour(model, face, apart.pane_colours))) {
             continue;
         }
         const std::string name = face.name.empty() ? "pane" : face.name;

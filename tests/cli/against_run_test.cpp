@@ -3,9 +3,9 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
-#include <set>
-
+#include <fstream>
 #include <nlohmann/json.hpp>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -146,6 +146,47 @@ TEST_F(AgainstRun, UnitsPutTogetherAndSurfacesSetApartFollowRenamedBodies) {
     EXPECT_THAT(before["surfaces"].dump(), HasSubstr("hut/gate"));
     EXPECT_THAT(run("new.step", "", tables)["warnings"].dump(),
                 HasSubstr("pattern-matches-nothing"));
+}
+
+/// Names the faces of a written file; upright faces of a block come before the others.
+void name_faces(const std::filesystem::path& file, const std::vector<std::string>& names) {
+    const std::string blank = "ADVANCED_FACE('',";
+    std::string text = content_of(file);
+    std::size_t at = 0;
+    for (const std::string& name : names) {
+        at = text.find(blank, at);
+        ASSERT_NE(at, text.npos);
+        text.replace(at, blank.size(), "ADVANCED_FACE('" + name + "',");
+        ++at;
+    }
+    std::ofstream(file, std::ios::binary) << text;
+}
+
+/// Only the names of faces change: of the first block and of no other.
+TEST_F(AgainstRun, PanesAndSurfacesSetApartFollowRenamedFaces) {
+    blocks_.resize(3);
+    blocks_[0].name = "bunk-1";
+    for (const char* file : {"old.step", "new.step"}) write_blocks(blocks_, folder_ / file);
+    name_faces(folder_ / "old.step", {"glass", "plain", "mural-1"});
+    name_faces(folder_ / "new.step", {"opening a", "plain", "art"});
+    const std::string panes = "panes = [\"glass*\"]\n";
+    const std::string tables =
+        "[[surface]]\nname = \"mural\"\nfaces = [\"mural-*\"]\n"
+        "[[treatment]]\nname = \"lime\"\nkind = \"coating\"\nsurfaces = [\"bunk-1/mural*\"]\n"
+        "cost_per_m2 = 5\nnew_reflectance = 0.8\naged_reflectance = 0.6\n"
+        "[[construction]]\nname = \"tinted\"\nsurfaces = [\"bunk-1/glass*\"]\n"
+        "outside_absorptance = 0.4\nsolar_transmittance = 0.5\n"
+        "layers = [{material = \"glass\", thickness_mm = 6}]\n";
+    const Json before = run("old.step", panes, tables);
+    ASSERT_THAT(before["surfaces"].dump(), HasSubstr("bunk-1/mural"));
+    ASSERT_THAT(before["surfaces"].dump(), HasSubstr("bunk-1/glass"));
+    const Json edited = run("new.step", panes + "against = \"old.step\"\n", tables);
+    expect_same_numbers(Json::parse(replaced_all(edited.dump(), "opening a", "glass")), before);
+    EXPECT_EQ(edited["warnings"].dump(), before["warnings"].dump());
+    EXPECT_THAT(
+        run("new.step", panes, "[[surface]]\nname = \"mural\"\nfaces = [\"mural-*\"]\n")["warnings"]
+            .dump(),
+        HasSubstr("surface-matches-nothing"));
 }
 
 TEST_F(AgainstRun, WithoutItTheEditIsSeen) {
