@@ -64,8 +64,9 @@ class RoomStrips {
     void add(std::size_t cell) {
         const auto& heights = plan_.heights_m[cell];
         if (!heights) return;
-        const double u_m = plan_.low_u_m + static_cast<double>(cell % plan_.n_u) * plan_.step_u_m;
-        const double v_m = plan_.low_v_m + static_cast<double>(cell / plan_.n_u) * plan_.step_v_m;
+        const std::size_t column = cell % plan_.n_u, row = cell / plan_.n_u;
+        const double u_m = plan_.low_u_m + static_cast<double>(column) * plan_.step_u_m;
+        const double v_m = plan_.low_v_m + static_cast<double>(row) * plan_.step_v_m;
         RoomStrip here;
         for (const double u : {u_m, u_m + plan_.step_u_m}) {
             for (const double v : {v_m, v_m + plan_.step_v_m}) {
