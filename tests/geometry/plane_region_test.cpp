@@ -83,6 +83,22 @@ TEST(PlaneRegion, UnionAndIntersectionAddUp) {
     }
 }
 
+// A ring with an island in its hole, and a square apart.
+TEST(PlaneRegion, PartsKeepTheirOwnHoles) {
+    const PlaneRegion all = region({rectangle(0, 0, 6, 6)})
+                                .without(region({rectangle(1, 1, 4, 4)}))
+                                .with(region({rectangle(2, 2, 2, 2), rectangle(9, 0, 1, 1)}));
+    EXPECT_NEAR(all.perimeter_m(), 24 + 16 + 8 + 4, 1e-6);
+    const auto parts = all.parts();
+    ASSERT_EQ(parts.size(), 3u);
+    EXPECT_NEAR(parts[0].area_m2(), 36 - 16, 1e-6);
+    EXPECT_EQ(parts[0].holes().size(), 1u);
+    EXPECT_NEAR(parts[0].perimeter_m(), 24 + 16, 1e-6);
+    EXPECT_NEAR(parts[1].area_m2(), 4, 1e-6);
+    EXPECT_TRUE(parts[1].holes().empty());
+    EXPECT_NEAR(parts[2].perimeter_m(), 4, 1e-6);
+}
+
 TEST(PlaneRegion, ConvexPiecesCoverTheRegionOnce) {
     std::mt19937 random(11);
     for (int k = 0; k < 200; ++k) {
