@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <charconv>
 #include <string_view>
+#include <utility>
 
 #include "geometry/child_process.hpp"
 #include "geometry/occt_document.hpp"
+#include "geometry/step_amends.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_leave_out.hpp"
 
@@ -43,6 +45,11 @@ KernelText text_for_kernel(const std::filesystem::path& file, const StepHeader& 
     text.crashed = lessons.crashed;
     if (header.n_missing == 0 && text.crashed.empty() && !lessons.links) return text;
     if (!text.whole) text.whole = read_step_text(file);
+    if (auto amended = with_lost_definitions(*text.whole)) {
+        text.whole = std::move(amended->text);
+        text.lost_definitions = std::move(amended->definitions);
+    }
+    if (lessons.links) text.whole = with_named_locations(*text.whole).value_or(*text.whole);
     const StepOwners owners(*text.whole);
     text.broken = owners.faces_with_missing_records();
     if (lessons.links) {

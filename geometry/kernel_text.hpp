@@ -7,6 +7,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <vector>
 
 #include "geometry/step_prescan.hpp"
 
@@ -32,6 +33,7 @@ struct KernelText {
     Entities crashed;                    ///< what the kernel crashed on, besides
     Entities styles, links;              ///< further records that lack one: see StepOwners
     std::map<std::uint32_t, std::string> stand_ins{};  ///< see StepOwners
+    std::vector<std::uint32_t> lost_definitions{};     ///< stand in `whole`, not in the file
 
     /// Null where the kernel may read the file itself.
     const std::string* for_kernel() const {

@@ -4,6 +4,7 @@
 #include <vector>
 
 #include "geometry/occt_document.hpp"
+#include "geometry/step_amends.hpp"
 
 namespace noonshell {
 
@@ -23,6 +24,7 @@ std::string text_of(const FaultyEntity& fault, const OcctDocument& loaded,
     const std::string text = hash(entity) + " " + type_of(entity, structure);
     for (const MissingRecord& missing : structure.missing()) {
         if (structure.refers(entity, missing.number)) {
+            if (missing.number >= first_unset_location) return text + " has no location";
             return text + " refers to " + hash(missing.number) + ", which is missing";
         }
     }
@@ -45,8 +47,15 @@ std::string hash(std::uint32_t number) {
 }
 
 std::string told(const MissingRecord& missing) {
+    if (missing.number >= first_unset_location)
+        return "the placement " + hash(missing.referrer) + " has no location";
     return hash(missing.number) + ", to which " + hash(missing.referrer) +
            " refers, is missing in the file";
+}
+
+std::string told_of_placement(const MissingRecord& missing) {
+    const bool unset = missing.number >= first_unset_location;
+    return told(missing) + (unset ? "; the origin was taken" : "");
 }
 
 std::uint32_t unknown_type_in(std::uint32_t entity, const OcctDocument& loaded,

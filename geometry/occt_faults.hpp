@@ -17,6 +17,9 @@ std::string hash(std::uint32_t number);
 /// "#12, to which #11 refers, is missing in the file".
 std::string told(const MissingRecord& missing);
 
+/// The same of a placement that lacks it, with what was done about it.
+std::string told_of_placement(const MissingRecord& missing);
+
 /// An entity of a type that the kernel does not know, to which `entity` refers; 0: none.
 std::uint32_t unknown_type_in(std::uint32_t entity, const OcctDocument& loaded,
                               const StepStructure& structure);

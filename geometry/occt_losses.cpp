@@ -323,7 +323,7 @@ void Ledger::tell_lost_placements() {
         model_.warnings.push_back({"placement-lost",
                                    "the placement of this body cannot be read, so that it may "
                                    "stand in the wrong place: " +
-                                       told(found->second),
+                                       told_of_placement(found->second),
                                    body.id});
     }
 }

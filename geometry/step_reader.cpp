@@ -95,6 +95,19 @@ void warn_of_faulty_entities(const OcctDocument& loaded, Model& model) {
          "#" + std::to_string(loaded.first_faulty)});
 }
 
+/// Product definitions that the file names but does not hold were put in their place.
+void warn_of_lost_definitions(const KernelText& text, Model& model) {
+    for (const std::uint32_t definition : text.lost_definitions) {
+        const std::string entity = "#" + std::to_string(definition);
+        model.warnings.push_back(
+            {"structure-lost",
+             "the product_definition " + entity +
+                 " is missing in the file; what is placed in it was told from the records that "
+                 "refer to it, and its name may be another one",
+             entity});
+    }
+}
+
 /// The kernel goes by the prefix of any SI unit, and by metres where there is no unit at all.
 void warn_of_length_unit(const std::vector<FileLengthUnit>& units, Model& model) {
     const auto warn = [&](const std::string& why, const std::string& assumed) {
@@ -227,6 +240,7 @@ Model translate(const std::filesystem::path& file, const StepHeader& header,
     warn_of_header(header, loaded.length_units.size(), model);
     warn_of_length_unit(loaded.length_units, model);
     warn_of_faulty_entities(loaded, model);
+    warn_of_lost_definitions(text, model);
     const AssemblyTally tally = read_assembly(loaded, options, model);
     warn_of_lost_placements(loaded.operators, tally, model);
     warn_of_unused(loaded.survey, tally, model);

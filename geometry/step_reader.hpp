@@ -33,8 +33,8 @@ struct StepReadOptions {
 /// Warnings: "lost-area" (always first; also for unknown areas), "placement-lost", "model-size",
 /// "far-from-origin", "schema-unknown", "text-encoding", "mixed-units", "length-unit",
 /// "solid-not-closed", "placement-not-kept", "faulty-entities", "wireframe", "annotations",
-/// "other-files", "number-repeated", "reference-ring". Throws InputError when the file is missing,
-/// empty, cut short, not STEP, cannot be translated, or holds no solid or shell.
+/// "other-files", "number-repeated", "reference-ring", "structure-lost". Throws InputError when the
+/// file is missing, empty, cut short, not STEP, cannot be translated, or holds no solid or shell.
 Model read_step(const std::filesystem::path& file, const StepReadOptions& options = {});
 
 }  // namespace noonshell

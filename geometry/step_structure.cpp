@@ -7,6 +7,8 @@
 #include <unordered_set>
 #include <utility>
 
+#include "geometry/step_amends.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -56,6 +58,14 @@ std::string keyword_of(const StepValue& record) {
         joined += (joined.empty() ? "" : " ") + entity.text;
     }
     return joined;
+}
+
+/// Whether an item_defined_transformation leaves out what it goes from or to.
+bool lacks_a_place(const StepValue& record) {
+    const auto is_place = [&](std::size_t i) {
+        return record.at(i).kind == StepValue::Kind::reference;
+    };
+    return record.is("ITEM_DEFINED_TRANSFORMATION") && !(is_place(2) && is_place(3));
 }
 
 void collect_references(const StepValue& value, std::vector<std::uint32_t>& out) {
@@ -269,11 +279,29 @@ std::vector<std::pair<std::uint32_t, MissingRecord>> StepStructure::badly_placed
             for (const std::uint32_t next : references_of(to)) {
                 if (keyword(next).find("TRANSFORMATION") == std::string::npos) continue;
                 if (missing.number == 0) missing = missing_below(next);
+                if (missing.number == 0 && lacks_a_place(records_.read(next)))
+                    missing = {first_unset_location, next};
             }
         }
         if (missing.number == 0) continue;
         if (const std::uint32_t part = placed_by(number); part != 0) {
             found.emplace_back(part, missing);
+        }
+    }
+    // What is placed in a part goes where the part goes.
+    std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> placed_in;
+    for (const std::uint32_t number : numbers_) {
+        if (keyword(number) != "NEXT_ASSEMBLY_USAGE_OCCURRENCE") continue;
+        const StepValue occurrence = records_.read(number);
+        placed_in[occurrence.at(3).reference].push_back(occurrence.at(4).reference);
+    }
+    std::unordered_set<std::uint32_t> seen;
+    for (const auto& entry : found) seen.insert(entry.first);
+    for (std::size_t i = 0; i < found.size(); ++i) {
+        const auto inner = placed_in.find(found[i].first);
+        if (inner == placed_in.end()) continue;
+        for (const std::uint32_t part : inner->second) {
+            if (has(part) && seen.insert(part).second) found.emplace_back(part, found[i].second);
         }
     }
     return found;

@@ -56,7 +56,7 @@ class StepStructure {
     MissingRecord missing_in_shape_of(std::uint32_t definition) const;
 
     /// Definitions of products placed by a record that needs a missing one, so that they may stand
-    /// in the wrong place, each with that missing record.
+    /// in the wrong place, and of all that is placed in them, each with that missing record.
     std::vector<std::pair<std::uint32_t, MissingRecord>> badly_placed() const;
 
     /// The missing record of shape with the number nearest to `entity`; 0 where there is none.
