@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <limits>
 
+#include "geometry/linings.hpp"
 #include "geometry/role_guess.hpp"
 #include "geometry/visibility.hpp"
 
@@ -15,6 +16,7 @@ BodyRooms::BodyRooms(const Model& model, const RoleGuessLimits& limits)
         measures_.push_back(measure_body(model, BodyId(b)));
         room_m3_.push_back(room_of_body(BodyId(b)));
     }
+    outermost_ = outermost_rooms(model, bounds_, room_m3_, limits.least_unit_volume_m3);
     subtrees_.resize(model.assemblies.size());
     for (std::size_t b = 0; b < model.bodies.size(); ++b) {
         for (std::int32_t a = model.bodies[b].assembly; a >= 0; a = parent_of(a)) {

@@ -24,12 +24,21 @@ class BodyRooms {
 
     /// That the body encloses by itself; 0 for none [m3].
     double room_m3(BodyId body) const { return room_m3_[body.index()]; }
+    const std::vector<double>& room_volumes_m3() const { return room_m3_; }
     bool is_room(BodyId body) const { return room_m3(body) >= limits_.least_unit_volume_m3; }
+    /// The outermost room that each body lines.
+    const std::vector<BodyId>& outermost() const { return outermost_; }
+    /// A room that is not the lining of another one.
+    bool is_outer_room(BodyId body) const {
+        return is_room(body) && outermost_[body.index()] == body;
+    }
 
     /// Index of the assembly that holds this one; -1 at the root.
     std::int32_t parent_of(std::int32_t assembly) const {
         return model_.assemblies[static_cast<std::size_t>(assembly)].parent;
     }
+    /// All bodies below each assembly.
+    const std::vector<std::vector<BodyId>>& subtrees() const { return subtrees_; }
     /// All bodies below an assembly, ascending.
     const std::vector<BodyId>& bodies_in(std::int32_t assembly) const {
         return subtrees_[static_cast<std::size_t>(assembly)];
@@ -50,6 +59,7 @@ class BodyRooms {
     std::vector<BodyBounds> bounds_;
     std::vector<BodyMeasure> measures_;
     std::vector<double> room_m3_;
+    std::vector<BodyId> outermost_;
     std::vector<std::vector<BodyId>> subtrees_;
     CongruentAnswers<Enclosure> rooms_;
 };

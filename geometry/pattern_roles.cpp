@@ -137,7 +137,7 @@ class PatternChooser {
         if (holder < 0) return alone;
         const auto& bodies = rooms_.bodies_in(holder);
         const auto n_rooms = std::count_if(bodies.begin(), bodies.end(),
-                                           [&](BodyId b) { return rooms_.is_room(b); });
+                                           [&](BodyId b) { return rooms_.is_outer_room(b); });
         if (n_rooms > 1) {
             if (itself || rooms_.is_room(body)) return alone;
             return std::nullopt;

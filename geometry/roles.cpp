@@ -8,6 +8,7 @@
 
 #include "geometry/body_rooms.hpp"
 #include "geometry/known_names.hpp"
+#include "geometry/linings.hpp"
 #include "geometry/pattern_roles.hpp"
 #include "geometry/role_guess.hpp"
 #include "geometry/slats.hpp"
@@ -33,6 +34,7 @@ class RoleGuesser {
 
     std::vector<RoleChoice> choose() {
         guess_ground();
+        join_linings();
         guess_rooms();
         guess_assemblies();
         guess_the_rest();
@@ -47,6 +49,19 @@ class RoleGuesser {
         const auto ground = ground_body(rooms_.bounds());
         if (ground && !choices_[*ground])
             choices_[*ground] = ground_choice(rooms_.bounds()[*ground]);
+    }
+
+    /// A skin and the linings within it enclose one room together.
+    void join_linings() {
+        const LiningSearch search{model_,
+                                  rooms_.bounds(),
+                                  rooms_.room_volumes_m3(),
+                                  rooms_.outermost(),
+                                  rooms_.subtrees(),
+                                  gear_reach_m};
+        for (const std::string& unit : noonshell::join_linings(search, choices_)) {
+            warn_of_guessed_unit(unit);
+        }
     }
 
     void guess_rooms() {

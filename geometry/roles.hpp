@@ -49,14 +49,14 @@ struct RoleChoice {
 /// One choice per body. What no pattern names is guessed, in this order: a flat closed body that
 /// is wider than all the rest and lies under it is context (the ground); a closed body that
 /// encloses `least_unit_volume_m3`, or a hollow body or open shell with such a room inside, is a
-/// unit; the bodies of the innermost assembly that enclose such a room together are one unit; a
-/// body thinner than `thin_plate_m` is a shade if one side reaches `least_plate_area_m2`, else
-/// ignored; an open shell is a shade; the rest, closed but too small for a room, is context and
-/// only casts shade. Slats that an assembly or a part holds side by side are one shade
-/// (geometry/slats.hpp).
+/// unit, together with the linings that lie within it; the bodies of the innermost assembly that
+/// enclose such a room together are one unit; a body thinner than `thin_plate_m` is a shade if one
+/// side reaches `least_plate_area_m2`, else ignored; an open shell is a shade; the rest, closed but
+/// too small for a room, is context and only casts shade. Slats that an assembly or a part holds
+/// side by side are one shade (geometry/slats.hpp).
 ///
 /// Where a unit pattern names an assembly, its bodies are one unit, unless two or more of them are
-/// rooms by themselves: then each of those is a unit.
+/// rooms by themselves, linings aside: then each of those is a unit.
 ///
 /// Warnings: "pattern-matches-nothing", with the nearest name, before all others; "unit-guessed"
 /// when a unit pattern names something, yet a further body was guessed to be a unit;

@@ -1,0 +1,141 @@
+// Rooms that several bodies enclose together: one unit with the outermost body for its skin and the
+// innermost room for its room. Areas and volumes against the closed forms of the made models.
+#include <gmock/gmock.h>
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+#include "geometry/envelope.hpp"
+#include "geometry/step_reader.hpp"
+#include "tests/support/box_model.hpp"
+#include "tests/support/lined_rooms.hpp"
+#include "tests/support/scratch_folder.hpp"
+
+namespace noonshell {
+namespace {
+
+using test_support::lined_room_size_m;
+using test_support::RoomFacts;
+using test_support::write_lined_box;
+using testing::HasSubstr;
+using testing::IsEmpty;
+
+class LinedRooms : public testing::Test {
+  protected:
+    Envelope build(const RolePatterns& patterns = {}) {
+        model_ = read_step(folder_ / "m.step");
+        warnings_.clear();
+        roles_ = choose_roles(model_, patterns, {}, warnings_);
+        Envelope envelope = build_envelope(model_, roles_, {});
+        warnings_.insert(warnings_.end(), envelope.warnings.begin(), envelope.warnings.end());
+        return envelope;
+    }
+    std::vector<std::string> codes() const {
+        std::vector<std::string> codes;
+        for (const Warning& warning : warnings_) codes.push_back(warning.code);
+        return codes;
+    }
+    static void expect_room(const Envelope& envelope, const RoomFacts& facts, double share = 0.01) {
+        ASSERT_EQ(envelope.units.size(), 1u);
+        EXPECT_NEAR(envelope.units[0].floor_area_m2, facts.floor_m2, share * facts.floor_m2);
+        EXPECT_NEAR(envelope.units[0].volume_m3, facts.volume_m3, share * facts.volume_m3);
+    }
+    /// Six sides of the outside measure, less the openings.
+    static void expect_outside(const Envelope& envelope, double openings_m2 = 0) {
+        const Vec3& size = lined_room_size_m;
+        double area = 0;
+        for (const Surface& surface : envelope.surfaces) area += surface.area_m2;
+        const double sides =
+            2 * (size.x() * size.y() + size.y() * size.z() + size.z() * size.x()) - openings_m2;
+        EXPECT_NEAR(area, sides, 1e-3 * sides);
+    }
+    test_support::ScratchFolder folder_;
+    Model model_;
+    std::vector<RoleChoice> roles_;
+    std::vector<Warning> warnings_;
+};
+
+TEST_F(LinedRooms, InsulationWithinASkinIsOneUnit) {
+    const RoomFacts facts = write_lined_box(folder_ / "m.step", 0, 100);
+    const Envelope envelope = build();
+    expect_room(envelope, facts);
+    expect_outside(envelope);
+    EXPECT_EQ(envelope.units[0].id, "box");
+    EXPECT_EQ(envelope.surfaces.size(), 6u);
+    EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST_F(LinedRooms, WindowIsCutOutOfTheSkinAndStaysInTheUnit) {
+    const RoomFacts facts = write_lined_box(folder_ / "m.step", 0, 80, true);
+    RolePatterns patterns;
+    patterns.panes = {"window"};
+    const Envelope envelope = build(patterns);
+    expect_room(envelope, facts);
+    expect_outside(envelope);
+    EXPECT_EQ(std::ranges::count(envelope.surfaces, SurfaceKind::pane, &Surface::kind), 1);
+    // Without a name it is taken for a part of the walls.
+    expect_room(build(), facts);
+}
+
+TEST_F(LinedRooms, NamesOfTheBodiesOrTheAssemblyMakeOneUnitToo) {
+    const RoomFacts facts = write_lined_box(folder_ / "m.step", 0, 100);
+    for (const char* pattern : {"box", "skin", "*"}) {
+        SCOPED_TRACE(pattern);
+        RolePatterns patterns;
+        patterns.units = {pattern};
+        const Envelope envelope = build(patterns);
+        expect_room(envelope, facts);
+        expect_outside(envelope);
+        EXPECT_EQ(envelope.units[0].bodies.size(), 2u);
+        EXPECT_THAT(codes(), IsEmpty());
+    }
+    RolePatterns patterns;
+    patterns.ignores = {"skin"};
+    expect_room(build(patterns), facts);  // the lining stands by itself
+}
+
+TEST(RoomsInRooms, OnlyWhatFillsMostOfTheRoomAboutItIsALining) {
+    // A container in a hall is a unit of its own.
+    auto boxes = test_models::box_model(
+        {{"hall", {0, 0, 0}, {20, 10, 6}}, {"container", {2, 2, 0.1}, {6, 2.4, 2.6}}});
+    std::vector<Warning> warnings;
+    auto roles = choose_roles(boxes.model, {}, {}, warnings);
+    EXPECT_TRUE(roles[0].unit.empty());
+    EXPECT_TRUE(roles[1].unit.empty());
+    // The same box drawn twice, and boxes that stand side by side, are no linings of each other.
+    boxes = test_models::box_model({{"a", {0, 0, 0}, {6, 2.4, 2.6}},
+                                    {"b", {0, 0, 0}, {6, 2.4, 2.6}},
+                                    {"c", {6, 0, 0}, {6, 2.4, 2.5}}});
+    roles = choose_roles(boxes.model, {}, {}, warnings);
+    for (const RoleChoice& role : roles) EXPECT_TRUE(role.unit.empty());
+}
+
+TEST(RoomsInRooms, ACourtUnderTheSkyIsNoInside) {
+    // Four plates about a court, one body, and a box in it that reaches as high as they do.
+    test_models::BoxModel court;
+    test_models::start_body(court, "court", Role::unit);
+    for (const test_models::Box& wall : {test_models::Box{"s", {0, 0, 0}, {8, 0.3, 2.8}},
+                                         test_models::Box{"n", {0, 3.7, 0}, {8, 0.3, 2.8}},
+                                         test_models::Box{"w", {0, 0.3, 0}, {0.3, 3.4, 2.8}},
+                                         test_models::Box{"e", {7.7, 0.3, 0}, {0.3, 3.4, 2.8}}}) {
+        const auto one = test_models::box_model({wall});
+        for (const Face& face : one.model.faces) {
+            std::vector<test_models::Polygon3> triangles;
+            for (std::uint32_t t = 0; t < face.n_triangles; ++t) {
+                const auto at = face.first_triangle + t;
+                triangles.push_back({one.model.mesh.corner(at, 0), one.model.mesh.corner(at, 1),
+                                     one.model.mesh.corner(at, 2)});
+            }
+            test_models::add_face(court.model, triangles);
+        }
+    }
+    test_models::finish_body(court);
+    test_models::add_box(court, {"box", {0.5, 0.5, 0}, {7, 3, 2.7}});
+    std::vector<Warning> warnings;
+    const auto roles = choose_roles(court.model, {}, {}, warnings);
+    EXPECT_EQ(roles[1].role, Role::unit);
+    EXPECT_TRUE(roles[1].unit.empty());
+}
+
+}  // namespace
+}  // namespace noonshell
