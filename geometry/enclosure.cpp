@@ -7,9 +7,11 @@
 #include <cstdint>
 #include <limits>
 #include <map>
+#include <utility>
 #include <vector>
 
-#include "geometry/body_measure.hpp"
+#include "geometry/line_stretches.hpp"
+#include "geometry/room_space.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
@@ -20,9 +22,6 @@ constexpr std::size_t most_lines = 40000;
 
 /// In the plane of an open end half of all directions are open; the rest is for the count of rays.
 constexpr double most_mouth_openness = 0.5 + 1.5 / 32;
-
-/// Crossings of an upright line that are nearer to each other are one [m].
-constexpr double same_height_m = 1e-6;
 
 /// Deep inside a room; folds of a wall see more of the open from without.
 constexpr double well_enclosed_openness = 0.2;
@@ -86,45 +85,40 @@ class PlanLines {
     Enclosure measure(RoomPlan* plan) {
         const Vec3 size = high_ - low_;
         if (!(size.z() >= least_room_height_m)) return {};
-        const double cell_m2 =
-            size.x() * size.y() / static_cast<double>(n_u_) / static_cast<double>(n_v_);
-        std::vector<double> height(n_u_ * n_v_, 0.0);
-        std::vector<std::vector<FreeHeight>> free(height.size());
-        for (std::size_t i = 0; i < height.size(); ++i) {
-            free[i] = free_heights(i % n_u_, i / n_u_);
-            const auto found = std::ranges::find_if(
-                free[i], [](const FreeHeight& f) { return f.openness <= most_room_openness; });
-            if (found == free[i].end()) continue;
-            take(*found, i, height, free);
+        PlanCells cells;
+        cells.n_u = n_u_;
+        cells.n_v = n_v_;
+        cells.u = u_;
+        cells.size_m =
+            std::max(size.x() / static_cast<double>(n_u_), size.y() / static_cast<double>(n_v_));
+        cells.area_m2 = size.x() * size.y() / static_cast<double>(n_u_ * n_v_);
+        for (std::size_t i = 0; i < n_u_ * n_v_; ++i) {
+            cells.free.push_back(free_heights(i % n_u_, i / n_u_));
         }
-        grow_to_mouths(height, free);
-        fill_joints(height, free);
+        grow_to_mouths(cells);
+        drop_hollows(cells, mesh_);
+        fill_joints(cells);
         Enclosure room;
-        for (const double h : height) {
-            if (h <= 0) continue;
-            room.floor_area_m2 += cell_m2;
-            room.volume_m3 += cell_m2 * h;
+        for (const auto& heights : cells.free) {
+            for (const FreeHeight& free : heights) {
+                if (!free.in_room) continue;
+                room.floor_area_m2 += cells.area_m2;
+                room.volume_m3 += cells.area_m2 * free.height_m();
+            }
         }
-        room.n_rooms = count_parts(height, cell_m2);
-        if (plan != nullptr) *plan = plan_of(height, free);
+        room.n_rooms = count_rooms(cells, mesh_, least_room_height_m);
+        if (plan != nullptr) *plan = plan_of(cells);
         return room;
     }
 
   private:
-    /// A stretch of an upright line without matter, high enough for a room.
-    struct FreeHeight {
-        double low_m = 0, high_m = 0;  ///< above the line's foot
-        Vec3 middle_m{0, 0, 0};
-        double openness = 1;  ///< of its middle
-    };
-
     struct SeenPoint {
         Vec3 at_m;
         double openness;
     };
 
-    RoomPlan plan_of(const std::vector<double>& height,
-                     const std::vector<std::vector<FreeHeight>>& free) const {
+    /// Of storeys above each other the lowest.
+    RoomPlan plan_of(const PlanCells& cells) const {
         const Vec3 size = high_ - low_;
         RoomPlan plan{.u = u_,
                       .v = v_,
@@ -135,82 +129,84 @@ class PlanLines {
                       .n_u = n_u_,
                       .n_v = n_v_,
                       .heights_m = {}};
-        plan.heights_m.resize(height.size());
-        for (std::size_t i = 0; i < height.size(); ++i) {
-            if (height[i] <= 0 || free[i].size() != 1) continue;
+        plan.heights_m.resize(cells.free.size());
+        for (std::size_t i = 0; i < cells.free.size(); ++i) {
+            const auto& heights = cells.free[i];
+            const auto room =
+                std::ranges::find_if(heights, [](const FreeHeight& free) { return free.in_room; });
+            if (room == heights.end()) continue;
             const double foot_m = foot_of(i % n_u_, i / n_u_).z();
-            plan.heights_m[i] = {foot_m + free[i].front().low_m, foot_m + free[i].front().high_m};
+            plan.heights_m[i] = {foot_m + room->low_m, foot_m + room->high_m};
         }
         return plan;
     }
 
-    static void take(const FreeHeight& chosen, std::size_t cell, std::vector<double>& height,
-                     std::vector<std::vector<FreeHeight>>& free) {
-        height[cell] = chosen.high_m - chosen.low_m;
-        free[cell].assign(1, chosen);
-    }
-
     /// Near an open end more of the directions are open, up to half of them in the end's own plane:
     /// from what is well enclosed the room reaches as far as that, where nothing stands between.
-    /// What it does not reach is no room: folds of a wall, seen from without.
-    void grow_to_mouths(std::vector<double>& height,
-                        std::vector<std::vector<FreeHeight>>& free) const {
-        std::vector<std::uint8_t> reached(height.size(), 0);
-        std::vector<std::size_t> border;
-        for (std::size_t i = 0; i < height.size(); ++i) {
-            if (height[i] <= 0 || free[i].front().openness > well_enclosed_openness) continue;
-            reached[i] = 1;
-            border.push_back(i);
+    /// What it does not reach is no room: folds of a wall, seen from without. Where nothing is well
+    /// enclosed, what is enclosed counts.
+    void grow_to_mouths(PlanCells& cells) const {
+        std::vector<std::pair<std::size_t, std::size_t>> border;
+        for (std::size_t i = 0; i < cells.free.size(); ++i) {
+            for (std::size_t k = 0; k < cells.free[i].size(); ++k) {
+                if (cells.free[i][k].openness > well_enclosed_openness) continue;
+                cells.free[i][k].in_room = true;
+                border.emplace_back(i, k);
+            }
         }
-        if (border.empty()) return;
+        if (border.empty()) {
+            for (auto& heights : cells.free) {
+                for (FreeHeight& free : heights) free.in_room = free.openness <= most_room_openness;
+            }
+        }
         while (!border.empty()) {
-            const std::size_t at = border.back();
+            const auto [at, from] = border.back();
             border.pop_back();
-            const FreeHeight here = free[at].front();
-            for_each_neighbour(at, [&](std::size_t to) {
-                if (reached[to] != 0) return;
-                const auto found = std::ranges::find_if(free[to], [&](const FreeHeight& f) {
-                    const double shared =
-                        std::min(f.high_m, here.high_m) - std::max(f.low_m, here.low_m);
-                    return f.openness <= most_mouth_openness && shared >= least_room_height_m &&
-                           !is_between(here.middle_m, f.middle_m);
-                });
-                if (found == free[to].end()) return;
-                take(*found, to, height, free);
-                reached[to] = 1;
-                border.push_back(to);
+            const FreeHeight here = cells.free[at][from];
+            cells.for_each_neighbour(at, [&](std::size_t to) {
+                for (std::size_t k = 0; k < cells.free[to].size(); ++k) {
+                    FreeHeight& there = cells.free[to][k];
+                    if (there.in_room || there.openness > most_mouth_openness ||
+                        shared_height_m(here, there) < least_room_height_m ||
+                        is_between(here.middle_m, there.middle_m)) {
+                        continue;
+                    }
+                    there.in_room = true;
+                    border.emplace_back(to, k);
+                }
             });
-        }
-        for (std::size_t i = 0; i < height.size(); ++i) {
-            if (reached[i] == 0) height[i] = 0;
         }
     }
 
     /// Lines that slip through an open joint of roof or floor end nowhere: such a cell has room on
     /// two opposite sides, and nothing stands between their middles and its own line.
-    void fill_joints(std::vector<double>& height,
-                     const std::vector<std::vector<FreeHeight>>& free) const {
-        const std::vector<double> found = height;
-        const auto fill = [&](std::size_t at, std::size_t before, std::size_t after) {
-            if (height[at] > 0 || found[before] <= 0 || found[after] <= 0) return;
-            const FreeHeight &p = free[before].front(), &q = free[after].front();
+    void fill_joints(PlanCells& cells) const {
+        std::vector<std::pair<std::size_t, FreeHeight>> filled;
+        const auto fill = [&](std::size_t at, const FreeHeight& p, const FreeHeight& q) {
+            if (!p.in_room || !q.in_room || shared_height_m(p, q) < least_room_height_m) return;
+            const auto is_there = [&](const FreeHeight& f) {
+                return f.in_room && shared_height_m(f, p) > 0;
+            };
+            if (std::ranges::any_of(cells.free[at], is_there)) return;
+            if (!filled.empty() && filled.back().first == at && is_there(filled.back().second))
+                return;
             Vec3 here = foot_of(at % n_u_, at / n_u_);
             here.z() = (p.middle_m.z() + q.middle_m.z()) / 2;
             if (is_between(p.middle_m, here) || is_between(q.middle_m, here)) return;
-            height[at] = (found[before] + found[after]) / 2;
+            const FreeHeight joint{(p.low_m + q.low_m) / 2, (p.high_m + q.high_m) / 2, here, 0,
+                                   true};
+            filled.emplace_back(at, joint);
         };
-        for (std::size_t at = 0; at < height.size(); ++at) {
-            if (at % n_u_ > 0 && at % n_u_ + 1 < n_u_) fill(at, at - 1, at + 1);
-            if (at >= n_u_ && at + n_u_ < height.size()) fill(at, at - n_u_, at + n_u_);
+        const auto fill_between = [&](std::size_t at, std::size_t before, std::size_t after) {
+            for (const FreeHeight& p : cells.free[before]) {
+                for (const FreeHeight& q : cells.free[after]) fill(at, p, q);
+            }
+        };
+        for (std::size_t at = 0; at < cells.free.size(); ++at) {
+            if (at % n_u_ > 0 && at % n_u_ + 1 < n_u_) fill_between(at, at - 1, at + 1);
+            if (at >= n_u_ && at + n_u_ < cells.free.size()) fill_between(at, at - n_u_, at + n_u_);
         }
-    }
-
-    template <class Visit>
-    void for_each_neighbour(std::size_t at, const Visit& visit) const {
-        if (at % n_u_ > 0) visit(at - 1);
-        if (at % n_u_ + 1 < n_u_) visit(at + 1);
-        if (at >= n_u_) visit(at - n_u_);
-        if (at + n_u_ < n_u_ * n_v_) visit(at + n_u_);
+        for (const auto& [at, joint] : filled) cells.free[at].push_back(joint);
     }
 
     bool is_between(const Vec3& from_m, const Vec3& to_m) const {
@@ -240,17 +236,10 @@ class PlanLines {
         const double below = foot.z();
         auto hits = mesh_.crossings(foot, Vec3(0, 0, 1));
         if (!std::isnan(ground_z_m_) && ground_z_m_ > below) {
-            hits.insert(hits.begin(), {ground_z_m_ - below, false});
+            hits.insert(hits.begin(), RayMesh::Crossing{ground_z_m_ - below});
         }
         std::vector<FreeHeight> all;
-        for (std::size_t k = 1; k < hits.size(); ++k) {
-            const double low = hits[k - 1].distance_m, high = hits[k].distance_m;
-            if (high - low < least_room_height_m) continue;
-            // Where one body stands on another, one ends and the other begins, in either order.
-            bool matter = false;
-            for (std::size_t j = k; j-- > 0 && low - hits[j].distance_m < same_height_m;)
-                matter = matter || hits[j].into_solid;
-            if (matter) continue;
+        for (const auto& [low, high] : free_stretches(hits, least_room_height_m)) {
             const Vec3 middle = foot + Vec3(0, 0, (low + high) / 2);
             all.push_back({low, high, middle, openness(column, row, middle, low, high)});
         }
@@ -272,30 +261,6 @@ class PlanLines {
         }
         known.push_back({middle, openness_of_point(mesh_, middle)});
         return known.back().openness;
-    }
-
-    /// Parts of at least a square metre that hang together by their edges.
-    int count_parts(std::vector<double> height, double cell_m2) const {
-        int parts = 0;
-        std::vector<std::size_t> open;
-        for (std::size_t start = 0; start < height.size(); ++start) {
-            if (height[start] <= 0) continue;
-            std::size_t cells = 0;
-            open.assign(1, start);
-            height[start] = 0;
-            while (!open.empty()) {
-                const std::size_t at = open.back();
-                open.pop_back();
-                ++cells;
-                for_each_neighbour(at, [&](std::size_t to) {
-                    if (height[to] <= 0) return;
-                    height[to] = 0;
-                    open.push_back(to);
-                });
-            }
-            parts += static_cast<double>(cells) * cell_m2 >= 1 ? 1 : 0;
-        }
-        return parts;
     }
 
     const RayMesh& mesh_;

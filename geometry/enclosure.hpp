@@ -21,9 +21,9 @@ inline constexpr double most_room_openness = 0.36;
 inline constexpr double least_room_height_m = 1.5;
 
 struct Enclosure {
-    double floor_area_m2 = 0;  ///< what the room covers in plan, inside measure
+    double floor_area_m2 = 0;  ///< what the room covers in plan, inside measure; storeys add up
     double volume_m3 = 0;      ///< inside measure
-    int n_rooms = 0;           ///< parts of the plan that do not hang together
+    int n_rooms = 0;           ///< parts of at least a square metre that do not hang together
     bool found() const { return volume_m3 > 0; }
 };
 
@@ -37,12 +37,13 @@ struct RoomPlan {
     std::vector<std::optional<std::array<double, 2>>> heights_m;
 };
 
-/// Measures the room within `bodies`: along upright lines on a jittered grid the longest free
-/// height between two hits counts where it is free of matter and its middle is enclosed, and from
-/// there on as far as no more than half of the directions are open: up to the plane of an open end.
-/// Bodies without a floor of their own are closed by the ground at `ground_z_m` (not a number:
-/// nothing closes them). Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps
-/// do no harm. Fills `plan` where it is given.
+/// Measures the room within `bodies`: along upright lines on a jittered grid every free height
+/// between two hits counts, storey by storey, where it is free of matter and its middle is
+/// enclosed, and from there on as far as no more than half of the directions are open: up to the
+/// plane of an open end. Hollows of walls and posts are no room (room_space.hpp). Bodies without a
+/// floor of their own are closed by the ground at `ground_z_m` (not a number: nothing closes them).
+/// Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps do no harm. Fills
+/// `plan` where it is given.
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
                             double ground_z_m, RoomPlan* plan = nullptr);
 

@@ -118,6 +118,15 @@ bool RayMesh::blocked(const Vec3& origin_m, const Vec3& direction, double from_m
     return hit;
 }
 
+double RayMesh::free_way_m(const Vec3& origin_m, const Vec3& direction, double most_m) const {
+    double free = most_m;
+    visit(origin_m, direction, most_m, [&](const Triangle&, double distance) {
+        if (distance > 0) free = std::min(free, distance);
+        return true;
+    });
+    return free;
+}
+
 std::vector<RayMesh::Crossing> RayMesh::crossings(const Vec3& origin_m,
                                                   const Vec3& direction) const {
     std::vector<Crossing> all;
@@ -125,7 +134,9 @@ std::vector<RayMesh::Crossing> RayMesh::crossings(const Vec3& origin_m,
     visit(origin_m, direction, far, [&](const Triangle& triangle, double distance) {
         const auto& [a, b, c] = triangle.corners_m;
         const bool against = (b - a).cross(c - a).dot(direction) < 0;
-        if (distance > 0) all.push_back({distance, triangle.of_solid && against});
+        if (distance > 0)
+            all.push_back(
+                {distance, triangle.of_solid && against, triangle.of_solid, triangle.body});
         return true;
     });
     std::sort(all.begin(), all.end(), [](const Crossing& p, const Crossing& q) {

@@ -16,7 +16,8 @@ class RayMesh {
   public:
     struct Triangle {
         std::array<Vec3, 3> corners_m;
-        bool of_solid = false;  ///< bounds matter, which lies behind it
+        bool of_solid = false;   ///< bounds matter, which lies behind it
+        std::uint32_t body = 0;  ///< that it belongs to
     };
 
     explicit RayMesh(std::vector<Triangle> triangles);
@@ -25,9 +26,14 @@ class RayMesh {
     bool blocked(const Vec3& origin_m, const Vec3& direction, double from_m,
                  double to_m = std::numeric_limits<double>::infinity()) const;
 
+    /// How far the ray runs before it meets anything, at most `most_m` [m].
+    double free_way_m(const Vec3& origin_m, const Vec3& direction, double most_m) const;
+
     struct Crossing {
         double distance_m = 0;
         bool into_solid = false;  ///< matter begins here
+        bool of_solid = false;    ///< matter begins or ends here
+        std::uint32_t body = 0;
     };
 
     /// Where the ray crosses triangles, by distance; a crossing of an edge that two triangles share

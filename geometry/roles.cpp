@@ -125,14 +125,6 @@ class RoleGuesser {
                                 figure_text(room.volume_m3, "m3");
         for (const BodyId b : free) choices_[b.index()] = RoleChoice{Role::unit, true, why, name};
         warn_of_guessed_unit(name);
-        if (room.n_rooms > 1) {
-            warnings_.push_back({"several-rooms",
-                                 "the bodies of " + name + " enclose " +
-                                     std::to_string(room.n_rooms) +
-                                     " rooms that do not hang together; put an assembly or a "
-                                     "[[unit]] of the site file about each",
-                                 name});
-        }
         return true;
     }
 

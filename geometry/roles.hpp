@@ -59,8 +59,7 @@ struct RoleChoice {
 /// rooms by themselves, linings aside: then each of those is a unit.
 ///
 /// Warnings: "pattern-matches-nothing", with the nearest name, before all others; "unit-guessed"
-/// when a unit pattern names something, yet a further body was guessed to be a unit;
-/// "several-rooms" when the bodies of one unit enclose rooms that do not hang together. A body
+/// when a unit pattern names something, yet a further body was guessed to be a unit. A body
 /// matched by patterns of two roles is an InputError naming both patterns.
 std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
                                      const RoleGuessLimits& limits, std::vector<Warning>& warnings);

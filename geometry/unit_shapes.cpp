@@ -131,6 +131,7 @@ class UnitShaper {
         tell_gaps(unit, gaps);
         take_skin(unit, std::move(skin));
         take_room(unit, seen.room, measure);
+        warn_of_rooms(unit.id, seen.room);
     }
 
     /// What rays find out about the bodies of a unit.
@@ -242,6 +243,16 @@ class UnitShaper {
                  " m2; its sides end there, and no heat, air or sun is reckoned through them: draw "
                  "the faces up to each other",
              unit.id});
+    }
+
+    void warn_of_rooms(const std::string& unit, const Enclosure& room) {
+        if (room.n_rooms <= 1) return;
+        warnings_.push_back({"several-rooms",
+                             unit + " encloses " + std::to_string(room.n_rooms) +
+                                 " rooms that do not hang together and counts as one room, their "
+                                 "areas and volumes added up; put an assembly or a [[unit]] of the "
+                                 "site file about each",
+                             unit});
     }
 
     static void take_room(UnitShape& unit, const Enclosure& room, const BodyMeasure& first) {

@@ -170,7 +170,8 @@ RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies) {
                 const std::uint32_t at = face.first_triangle + t;
                 triangles.push_back(
                     {{model.mesh.corner(at, 0), model.mesh.corner(at, 1), model.mesh.corner(at, 2)},
-                     matter});
+                     matter,
+                     id.value});
             }
         }
     }

@@ -6,6 +6,7 @@
 #include <algorithm>
 
 #include "geometry/envelope.hpp"
+#include "geometry/line_stretches.hpp"
 #include "geometry/step_reader.hpp"
 #include "tests/support/box_model.hpp"
 #include "tests/support/lined_rooms.hpp"
@@ -16,7 +17,13 @@ namespace {
 
 using test_support::lined_room_size_m;
 using test_support::RoomFacts;
+using test_support::write_beam_in_wall;
+using test_support::write_crossed_panels;
 using test_support::write_lined_box;
+using test_support::write_lined_plates;
+using test_support::write_parted_room;
+using test_support::write_two_storeys;
+using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
 
@@ -40,6 +47,7 @@ class LinedRooms : public testing::Test {
         EXPECT_NEAR(envelope.units[0].floor_area_m2, facts.floor_m2, share * facts.floor_m2);
         EXPECT_NEAR(envelope.units[0].volume_m3, facts.volume_m3, share * facts.volume_m3);
     }
+    void expect_room_of(const RoomFacts& facts) { expect_room(build(), facts); }
     /// Six sides of the outside measure, less the openings.
     static void expect_outside(const Envelope& envelope, double openings_m2 = 0) {
         const Vec3& size = lined_room_size_m;
@@ -62,6 +70,14 @@ TEST_F(LinedRooms, InsulationWithinASkinIsOneUnit) {
     expect_outside(envelope);
     EXPECT_EQ(envelope.units[0].id, "box");
     EXPECT_EQ(envelope.surfaces.size(), 6u);
+    EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST_F(LinedRooms, LiningBehindACavityIsTheSameUnit) {
+    const RoomFacts facts = write_lined_box(folder_ / "m.step", 50, 12);
+    const Envelope envelope = build();
+    expect_room(envelope, facts);
+    expect_outside(envelope);
     EXPECT_THAT(codes(), IsEmpty());
 }
 
@@ -92,6 +108,54 @@ TEST_F(LinedRooms, NamesOfTheBodiesOrTheAssemblyMakeOneUnitToo) {
     RolePatterns patterns;
     patterns.ignores = {"skin"};
     expect_room(build(patterns), facts);  // the lining stands by itself
+}
+
+TEST_F(LinedRooms, CavityOfAWallIsNoRoom) {
+    for (const double cavity_mm : {30.0, 50.0, 100.0}) {
+        SCOPED_TRACE(cavity_mm);
+        const RoomFacts facts = write_lined_plates(folder_ / "m.step", cavity_mm);
+        const Envelope envelope = build();
+        expect_room(envelope, facts);
+        expect_outside(envelope);
+        EXPECT_THAT(codes(), IsEmpty());
+    }
+}
+
+TEST_F(LinedRooms, PanelsThatRunIntoEachOtherAreAllMatter) {
+    expect_room_of(write_crossed_panels(folder_ / "m.step"));
+    expect_room_of(write_beam_in_wall(folder_ / "m.step"));
+}
+
+TEST_F(LinedRooms, StoreysAddUpAndAreTold) {
+    expect_room_of(write_two_storeys(folder_ / "m.step"));
+    EXPECT_THAT(codes(), ElementsAre("several-rooms"));
+    EXPECT_THAT(warnings_[0].text, HasSubstr("2 rooms"));
+}
+
+TEST_F(LinedRooms, PartitionMakesTwoRoomsAndADoorwayJoinsThem) {
+    expect_room_of(write_parted_room(folder_ / "m.step", false));
+    EXPECT_THAT(codes(), ElementsAre("several-rooms"));
+    expect_room_of(write_parted_room(folder_ / "m.step", true));
+    EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST(LineStretches, MatterOfSeveralSolidsIsThereToTheEndOfTheLast) {
+    // Solid 1 from 1 to 3 with its entry met twice, solid 2 from 2 to 7, a shell at 9, and solid 3
+    // entered but never left.
+    const RayMesh::Crossing into1{1, true, true, 1}, out1{3, false, true, 1};
+    const RayMesh::Crossing into2{2, true, true, 2}, out2{7, false, true, 2};
+    const RayMesh::Crossing shell{9, false, false, 4}, into3{12, true, true, 3};
+    const std::vector<RayMesh::Crossing> line{into1, into1, into2, out1, out2, shell, into3};
+    const auto matter = matter_stretches(line);
+    ASSERT_EQ(matter.size(), 2u);
+    EXPECT_EQ(matter[0].high_m, 3);
+    EXPECT_EQ(matter[1].low_m, 2);
+    const auto free = free_stretches(line, 1.5);
+    ASSERT_EQ(free.size(), 2u);
+    EXPECT_EQ(free[0].low_m, 7);
+    EXPECT_EQ(free[0].high_m, 9);
+    EXPECT_EQ(free[1].low_m, 9);
+    EXPECT_EQ(free[1].high_m, 12);
 }
 
 TEST(RoomsInRooms, OnlyWhatFillsMostOfTheRoomAboutItIsALining) {

@@ -1,0 +1,138 @@
+#include "geometry/room_space.hpp"
+
+#include <Eigen/Geometry>
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+#include <utility>
+
+namespace noonshell {
+
+namespace {
+
+/// Heights at which a free height is looked across, as shares of it: a window or a doorway must not
+/// pass for the width of the cavity in its wall.
+constexpr std::array<double, 3> looking_heights = {0.1, 0.5, 0.9};
+constexpr int n_across = 4;          ///< directions in half a turn
+constexpr double least_room_m2 = 1;  ///< smaller parts are not counted
+constexpr double beside_m = 0.25;    ///< farther from the wide part of a room is no corner of it
+
+Vec3 point_at(const FreeHeight& height, double z_m) {
+    return {height.middle_m.x(), height.middle_m.y(), z_m};
+}
+
+double bottom_z_m(const FreeHeight& height) {
+    return height.middle_m.z() - height.height_m() / 2;
+}
+
+/// At how many of the looking heights of the stretch that two free heights share nothing stands
+/// between.
+int n_clear(const FreeHeight& a, const FreeHeight& b, const RayMesh& mesh) {
+    const double low = std::max(bottom_z_m(a), bottom_z_m(b));
+    const double shared = shared_height_m(a, b);
+    int n = 0;
+    for (const double share : looking_heights) {
+        const double z = low + share * shared;
+        const Vec3 from = point_at(a, z), way = point_at(b, z) - from;
+        n += mesh.blocked(from, way.normalized(), 0, way.norm()) ? 0 : 1;
+    }
+    return n;
+}
+
+bool is_wide(const FreeHeight& height, const Vec3& u, const RayMesh& mesh) {
+    const Vec3 v(-u.y(), u.x(), 0);
+    return std::ranges::all_of(looking_heights, [&](double share) {
+        const Vec3 from = point_at(height, bottom_z_m(height) + share * height.height_m());
+        for (int k = 0; k < n_across; ++k) {
+            const double turn = k * std::numbers::pi / n_across;
+            const Vec3 way = std::cos(turn) * u + std::sin(turn) * v;
+            const double ahead = mesh.free_way_m(from, way, least_room_width_m);
+            if (ahead >= least_room_width_m) continue;
+            if (ahead + mesh.free_way_m(from, -way, least_room_width_m) < least_room_width_m)
+                return false;
+        }
+        return true;
+    });
+}
+
+bool is_beside_wide(const PlanCells& cells, const std::vector<std::vector<bool>>& wide,
+                    std::size_t at, const FreeHeight& height, const RayMesh& mesh) {
+    const auto reach = static_cast<std::ptrdiff_t>(std::ceil(beside_m / cells.size_m));
+    const auto n_u = static_cast<std::ptrdiff_t>(cells.n_u);
+    const auto n_v = static_cast<std::ptrdiff_t>(cells.n_v);
+    const auto u = static_cast<std::ptrdiff_t>(at) % n_u, v = static_cast<std::ptrdiff_t>(at) / n_u;
+    for (auto y = std::max<std::ptrdiff_t>(0, v - reach); y <= std::min(n_v - 1, v + reach); ++y) {
+        for (auto x = std::max<std::ptrdiff_t>(0, u - reach); x <= std::min(n_u - 1, u + reach);
+             ++x) {
+            const auto cell = static_cast<std::size_t>(y * n_u + x);
+            for (std::size_t k = 0; k < cells.free[cell].size(); ++k) {
+                const FreeHeight& other = cells.free[cell][k];
+                if (!wide[cell][k] || shared_height_m(height, other) <= 0) continue;
+                const Vec3 way = other.middle_m - height.middle_m;
+                if (std::hypot(way.x(), way.y()) > beside_m + cells.size_m) continue;
+                if (n_clear(height, other, mesh) == static_cast<int>(looking_heights.size()))
+                    return true;
+            }
+        }
+    }
+    return false;
+}
+
+}  // namespace
+
+double shared_height_m(const FreeHeight& a, const FreeHeight& b) {
+    return std::min(a.high_m, b.high_m) - std::max(a.low_m, b.low_m);
+}
+
+void drop_hollows(PlanCells& cells, const RayMesh& mesh) {
+    std::vector<std::vector<bool>> wide(cells.free.size());
+    for (std::size_t at = 0; at < cells.free.size(); ++at) {
+        for (const FreeHeight& height : cells.free[at]) {
+            wide[at].push_back(height.in_room && is_wide(height, cells.u, mesh));
+        }
+    }
+    for (std::size_t at = 0; at < cells.free.size(); ++at) {
+        for (std::size_t k = 0; k < cells.free[at].size(); ++k) {
+            FreeHeight& height = cells.free[at][k];
+            if (!height.in_room || wide[at][k]) continue;
+            height.in_room = is_beside_wide(cells, wide, at, height, mesh);
+        }
+    }
+}
+
+int count_rooms(const PlanCells& cells, const RayMesh& mesh, double least_shared_m) {
+    constexpr int least_clear = 2;
+    std::vector<std::vector<bool>> seen(cells.free.size());
+    for (std::size_t at = 0; at < seen.size(); ++at) seen[at].resize(cells.free[at].size(), false);
+    int rooms = 0;
+    std::vector<std::pair<std::size_t, std::size_t>> open;
+    for (std::size_t start = 0; start < cells.free.size(); ++start) {
+        for (std::size_t first = 0; first < cells.free[start].size(); ++first) {
+            if (seen[start][first] || !cells.free[start][first].in_room) continue;
+            seen[start][first] = true;
+            open.assign(1, {start, first});
+            std::size_t n = 0;
+            while (!open.empty()) {
+                const auto [at, k] = open.back();
+                open.pop_back();
+                ++n;
+                const FreeHeight& here = cells.free[at][k];
+                cells.for_each_neighbour(at, [&](std::size_t to) {
+                    for (std::size_t j = 0; j < cells.free[to].size(); ++j) {
+                        const FreeHeight& there = cells.free[to][j];
+                        if (seen[to][j] || !there.in_room) continue;
+                        if (shared_height_m(here, there) < least_shared_m) continue;
+                        if (n_clear(here, there, mesh) < least_clear) continue;
+                        seen[to][j] = true;
+                        open.emplace_back(to, j);
+                    }
+                });
+            }
+            rooms += static_cast<double>(n) * cells.area_m2 >= least_room_m2 ? 1 : 0;
+        }
+    }
+    return rooms;
+}
+
+}  // namespace noonshell
