@@ -4,7 +4,6 @@
 #include <algorithm>
 
 #include "geometry/body_measure.hpp"
-#include "geometry/enclosure.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
@@ -28,7 +27,7 @@ bool fits_into(const BodyBounds& inner, const BodyBounds& outer) {
            size.prod() <= most_size_share * room.prod();
 }
 
-bool lies_within(const Model& model, BodyId inner, const RayMesh& outer) {
+bool lies_within(const Model& model, BodyId inner, const RayMesh& outer, double most_openness) {
     const Body& body = model.bodies[inner.index()];
     if (body.n_faces == 0) return false;
     const std::size_t begin = model.faces[body.first_face].first_triangle;
@@ -48,7 +47,7 @@ bool lies_within(const Model& model, BodyId inner, const RayMesh& outer) {
         open += weight * openness_of_point(outer, at);
         covered += outer.blocked(at, Vec3::UnitZ(), 0) ? weight : 0;
     }
-    return area > 0 && open <= most_room_openness * area && covered >= least_covered_share * area;
+    return area > 0 && open <= most_openness * area && covered >= least_covered_share * area;
 }
 
 }  // namespace noonshell

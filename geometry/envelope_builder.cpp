@@ -259,14 +259,10 @@ class EnvelopeBuilder {
 
     void warn() {
         std::vector<BodyParts> parts;
-        std::size_t facet = 0;
         for (const BodyPatches& of : body_patches_) {
-            const std::size_t begin = facet;
-            while (facet < facets_.size() && facets_[facet].patch < of.first + of.count) ++facet;
-            parts.push_back({of.body, std::span(patches_).subspan(of.first, of.count),
-                             std::span(facets_).subspan(begin, facet - begin), patches_});
+            parts.push_back({of.body, std::span(patches_).subspan(of.first, of.count)});
         }
-        append(overlap_warnings(model_, parts));
+        append(overlap_warnings(model_, envelope_));
         append(below_ground_warnings(model_, parts, envelope_.ground_z_m));
     }
 

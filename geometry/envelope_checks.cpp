@@ -5,9 +5,14 @@
 #include <cmath>
 #include <cstdio>
 #include <limits>
+#include <optional>
 #include <string>
+#include <utility>
 
+#include "geometry/body_overlap.hpp"
 #include "geometry/contacts.hpp"
+#include "geometry/containment.hpp"
+#include "geometry/visibility.hpp"
 
 namespace noonshell {
 
@@ -26,13 +31,6 @@ void require_range(double value, double low, double high, const char* key, const
                      number(value));
 }
 
-/// The planes of a body with its extent; convex when no corner lies in front of any plane.
-struct Shape {
-    std::span<const Patch> patches;
-    Eigen::AlignedBox3d box;
-    bool convex = true;
-};
-
 std::vector<Vec3> corners_of(std::span<const Patch> patches) {
     std::vector<Vec3> corners;
     for (const Patch& patch : patches) {
@@ -43,36 +41,53 @@ std::vector<Vec3> corners_of(std::span<const Patch> patches) {
     return corners;
 }
 
-Shape shape_of(std::span<const Patch> patches) {
-    // A closed body has at least four planes; many planes are curved bodies, not worth the time.
-    constexpr std::size_t least_planes = 4, most_planes = 64;
-    constexpr double flatness_m = 1e-4;
-    Shape shape{patches, {}, patches.size() >= least_planes && patches.size() <= most_planes};
-    const std::vector<Vec3> corners = corners_of(patches);
-    for (const Vec3& corner : corners) shape.box.extend(corner);
-    for (std::size_t p = 0; p < patches.size() && shape.convex; ++p) {
-        shape.convex = std::all_of(corners.begin(), corners.end(), [&](const Vec3& corner) {
-            return patches[p].frame.height_m(corner) < flatness_m;
-        });
+/// What casts shade or has a room: bodies that belong together.
+struct Group {
+    std::span<const BodyId> bodies;
+    std::string name;
+    bool has_room = false;
+    BodyBounds bounds{};
+    std::optional<RayMesh> mesh{};
+};
+
+std::vector<Group> groups_of(const Envelope& envelope, BodyOverlaps& overlaps) {
+    std::vector<Group> groups;
+    for (const Unit& unit : envelope.units) groups.push_back({unit.bodies, unit.id, true});
+    for (const Shade& shade : envelope.shades) groups.push_back({shade.bodies, shade.id});
+    for (Group& group : groups) {
+        group.bounds = overlaps.bounds(group.bodies.front());
+        for (const BodyId body : group.bodies) {
+            const BodyBounds& one = overlaps.bounds(body);
+            group.bounds.low_m = group.bounds.low_m.cwiseMin(one.low_m);
+            group.bounds.high_m = group.bounds.high_m.cwiseMax(one.high_m);
+        }
     }
-    return shape;
+    return groups;
 }
 
-/// Depth of a point inside a convex body [m]; negative outside.
-double depth_inside(const Shape& shape, const Vec3& point_m) {
-    double depth = std::numeric_limits<double>::infinity();
-    for (const Patch& patch : shape.patches) {
-        depth = std::min(depth, -patch.frame.height_m(point_m));
-    }
-    return depth;
+bool bounds_meet(const BodyBounds& a, const BodyBounds& b) {
+    return (a.low_m.array() <= b.high_m.array()).all() &&
+           (b.low_m.array() <= a.high_m.array()).all();
 }
 
-bool reaches_into(const BodyParts& part, const Shape& other) {
-    if (!other.convex) return false;
-    return std::any_of(part.facets.begin(), part.facets.end(), [&](const PatchFacet& facet) {
-        const Vec3 middle = part.all_patches[facet.patch].frame.to_space(facet.centroid());
-        return other.box.contains(middle) &&
-               depth_inside(other, middle) > contact_overlap_m + snap_distance_m;
+/// The first bodies of two groups that run into each other.
+std::optional<std::pair<BodyId, BodyId>> meeting_bodies(const Group& a, const Group& b,
+                                                        BodyOverlaps& overlaps) {
+    for (const BodyId p : a.bodies) {
+        if (!bounds_meet(overlaps.bounds(p), b.bounds)) continue;
+        for (const BodyId q : b.bodies) {
+            if (overlaps.overlap(p, q)) return std::pair(p, q);
+        }
+    }
+    return std::nullopt;
+}
+
+bool is_inside(const Model& model, const Group& inner, Group& outer) {
+    constexpr double most_openness = 0.1;
+    if (!outer.has_room || !fits_into(inner.bounds, outer.bounds)) return false;
+    if (!outer.mesh) outer.mesh = ray_mesh_of(model, outer.bodies);
+    return std::ranges::all_of(inner.bodies, [&](BodyId body) {
+        return lies_within(model, body, *outer.mesh, most_openness);
     });
 }
 
@@ -91,21 +106,31 @@ void validate(const EnvelopeOptions& options) {
     }
 }
 
-std::vector<Warning> overlap_warnings(const Model& model, std::span<const BodyParts> parts) {
-    std::vector<Shape> shapes;
-    for (const BodyParts& part : parts) shapes.push_back(shape_of(part.patches));
+std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelope) {
+    BodyOverlaps overlaps(model);
+    std::vector<Group> groups = groups_of(envelope, overlaps);
     std::vector<Warning> warnings;
-    for (std::size_t i = 0; i < parts.size(); ++i) {
-        for (std::size_t j = i + 1; j < parts.size(); ++j) {
-            if (!shapes[i].box.intersects(shapes[j].box)) continue;
-            if (!reaches_into(parts[i], shapes[j]) && !reaches_into(parts[j], shapes[i])) continue;
-            const std::string& a = model.bodies[parts[i].body.index()].id;
-            const std::string& b = model.bodies[parts[j].body.index()].id;
-            warnings.push_back({"bodies-overlap",
-                                a + " and " + b +
-                                    " run into each other; surfaces inside the "
-                                    "other body count as shaded",
-                                a + ", " + b});
+    for (std::size_t i = 0; i < groups.size(); ++i) {
+        for (std::size_t j = i + 1; j < groups.size(); ++j) {
+            Group &p = groups[i], &q = groups[j];
+            if (!bounds_meet(p.bounds, q.bounds)) continue;
+            if (const auto met = meeting_bodies(p, q, overlaps)) {
+                const std::string& a = model.bodies[met->first.index()].id;
+                const std::string& b = model.bodies[met->second.index()].id;
+                warnings.push_back({"bodies-overlap",
+                                    a + " and " + b +
+                                        " run into each other; surfaces inside the "
+                                        "other body count as shaded",
+                                    a + ", " + b});
+                continue;
+            }
+            const bool first = is_inside(model, p, q);
+            if (!first && !is_inside(model, q, p)) continue;
+            const std::string &inner = (first ? p : q).name, &outer = (first ? q : p).name;
+            warnings.push_back({"body-inside",
+                                inner + " stands inside " + outer +
+                                    "; hardly any sun reaches it: ignore it where it is furniture",
+                                inner + ", " + outer});
         }
     }
     return warnings;

@@ -4,6 +4,7 @@
 #include <algorithm>
 
 #include "geometry/containment.hpp"
+#include "geometry/enclosure.hpp"
 #include "geometry/role_guess.hpp"
 #include "geometry/visibility.hpp"
 
@@ -115,7 +116,7 @@ std::vector<BodyId> outermost_rooms(const Model& model, std::span<const BodyBoun
             if (!fits_into(bounds[inner.index()], bounds[outer.index()])) continue;
             auto& mesh = meshes[outer.index()];
             if (!mesh) mesh = ray_mesh_of(model, std::span(&outer, 1));
-            if (!lies_within(model, inner, *mesh)) continue;
+            if (!lies_within(model, inner, *mesh, most_room_openness)) continue;
             if (room_m3[inner.index()] >= least_lining_share * room_m3[outer.index()])
                 outermost[inner.index()] = outermost[outer.index()];
             break;
