@@ -73,6 +73,7 @@ void fill_facet_rows(const std::vector<FacetView>& views, ExchangeMatrix& matrix
         matrix.context_share.push_back(view.context);
         matrix.sky_standard_error.push_back(view.sky_error);
         matrix.horizon_standard_error.push_back(view.horizon_error);
+        matrix.evenness.push_back(view.evenness);
         for (const auto& [part, share] : view.parts) {
             matrix.column.emplace_back(part);
             matrix.share.push_back(share);

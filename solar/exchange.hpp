@@ -41,10 +41,13 @@ struct ExchangeMatrix {
                                         ///< sin(tilt), as [perez1990] wants; #facets
     std::vector<double> ground_share;   ///< ground that is no facet, and hills; #facets
     std::vector<double> context_share;  ///< bodies without surfaces of their own, #facets
-    /// Standard errors of the shares from the sampling, rays taken as independent (they are
-    /// stratified: the true error is smaller), #facets.
+    /// Standard errors of the shares from the sampling, rays taken as independent within each of 64
+    /// cells of directions (they are spread evenly there too: the true error is smaller), #facets.
     std::vector<double> sky_standard_error, horizon_standard_error;
     std::vector<std::uint32_t> n_rays;  ///< shot from each facet
+    /// Variance of which surface a ray meets, within those cells over that of all rays: what of the
+    /// noise of independent rays is left to rays spread evenly, #facets.
+    std::vector<double> evenness;
 
     /// Facet to part, compressed rows: entries of facet f are [row_begin[f], row_begin[f + 1]),
     /// columns ascending; parts of the ground stand last.

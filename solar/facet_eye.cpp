@@ -25,11 +25,10 @@ std::vector<SobolBits> points_by_direction(std::uint32_t n_rays) {
     return points;
 }
 
-/// Standard error of a share counted on n independent rays.
-double counting_error(std::uint32_t hits, std::uint32_t n) {
-    if (n == 0) return 0;
-    const double p = static_cast<double>(hits) / n;
-    return std::sqrt(p * (1 - p) / n);
+/// Rays of a stratum: those of one box of points_by_direction(), at least two.
+std::uint32_t rays_in_stratum(std::uint32_t n_rays) {
+    constexpr std::uint32_t boxes = 64;
+    return std::max(2U, n_rays / boxes);
 }
 
 }  // namespace
@@ -37,6 +36,9 @@ double counting_error(std::uint32_t hits, std::uint32_t n) {
 FacetEye::FacetEye(const ViewedScene& viewed)
     : viewed_(viewed), band_z_(std::sin(viewed.options.horizon_band_deg * std::numbers::pi / 180)) {
     for (HalfCount* half : {&up_, &down_}) half->part.assign(viewed.parts.size(), 0);
+    constexpr std::size_t no_surfaces = 3;  // sky and hills, far ground, context
+    rays_that_met_.assign(viewed.envelope.surfaces.size() + no_surfaces, 0);
+    rays_of_stratum_that_met_ = rays_that_met_;
 }
 
 FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
@@ -48,7 +50,7 @@ FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
     const double up = up_.weight(free_sky), down = down_.weight(free_ground);
     FacetView view;
     view.sky = up_.rays > 0 ? up_.free * up : free_sky;
-    view.sky_error = free_sky * counting_error(up_.free, up_.rays);
+    view.sky_error = free_sky * share_error({up_.rays, up_.free}, &Stratum::up);
     // What is hidden by hills is left over of the upward half.
     std::uint32_t up_parts = 0;
     std::sort(seen_.begin(), seen_.end());
@@ -65,8 +67,46 @@ FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
     const std::uint32_t n = in_band ? band_rays_ : up_.rays;
     const std::uint32_t free = in_band ? band_free_ : up_.free;
     view.horizon = n > 0 ? slope * free / n : slope;
-    view.horizon_error = slope * counting_error(free, n);
+    view.evenness = evenness();
+    view.horizon_error = slope * share_error({n, free}, in_band ? &Stratum::band : &Stratum::up);
     return view;
+}
+
+/// Variance of what rays meet, summed over all that they may meet: that within the strata over that
+/// of all rays together. Strata come one after the other.
+double FacetEye::evenness() {
+    const auto n_all = static_cast<double>(met_.size()), n = static_cast<double>(rays_in_stratum_);
+    double within = 0, together = 0;
+    for (std::size_t begin = 0; begin < met_.size(); begin += rays_in_stratum_) {
+        double squares = 0;  // (c + 1)^2 = c^2 + 2 c + 1
+        for (std::size_t i = begin; i < begin + rays_in_stratum_; ++i) {
+            squares += 1 + 2 * rays_of_stratum_that_met_[met_[i]]++;
+            together += 1 + 2 * rays_that_met_[met_[i]]++;
+        }
+        for (std::size_t i = begin; i < begin + rays_in_stratum_; ++i) {
+            rays_of_stratum_that_met_[met_[i]] = 0;
+        }
+        within += n / (n - 1) * (n - squares / n);
+    }
+    for (const std::uint32_t what : met_) rays_that_met_[what] = 0;
+    together = n_all - together / n_all;
+    return together > 0 ? std::min(1.0, within / together) : 1.0;
+}
+
+/// Standard error of free / rays, a ratio of means over rays that are spread evenly over strata and
+/// are taken as independent within each [cochran1977] sections 5.4 and 6.11.
+double FacetEye::share_error(const ClearRays& all, ClearRays Stratum::*kind) const {
+    if (all.rays == 0) return 0;
+    const double ratio = static_cast<double>(all.free) / all.rays, n = rays_in_stratum_;
+    double squares = 0;
+    for (const Stratum& stratum : strata_) {
+        const ClearRays& own = stratum.*kind;
+        // Of the residuals 1 - ratio, -ratio and 0 of rays that are free, blocked, of neither kind.
+        const double sum = own.free - ratio * own.rays;
+        const double sum_of_squares = own.free * (1 - 2 * ratio) + ratio * ratio * own.rays;
+        squares += n / (n - 1) * std::max(0.0, sum_of_squares - sum * sum / n);
+    }
+    return std::sqrt(squares) / all.rays;
 }
 
 void FacetEye::shoot(std::size_t facet, std::uint32_t n_rays) {
@@ -76,6 +116,8 @@ void FacetEye::shoot(std::size_t facet, std::uint32_t n_rays) {
         origins_.resize(n_rays);
         directions_.resize(n_rays);
         hits_.resize(n_rays);
+        met_.resize(n_rays);
+        rays_in_stratum_ = rays_in_stratum(n_rays);
     }
     const FacetArrays& facets = viewed_.envelope.facets;
     const Vec3& normal = facets.normal[facet];
@@ -98,6 +140,7 @@ void FacetEye::count() {
     }
     seen_.clear();
     band_rays_ = band_free_ = 0;
+    strata_.assign(origins_.size() / rays_in_stratum_, {});
     for (std::size_t i = 0; i < origins_.size(); ++i) count_ray(i);
 }
 
@@ -107,10 +150,19 @@ void FacetEye::count_ray(std::size_t i) {
     HalfCount& half = rises ? up_ : down_;
     ++half.rays;
     const bool blocked = meets_body(i);
+    met_[i] = static_cast<std::uint32_t>(viewed_.envelope.surfaces.size());  // the sky
     const bool hidden = rises && !blocked && behind_hills(direction);
-    if (rises && direction.z() < band_z_) {
-        ++band_rays_;
-        band_free_ += blocked || hidden ? 0 : 1;
+    if (rises) {
+        const std::uint32_t free = blocked || hidden ? 0 : 1;
+        Stratum& stratum = strata_[i / rays_in_stratum_];
+        ++stratum.up.rays;
+        stratum.up.free += free;
+        if (direction.z() < band_z_) {
+            ++stratum.band.rays;
+            stratum.band.free += free;
+            ++band_rays_;
+            band_free_ += free;
+        }
     }
     if (blocked) {
         const RayHit& hit = hits_[i];
@@ -122,7 +174,7 @@ void FacetEye::count_ray(std::size_t i) {
         // The back of a sheet drawn without thickness is no part of its front.
         const bool front =
             facet.valid() && viewed_.envelope.facets.normal[facet.index()].dot(direction) < 0;
-        count_part(half, front ? viewed_.parts.of_facet[facet.index()] : PartId());
+        count_part(i, half, front ? viewed_.parts.of_facet[facet.index()] : PartId());
     } else if (!rises) {
         end_on_ground(i);
     } else if (!hidden) {
@@ -131,12 +183,14 @@ void FacetEye::count_ray(std::size_t i) {
 }
 
 /// What has no part of its own (context, backs, faces covered by a contact) throws nothing back.
-void FacetEye::count_part(HalfCount& half, PartId part) {
+void FacetEye::count_part(std::size_t i, HalfCount& half, PartId part) {
     if (!part.valid()) {
+        met_[i] += 2;
         ++half.context;
         return;
     }
     const std::uint32_t p = part.value;
+    met_[i] = viewed_.parts.surface[p].value;
     if (up_.part[p] + down_.part[p] == 0) seen_.push_back(p);
     ++half.part[p];
 }
@@ -149,8 +203,9 @@ void FacetEye::end_on_ground(std::size_t i) {
     spot.z() = ground_z_m + flush_m;
     const FacetId facet = viewed_.finder.on_ground(spot);
     if (facet.valid()) {
-        count_part(down_, viewed_.parts.of_facet[facet.index()]);
+        count_part(i, down_, viewed_.parts.of_facet[facet.index()]);
     } else {
+        ++met_[i];
         ++down_.free;
     }
 }

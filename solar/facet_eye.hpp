@@ -17,6 +17,7 @@ namespace noonshell {
 struct FacetView {
     double sky = 0, horizon = 0, ground = 0, context = 0;
     double sky_error = 0, horizon_error = 0;
+    double evenness = 1;                                  ///< see ExchangeMatrix::evenness
     std::vector<std::pair<std::uint32_t, double>> parts;  ///< by part, ascending
 };
 
@@ -46,10 +47,21 @@ class FacetEye {
         double weight(double share) const { return rays > 0 ? share / rays : 0; }
     };
 
+    /// Rays that rise or point into the horizon band, and those of them that meet nothing.
+    struct ClearRays {
+        std::uint32_t rays = 0, free = 0;
+    };
+    /// The same of one cell of the directions, a stratum of the rays.
+    struct Stratum {
+        ClearRays up, band;
+    };
+    double share_error(const ClearRays& all, ClearRays Stratum::*kind) const;
+    double evenness();
+
     void shoot(std::size_t facet, std::uint32_t n_rays);
     void count();
     void count_ray(std::size_t i);
-    void count_part(HalfCount& half, PartId part);
+    void count_part(std::size_t i, HalfCount& half, PartId part);
     void end_on_ground(std::size_t i);
     bool meets_body(std::size_t i) const;
     bool behind_hills(const Vec3& direction) const;
@@ -62,6 +74,10 @@ class FacetEye {
     std::vector<RayHit> hits_;
     HalfCount up_, down_;
     std::uint32_t band_rays_ = 0, band_free_ = 0;
+    std::uint32_t rays_in_stratum_ = 1;
+    std::vector<Stratum> strata_;
+    std::vector<std::uint32_t> met_;  // by ray: the number of a surface, or one of those after them
+    std::vector<std::uint32_t> rays_that_met_, rays_of_stratum_that_met_;  // by such a number
     std::vector<std::uint32_t> seen_;  // parts met by the facet in hand
 };
 

@@ -8,6 +8,7 @@
 
 #include "geometry/diagnostics.hpp"
 #include "solar/hour_light.hpp"
+#include "solar/thrown_errors.hpp"
 
 namespace noonshell {
 
@@ -18,7 +19,7 @@ constexpr double dim_surface = 0.1;  // of the brightest: too little sun to matt
 constexpr int most_rounds = 5;
 constexpr std::uint32_t most_rays = 32768;
 /// The default leaves the little light under floors on piers 5 to 8 % too bright, this 1 %.
-constexpr double finest_cell_for_accuracy_m = 0.125;
+constexpr double finest_cell_for_accuracy_m = 0.125, finest_part_for_accuracy_m = 0.125;
 
 /// How much is sampled; grows from round to round.
 struct Effort {
@@ -48,8 +49,8 @@ class SunFinder {
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
             reflectance_.push_back(albedo_of(result_.scenery.surfaces[s].id));
         }
-        parts_ = light_parts(result_.scenery, scene_, options.part_size_m,
-                             options.least_part_size_m, options.threads);
+        least_part_size_m_ = options.least_part_size_m;
+        cut_parts();
         bins_ = month_of_hour(site, weather);
         circumsolar_.assign(weather.size(), 0.0);
         for (const HourLight& light : lit_hours(site, weather, path, options.sky).hours) {
@@ -85,6 +86,11 @@ class SunFinder {
         return site_.ground_albedo;
     }
 
+    void cut_parts() {
+        parts_ = light_parts(result_.scenery, scene_, options_.part_size_m, least_part_size_m_,
+                             options_.threads);
+    }
+
     void trace() {
         const Envelope& scenery = result_.scenery;
         result_.exchange =
@@ -113,6 +119,8 @@ class SunFinder {
             {.sky = options_.sky, .bin_of_hour = bins_, .threads = options_.threads});
         result_.facets = facet_sun(scenery, result_.sunlight, result_.exchange, result_.exposure);
         result_.surfaces = surface_sun(scenery, result_.sunlight, result_.exposure, result_.facets);
+        set_thrown_errors(scenery, result_.exchange, result_.exposure, result_.facets,
+                          result_.surfaces);
         result_.warnings = result_.exposure.warnings;
     }
 
@@ -148,10 +156,10 @@ class SunFinder {
         return worst;
     }
 
-    /// More rays for the surfaces that miss the accuracy, more points for all where those of a
-    /// surface err too much; false when nothing can be added.
+    /// More rays for the surfaces that miss the accuracy, more points and finer parts for all where
+    /// those of a surface err too much; false when nothing can be added.
     bool add_effort() {
-        bool added = false;
+        bool added = false, uneven = false;
         double finest = effort_.surface_tolerance;
         for (std::size_t s = 0; s < n_surfaces(); ++s) {
             const SurfaceId id(s);
@@ -160,9 +168,14 @@ class SunFinder {
             const SurfaceSun& sun = result_.surfaces;
             const double allowed =
                 options_.accuracy / deviations_of_95_percent * sun.total_wh_m2(id);
-            const double by_rays =
+            // No ray makes the light within parts more even.
+            const double unevenness = sun.unevenness_wh_m2[s];
+            const double with_unevenness =
                 std::hypot(sun.sky_standard_error_wh_m2[s], sun.ground_standard_error_wh_m2[s],
                            sun.bounced_standard_error_wh_m2[s]);
+            const double by_rays = std::sqrt(
+                std::max(0.0, with_unevenness * with_unevenness - unevenness * unevenness));
+            uneven = uneven || unevenness > 0.5 * allowed;
             if (sun.direct_standard_error_wh_m2[s] > 0.5 * allowed) {
                 finest = std::min(finest, effort_.surface_tolerance / (2 * over));
             }
@@ -180,14 +193,40 @@ class SunFinder {
             effort_.most_points = std::min<std::uint32_t>(16384, 4 * effort_.most_points);
             added = true;
         }
-        return added;
+        return (uneven && refine_parts()) || added;
+    }
+
+    /// Parts are no finer than the facets that they are made of.
+    bool refine_parts() {
+        const std::size_t before = parts_.size();
+        if (least_part_size_m_ < 2 * finest_part_for_accuracy_m) return false;
+        least_part_size_m_ *= 0.5;
+        cut_parts();
+        return parts_.size() > before;
     }
 
     void warn_not_met() {
         std::ostringstream text;
         text << "an accuracy of " << 100 * options_.accuracy << " % was asked for; "
-             << 100 * result_.accuracy << " % was reached";
+             << 100 * result_.accuracy << " % was reached, by " << names_of_missed();
         result_.warnings.push_back({"accuracy-not-met", text.str(), "[run] accuracy"});
+    }
+
+    /// The widest first, three of them.
+    std::string names_of_missed() const {
+        std::vector<std::pair<double, std::size_t>> missed;
+        for (std::size_t s = 0; s < n_surfaces(); ++s) {
+            const SurfaceId id(s);
+            if (counts(id) && width(id) > options_.accuracy) missed.emplace_back(-width(id), s);
+        }
+        std::sort(missed.begin(), missed.end());
+        constexpr std::size_t told = 3;
+        std::string names;
+        for (std::size_t k = 0; k < std::min(told, missed.size()); ++k) {
+            names += (k > 0 ? ", " : "") + result_.scenery.surfaces[missed[k].second].id;
+        }
+        if (missed.size() > told) names += " and " + std::to_string(missed.size() - told) + " more";
+        return names;
     }
 
     const Site& site_;
@@ -196,6 +235,7 @@ class SunFinder {
     const SiteSunOptions& options_;
     std::vector<double> reflectance_;  // #surfaces of the scenery
     RayScene scene_;
+    double least_part_size_m_ = 0;
     LightParts parts_;
     std::vector<std::uint8_t> bins_;
     std::vector<double> circumsolar_;

@@ -31,8 +31,8 @@ struct SiteSunOptions {
     bool keep_facet_hours = false;
     std::uint32_t seed = 0;
     /// Half width of the 95 % range of every surface's yearly sun over that sun: points and rays
-    /// are added until it is met, and the ground near walls is cut finer. 0: as many as stand
-    /// above.
+    /// are added and parts cut finer until it is met, and the ground near walls is cut finer. 0: as
+    /// many as stand above.
     double accuracy = 0;
     unsigned threads = 0;
     std::function<void(double)> progress{};  ///< share done 0..1; from the calling thread only

@@ -54,7 +54,8 @@ std::vector<double> error_of_mean(const Envelope& envelope, std::size_t n,
     return result;
 }
 
-/// Sums over rays of what they bring, for a mean and its standard error.
+/// Sums over rays of what they bring, for a mean and its standard error. `stratum`: the exact share
+/// of all rays that the light can come with, the half that goes down for light from the ground.
 struct RaySums {
     double mean = 0, mean_of_squares = 0;
 
@@ -62,8 +63,11 @@ struct RaySums {
         mean += share * light;
         mean_of_squares += share * light * light;
     }
-    double standard_error(std::uint32_t n) const {
-        return n > 0 ? std::sqrt(std::max(0.0, mean_of_squares - mean * mean) / n) : 0.0;
+    double standard_error(std::uint32_t n, double stratum) const {
+        if (n == 0 || stratum <= 0) return 0;
+        const double variance = mean_of_squares - mean * mean / stratum;
+        // What is left of equal numbers is rounding.
+        return variance > 1e-12 * mean_of_squares ? std::sqrt(variance / n) : 0.0;
     }
 };
 
@@ -97,8 +101,8 @@ double total(std::span<const double> values) {
     return sum;
 }
 
-void add_errors(const Sunlight& sunlight, const ExchangeMatrix& exchange, const Exposure& exposure,
-                FacetSun& sun) {
+void add_errors(const Envelope& envelope, const Sunlight& sunlight, const ExchangeMatrix& exchange,
+                const Exposure& exposure, FacetSun& sun) {
     const std::vector<double> leaving = sum_of_bins(exposure.leaving_by_bin_wh_m2, sun.n_bins);
     const std::vector<double> circumsolar =
         sum_of_bins(sunlight.circumsolar_by_bin_wh_m2, sun.n_bins);
@@ -116,9 +120,11 @@ void add_errors(const Sunlight& sunlight, const ExchangeMatrix& exchange, const 
             std::hypot(around_sun, dome * exchange.sky_standard_error[f],
                        horizon * exchange.horizon_standard_error[f]));
         const ThrownLight light = thrown_light(exchange, first_ground, leaving, far_ground, f);
-        sun.ground_standard_error_wh_m2.push_back(light.ground.standard_error(exchange.n_rays[f]));
+        const double downward = 0.5 * (1 - envelope.facets.normal[f].z());
+        sun.ground_standard_error_wh_m2.push_back(
+            light.ground.standard_error(exchange.n_rays[f], downward));
         sun.bounced_standard_error_wh_m2.push_back(
-            light.bounced.standard_error(exchange.n_rays[f]));
+            light.bounced.standard_error(exchange.n_rays[f], 1));
     }
 }
 
@@ -151,7 +157,7 @@ FacetSun facet_sun(const Envelope& envelope, const Sunlight& sunlight,
             sun.bounced_wh_m2.push_back(light.bounced.mean);
         }
     }
-    add_errors(sunlight, exchange, exposure, sun);
+    add_errors(envelope, sunlight, exchange, exposure, sun);
     return sun;
 }
 
@@ -172,6 +178,7 @@ SurfaceSun surface_sun(const Envelope& envelope, const Sunlight& sunlight, const
         error_of_mean(envelope, n, facets.ground_standard_error_wh_m2);
     sun.bounced_standard_error_wh_m2 =
         error_of_mean(envelope, n, facets.bounced_standard_error_wh_m2);
+    sun.unevenness_wh_m2.assign(n, 0.0);
     return sun;
 }
 

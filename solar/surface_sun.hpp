@@ -18,7 +18,9 @@ struct FacetSun {
     std::size_t n_facets = 0;
     std::size_t n_bins = 1;
     std::vector<double> direct_wh_m2, sky_wh_m2, ground_wh_m2, bounced_wh_m2;
-    /// Of the whole period from the sampling, #facets: points and rays taken as independent.
+    /// Of the whole period from the facet's own points and rays, #facets, these taken as
+    /// independent but within the cells that they are spread over, and for ground light with the
+    /// share that goes down exact.
     std::vector<double> direct_standard_error_wh_m2, sky_standard_error_wh_m2,
         ground_standard_error_wh_m2, bounced_standard_error_wh_m2;
 };
@@ -32,9 +34,13 @@ struct SurfaceSun {
     std::vector<double> direct_wh_m2, sky_wh_m2, ground_wh_m2, bounced_wh_m2;
     std::vector<double> unshaded_direct_wh_m2;  ///< with nothing in the way, covered parts included
     std::vector<double> sun_time_h;             ///< area mean of the time with direct sun
-    /// From the sampling; facets taken as independent.
+    /// From the sampling; facets taken as independent. For ground and bounced light
+    /// set_thrown_errors() has the rest.
     std::vector<double> direct_standard_error_wh_m2, sky_standard_error_wh_m2,
         ground_standard_error_wh_m2, bounced_standard_error_wh_m2;
+    /// Of those of ground and bounced light together, what light being even within parts does:
+    /// neither points nor rays change that.
+    std::vector<double> unevenness_wh_m2;
 
     double total_wh_m2(SurfaceId s) const {
         return direct_wh_m2[s.index()] + sky_wh_m2[s.index()] + ground_wh_m2[s.index()] +

@@ -43,68 +43,12 @@ void print_error(const char* what, const ErrorOverSurfaces& error) {
     std::fflush(stdout);
 }
 
-/// How often a reported 95 % range holds the refined value, by kind of light.
-class RangeCount {
-  public:
-    explicit RangeCount(const char* name) : name_(name) {}
-
-    void add(std::span<const double> values, std::span<const double> errors,
-             std::span<const double> truth) {
-        constexpr double deviations = 1.96, rounding = 1e-9;
-        for (std::size_t s = 0; s < truth.size(); ++s) {
-            if (truth[s] <= 0) continue;
-            const double apart = std::abs(values[s] - truth[s]);
-            const double width = deviations * errors[s] + rounding * truth[s];
-            ++n_;
-            held_ += apart <= width ? 1 : 0;
-            squares_ += errors[s] > 0 ? std::pow(apart / errors[s], 2) : 0;
-            apart_ += apart / truth[s];
-            width_ += width / truth[s];
-        }
-    }
-
-    double share() const { return static_cast<double>(held_) / static_cast<double>(n_); }
-
-    void print() const {
-        const auto n = static_cast<double>(n_);
-        std::printf(
-            "  %-8s %6.2f %% of %zu ranges hold the refined value; mean gap %.4f %%, mean "
-            "half width %.4f %%, gap over standard error %.2f (rms)\n",
-            name_, percent * share(), n_, percent * apart_ / n, percent * width_ / n,
-            std::sqrt(squares_ / n));
-    }
-
-    /// `limit` in percent, for a check.
-    Measured row(double limit) const {
-        return {std::string("95 % range holds, ") + name_ + ", %", percent * share(),
-                Wanted::at_least, 95, limit};
-    }
-
-  private:
-    const char* name_;
-    std::size_t n_ = 0, held_ = 0;
-    double squares_ = 0, apart_ = 0, width_ = 0;
-};
-
-struct Totals {
-    std::vector<double> value, error;
-};
-
-Totals totals_of(const SiteSun& sun) {
-    Totals totals;
+std::vector<double> totals_of(const SiteSun& sun) {
+    std::vector<double> totals;
     for (std::size_t s = 0; s < sun.surfaces.direct_wh_m2.size(); ++s) {
-        totals.value.push_back(sun.surfaces.total_wh_m2(SurfaceId(s)));
-        totals.error.push_back(sun.surfaces.standard_error_wh_m2(SurfaceId(s)));
+        totals.push_back(sun.surfaces.total_wh_m2(SurfaceId(s)));
     }
     return totals;
-}
-
-SiteSunOptions refined_options(bool quick) {
-    SiteSunOptions options;
-    options.points_per_facet = quick ? 64 : 256;
-    options.rays_per_facet = quick ? 8192 : 32768;
-    options.seed = 1'000'001;
-    return options;
 }
 
 }  // namespace
@@ -141,41 +85,18 @@ std::vector<Measured> measure_brute_force(const MeasureOptions& options) {
              0.1, 0.1}};
 }
 
-std::vector<Measured> measure_coverage(const MeasureOptions& options) {
-    const SunCase demo = demo_case(options.quick ? 73 : 12, options.quick ? 1.0 : 0.5);
-    const std::uint32_t n_seeds = options.quick ? 6 : 24;
-    const SiteSun truth = find(demo, refined_options(options.quick));
-    const Totals total = totals_of(truth);
-    RangeCount direct("direct"), sky("sky"), ground("ground"), bounced("bounced"), all("total");
-    for (std::uint32_t seed = 0; seed < n_seeds; ++seed) {
-        const SiteSun sun = find(demo, {.seed = seed});
-        const SurfaceSun& s = sun.surfaces;
-        const SurfaceSun& t = truth.surfaces;
-        direct.add(s.direct_wh_m2, s.direct_standard_error_wh_m2, t.direct_wh_m2);
-        sky.add(s.sky_wh_m2, s.sky_standard_error_wh_m2, t.sky_wh_m2);
-        ground.add(s.ground_wh_m2, s.ground_standard_error_wh_m2, t.ground_wh_m2);
-        bounced.add(s.bounced_wh_m2, s.bounced_standard_error_wh_m2, t.bounced_wh_m2);
-        const Totals own = totals_of(sun);
-        all.add(own.value, own.error, total.value);
-    }
-    for (const RangeCount* count : {&direct, &sky, &ground, &bounced, &all}) count->print();
-    // A free wall's sky is exact and its range has no width, yet closing the net moves it a little;
-    // a floor close above the ground takes on errors of the ground that its own rays do not show.
-    return {direct.row(95), sky.row(70), ground.row(90), bounced.row(95), all.row(95)};
-}
-
 std::vector<Measured> measure_parts(const MeasureOptions& options) {
     // Light is even within a part; no error bar knows of that.
     const SunCase demo = demo_case(options.quick ? 73 : 12);
-    const Totals fine = totals_of(find(demo, {.part_size_m = 0.5}));
-    const Totals usual = totals_of(find(demo, {}));
-    const double brightest = *std::max_element(fine.value.begin(), fine.value.end());
+    const std::vector<double> fine = totals_of(find(demo, {.part_size_m = 0.5}));
+    const std::vector<double> usual = totals_of(find(demo, {}));
+    const double brightest = *std::max_element(fine.begin(), fine.end());
     constexpr double bright = 0.1;
     double worst_unit = 0, worst = 0, sum = 0;
     std::size_t n = 0;
-    for (std::size_t s = 0; s < fine.value.size(); ++s) {
-        if (fine.value[s] < bright * brightest) continue;
-        const double apart = std::abs(usual.value[s] / fine.value[s] - 1);
+    for (std::size_t s = 0; s < fine.size(); ++s) {
+        if (fine[s] < bright * brightest) continue;
+        const double apart = std::abs(usual[s] / fine[s] - 1);
         worst = std::max(worst, apart);
         if (demo.building.surfaces[s].unit.valid()) worst_unit = std::max(worst_unit, apart);
         sum += apart;
