@@ -1,4 +1,4 @@
-// Private to geometry/: runs work that may crash or hang in a process of its own.
+// Runs work that may crash or hang in a process of its own.
 #pragma once
 
 #include <cstddef>

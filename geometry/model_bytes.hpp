@@ -1,4 +1,4 @@
-// Private to geometry/: a Model as bytes, to pass it from one process to another on one machine.
+// A Model, or an error, as bytes, to pass it from one process to another on one machine.
 #pragma once
 
 #include <string>

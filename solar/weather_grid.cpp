@@ -2,15 +2,18 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <cstdio>
 #include <limits>
 #include <string_view>
 
+#include "geometry/child_process.hpp"
 #include "solar/csv_table.hpp"
 #include "solar/hour_sun.hpp"
 #include "solar/netcdf_cell.hpp"
 #include "solar/netcdf_file.hpp"
 #include "solar/netcdf_time.hpp"
+#include "solar/weather_grid_bytes.hpp"
 
 namespace noonshell {
 
@@ -383,7 +386,15 @@ class GridReader {
 
 WeatherGrid read_weather_grid(const std::filesystem::path& file, const Site& site,
                               const WeatherGridFormat& format, int longest_fill_h) {
-    return GridReader(file, site, format, longest_fill_h).read();
+    constexpr ChildLimits limits{.time_s = 600, .memory_bytes = std::uint64_t{4} << 30};
+    const auto read = [&] { return GridReader(file, site, format, longest_fill_h).read(); };
+    try {
+        const auto work = [&read] { return grid_or_error_as_bytes(read); };
+        return grid_or_error_from_bytes(run_in_child(work, limits));
+    } catch (const ChildFailure& failure) {
+        const std::string seen = std::string("one that breaks its library: ") + failure.what();
+        throw InputError({.file = file.string()}, "a sound NetCDF file", seen);
+    }
 }
 
 }  // namespace noonshell

@@ -49,6 +49,8 @@ struct WeatherGrid {
 ///   fall of the sum is a new start; the first of a run that is longer than one interval is
 ///   missing.
 /// - Intervals end at the upper time bound; else `stamp` says.
+/// The file is read in a child process, for HDF5 crashes on some damaged files or spoils memory:
+/// that is an InputError then.
 /// A cell farther than 50 km is a warning "weather-cell-far". Throws InputError for a name that is
 /// not there or there twice, units or a calendar that are not known, and whatever SampleClock and
 /// plausible() say.
