@@ -5,6 +5,7 @@
 #include <cmath>
 #include <cstdio>
 #include <limits>
+#include <map>
 #include <optional>
 #include <string>
 #include <utility>
@@ -110,6 +111,7 @@ std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelo
     BodyOverlaps overlaps(model);
     std::vector<Group> groups = groups_of(envelope, overlaps);
     std::vector<Warning> warnings;
+    std::map<std::size_t, std::vector<std::string>> inside;
     for (std::size_t i = 0; i < groups.size(); ++i) {
         for (std::size_t j = i + 1; j < groups.size(); ++j) {
             Group &p = groups[i], &q = groups[j];
@@ -124,14 +126,21 @@ std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelo
                                     a + ", " + b});
                 continue;
             }
-            const bool first = is_inside(model, p, q);
-            if (!first && !is_inside(model, q, p)) continue;
-            const std::string &inner = (first ? p : q).name, &outer = (first ? q : p).name;
-            warnings.push_back({"body-inside",
-                                inner + " stands inside " + outer +
-                                    "; hardly any sun reaches it: ignore it where it is furniture",
-                                inner + ", " + outer});
+            if (is_inside(model, p, q)) {
+                inside[j].push_back(p.name);
+            } else if (is_inside(model, q, p)) {
+                inside[i].push_back(q.name);
+            }
         }
+    }
+    for (const auto& [outer, names] : inside) {
+        const std::string more = names.size() > 1
+                                     ? " and " + std::to_string(names.size() - 1) + " more stand"
+                                     : " stands";
+        warnings.push_back({"body-inside",
+                            names.front() + more + " inside " + groups[outer].name +
+                                "; hardly any sun gets there: ignore what is furniture",
+                            names.front() + ", " + groups[outer].name});
     }
     return warnings;
 }

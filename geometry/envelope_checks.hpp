@@ -19,7 +19,7 @@ struct BodyParts {
 void validate(const EnvelopeOptions& options);
 
 /// "bodies-overlap" for each two units or shades whose bodies run into each other by their matter
-/// (body_overlap.hpp); "body-inside" for one that stands in the room of a unit.
+/// (body_overlap.hpp); "body-inside" for each unit with those that stand in its room.
 std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelope);
 
 /// "below-ground" for each body that reaches more than contact_overlap_m below the ground.

@@ -4,8 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <optional>
+#include <span>
 #include <utility>
 
+#include "geometry/apart_units.hpp"
 #include "geometry/body_rooms.hpp"
 #include "geometry/known_names.hpp"
 #include "geometry/linings.hpp"
@@ -23,10 +25,12 @@ constexpr double gear_reach_m = 0.3;
 /// Guesses what no pattern names; the steps run in the order in which choose() calls them.
 class RoleGuesser {
   public:
-    RoleGuesser(const Model& model, const RoleGuessLimits& limits, PatternChoices given,
-                BodyRooms& rooms, std::vector<Warning>& warnings)
+    RoleGuesser(const Model& model, const RoleGuessLimits& limits,
+                std::span<const NamedUnit> named_units, PatternChoices given, BodyRooms& rooms,
+                std::vector<Warning>& warnings)
         : model_(model),
           limits_(limits),
+          named_units_(named_units),
           rooms_(rooms),
           warnings_(warnings),
           choices_(std::move(given.of_body)),
@@ -37,6 +41,12 @@ class RoleGuesser {
         join_linings();
         guess_rooms();
         guess_assemblies();
+        part_units(
+            model_, rooms_.bounds(), named_units_,
+            [this](std::span<const BodyId> bodies) {
+                return rooms_.large_enough(bodies) ? rooms_.room_of(bodies).volume_m3 : 0;
+            },
+            limits_.least_unit_volume_m3, choices_);
         guess_the_rest();
         std::vector<RoleChoice> all;
         for (auto& choice : choices_) all.push_back(std::move(*choice));
@@ -180,6 +190,7 @@ class RoleGuesser {
 
     const Model& model_;
     const RoleGuessLimits& limits_;
+    std::span<const NamedUnit> named_units_;
     BodyRooms& rooms_;
     std::vector<Warning>& warnings_;
     std::vector<std::optional<RoleChoice>> choices_;
@@ -205,7 +216,8 @@ std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& pat
                                      std::vector<Warning>& warnings) {
     BodyRooms rooms(model, limits);
     PatternChoices given = choose_by_patterns(model, patterns, names, rooms, warnings);
-    return RoleGuesser(model, limits, std::move(given), rooms, warnings).choose();
+    return RoleGuesser(model, limits, patterns.named_units, std::move(given), rooms, warnings)
+        .choose();
 }
 
 }  // namespace noonshell

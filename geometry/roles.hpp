@@ -56,7 +56,8 @@ struct RoleChoice {
 /// side by side are one shade (geometry/slats.hpp).
 ///
 /// Where a unit pattern names an assembly, its bodies are one unit, unless two or more of them are
-/// rooms by themselves, linings aside: then each of those is a unit.
+/// rooms by themselves, linings aside: then each of those is a unit. A unit of several bodies that
+/// stand in pieces apart, each about a room, is as many units (geometry/apart_units.hpp).
 ///
 /// Warnings: "pattern-matches-nothing", with the nearest name, before all others; "unit-guessed"
 /// when a unit pattern names something, yet a further body was guessed to be a unit. A body

@@ -19,10 +19,12 @@ using test_support::lined_room_size_m;
 using test_support::RoomFacts;
 using test_support::write_beam_in_wall;
 using test_support::write_crossed_panels;
+using test_support::write_flat_row;
 using test_support::write_lined_box;
 using test_support::write_lined_plates;
 using test_support::write_parted_room;
 using test_support::write_two_storeys;
+using testing::Contains;
 using testing::ElementsAre;
 using testing::HasSubstr;
 using testing::IsEmpty;
@@ -137,6 +139,36 @@ TEST_F(LinedRooms, PartitionMakesTwoRoomsAndADoorwayJoinsThem) {
     EXPECT_THAT(codes(), ElementsAre("several-rooms"));
     expect_room_of(write_parted_room(folder_ / "m.step", true));
     EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST_F(LinedRooms, BoxesExportedFlatAreUnitsWhereTheyStandApart) {
+    const RoomFacts facts = write_flat_row(folder_ / "m.step", 1500);
+    for (const char* pattern : {"", "export"}) {
+        SCOPED_TRACE(pattern);
+        RolePatterns patterns;
+        if (*pattern != 0) patterns.units = {pattern};
+        const Envelope envelope = build(patterns);
+        ASSERT_EQ(envelope.units.size(), 2u);
+        EXPECT_EQ(envelope.units[0].id, "export-1");
+        EXPECT_EQ(envelope.units[1].id, "export-2");
+        for (const Unit& unit : envelope.units) {
+            EXPECT_NEAR(unit.floor_area_m2, facts.floor_m2, 0.01 * facts.floor_m2);
+            EXPECT_NEAR(unit.volume_m3, facts.volume_m3, 0.01 * facts.volume_m3);
+            EXPECT_EQ(unit.surfaces.size(), 6u);
+        }
+        EXPECT_THAT(codes(), IsEmpty());
+    }
+    // The user's own table is not taken apart, but told of.
+    RolePatterns patterns;
+    patterns.named_units = {{"row", {"export"}}};
+    EXPECT_EQ(build(patterns).units.size(), 1u);
+    EXPECT_THAT(codes(), Contains("several-rooms"));
+}
+
+TEST_F(LinedRooms, BoxesExportedFlatSideBySideAreToldAsTwoRooms) {
+    write_flat_row(folder_ / "m.step", 20);
+    EXPECT_EQ(build().units.size(), 1u);
+    EXPECT_THAT(codes(), Contains("several-rooms"));
 }
 
 TEST(LineStretches, MatterOfSeveralSolidsIsThereToTheEndOfTheLast) {
