@@ -103,6 +103,10 @@ TEST(BodiesInARoom, PostsAndPanesInAHollowUnitDoNotOverlapIt) {
     EXPECT_THAT(codes_with({}), IsEmpty());
     EXPECT_THAT(codes_with({{"post", {5, 1, 0.1}, {0.1, 0.1, 2.4}, 0, Role::shade}}),
                 ElementsAre("body-inside"));
+    // Several are told once.
+    EXPECT_THAT(codes_with({{"post", {5, 1, 0.1}, {0.1, 0.1, 2.4}, 0, Role::shade},
+                            {"post", {1, 1, 0.1}, {0.1, 0.1, 2.4}, 0, Role::shade}}),
+                ElementsAre("body-inside"));
     EXPECT_THAT(codes_with({{"post", {5, 1, 0.1}, {0.1, 0.1, 4}, 0, Role::shade}}),
                 ElementsAre("bodies-overlap"));  // through the roof
     EXPECT_THAT(codes_with({{"post", {5, -0.4, 0}, {0.1, 0.4, 2.4}, 0, Role::shade}}), IsEmpty());
