@@ -1,9 +1,9 @@
 // The sun's speed against the bare ray tracer in the same run, and its errors:
 //   sun_benchmark [MEASURE ...] [--quick] [--check] [--repeat N]
-// Measures: rays, year, settlement, threads, brute, coverage, parts, step; all without a name.
-// Times are the smallest of N (3) taken by turns, on two threads. --quick has fewer suns and seeds
-// and a coarser settlement. --check ends with 1 when a value is past a limit of its own, two or
-// three times the target for times, which other work on the machine moves.
+// Measures: rays, year, settlement, threads, brute, coverage, preview, parts, step; all without a
+// name. Times are the smallest of N (3) taken by turns, on two threads. --quick has fewer suns and
+// seeds and a coarser settlement. --check ends with 1 when a value is past a limit of its own, two
+// or three times the target for times, which other work on the machine moves.
 //
 // Every measure works in a child process of its own, so that each sees its own memory.
 #include <sys/wait.h>
@@ -31,7 +31,8 @@ constexpr std::array measures{
     NamedMeasure{"rays", measure_ray_rate},         NamedMeasure{"year", measure_year},
     NamedMeasure{"settlement", measure_settlement}, NamedMeasure{"threads", measure_threads},
     NamedMeasure{"brute", measure_brute_force},     NamedMeasure{"coverage", measure_coverage},
-    NamedMeasure{"parts", measure_parts},           NamedMeasure{"step", measure_sun_step}};
+    NamedMeasure{"preview", measure_preview},       NamedMeasure{"parts", measure_parts},
+    NamedMeasure{"step", measure_sun_step}};
 
 struct Arguments {
     std::vector<std::string> names;

@@ -1,9 +1,11 @@
 // Error bars against what other points, other rays and a finer cut of ground and parts give, for
 // roofs, walls and soffits apart.
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdio>
 #include <string>
+#include <vector>
 
 #include "tests/benchmark/sun_case.hpp"
 #include "tests/benchmark/sun_measures.hpp"
@@ -121,6 +123,48 @@ std::vector<Measured> measure_coverage(const MeasureOptions& options) {
         rows.push_back(row(part_names[k], counts[0][k], limits[k]));
     }
     return rows;
+}
+
+std::vector<Measured> measure_preview(const MeasureOptions& options) {
+    // The settings of `--fast` against the usual ones.
+    const int days = options.quick ? 73 : 12;
+    const SunCase usual = demo_case(days), coarse = demo_case(days, 1.0, 1800);
+    const SiteSun truth = find(usual, {});
+    std::vector<double> bright, all;
+    RangeCount ranges;
+    for (std::uint32_t seed = 0; seed < 4; ++seed) {
+        const SiteSun sun = find(coarse, {.ground = {.cell_m = 2, .finest_cell_m = 1},
+                                          .points_per_facet = 2,
+                                          .rays_per_facet = 64,
+                                          .part_size_m = 2.5,
+                                          .surface_tolerance = 0,
+                                          .seed = seed});
+        double brightest = 0;
+        for (std::size_t s = 0; s < usual.building.surfaces.size(); ++s) {
+            brightest = std::max(brightest, truth.surfaces.total_wh_m2(SurfaceId(s)));
+        }
+        for (std::size_t s = 0; s < usual.building.surfaces.size(); ++s) {
+            const Estimate found = estimates(sun.surfaces, s).back();
+            const Estimate wanted = estimates(truth.surfaces, s).back();
+            if (wanted.value <= 0) continue;
+            const double apart = std::abs(found.value / wanted.value - 1);
+            all.push_back(apart);
+            if (wanted.value >= 0.1 * brightest) bright.push_back(apart);
+            ranges.add({found.value, std::hypot(found.error, wanted.error)}, wanted.value,
+                       wanted.value);
+        }
+    }
+    const auto quantile = [](std::vector<double>& values, double share) {
+        std::sort(values.begin(), values.end());
+        return percent *
+               values[static_cast<std::size_t>(share * static_cast<double>(values.size() - 1))];
+    };
+    std::printf(
+        "  preview: all surfaces median %.2f %%, 90 of 100 within %.2f %%, worst %.1f %%; "
+        "bright ones %.2f %%, %.2f %%, %.1f %%\n",
+        quantile(all, 0.5), quantile(all, 0.9), quantile(all, 1), quantile(bright, 0.5),
+        quantile(bright, 0.9), quantile(bright, 1));
+    return {row("preview", ranges, 90)};
 }
 
 }  // namespace noonshell::benchmark

@@ -34,6 +34,7 @@ std::vector<Measured> measure_settlement(const MeasureOptions& options);
 std::vector<Measured> measure_threads(const MeasureOptions& options);
 std::vector<Measured> measure_brute_force(const MeasureOptions& options);
 std::vector<Measured> measure_coverage(const MeasureOptions& options);
+std::vector<Measured> measure_preview(const MeasureOptions& options);
 std::vector<Measured> measure_parts(const MeasureOptions& options);
 std::vector<Measured> measure_sun_step(const MeasureOptions& options);
 
