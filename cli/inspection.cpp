@@ -7,6 +7,8 @@
 #include <utility>
 
 #include "cli/against.hpp"
+#include "cli/interrupt.hpp"
+#include "geometry/colours.hpp"
 #include "geometry/known_names.hpp"
 #include "geometry/renamed_faces.hpp"
 #include "geometry/shade_builder.hpp"
@@ -27,7 +29,8 @@ bool is_idle_pattern(const Warning& warning) {
 /// What makes the rest of a report doubtful comes before it.
 void put_urgent_first(std::vector<Warning>& warnings) {
     const auto urgency = [](const Warning& warning) {
-        return warning.code == "lost-area" ? 0 : is_idle_pattern(warning) ? 1 : 2;
+        if (warning.code == "lost-area") return 0;
+        return is_idle_pattern(warning) || warning.code == "colour-matches-nothing" ? 1 : 2;
     };
     std::ranges::stable_sort(warnings, {}, urgency);
 }
@@ -168,6 +171,8 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
         cut_into_surfaces(inspection, std::move(own), former);
     } catch (const NoUnitError& error) {
         inspection.no_unit = why_no_unit(inspection, error.what());
+    warn_of_idle_colours(inspection.model, settings.patterns.pane_colours,
+                         settings.envelope.apart.surfaces, inspection.warnings);
     }
     append(inspection.warnings, inspection.envelope.warnings);
     put_urgent_first(inspection.warnings);

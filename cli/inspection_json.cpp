@@ -1,6 +1,7 @@
 #include "cli/against.hpp"
 #include "cli/inspection.hpp"
 #include "cli/json_parts.hpp"
+#include "geometry/colours.hpp"
 
 namespace noonshell {
 
@@ -17,6 +18,10 @@ Json bodies_of(const Inspection& inspection) {
     for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
         const Body& body = inspection.model.bodies[b];
         const RoleChoice& choice = inspection.roles[b];
+        Json colours = Json::array();
+        for (const ColourCount& of : face_colours(inspection.model, body)) {
+            colours.push_back({{"colour", of.hex}, {"faces", of.n_faces}});
+        }
         list.push_back({{"id", json_text(body.id)},
                         {"name", json_text(body.name)},
                         {"path", json_text(body.path)},
@@ -25,6 +30,8 @@ Json bodies_of(const Inspection& inspection) {
                         {"role_why", json_text(choice.why)},
                         {"unit", choice.role == Role::unit ? json_text(choice.unit) : Json("")},
                         {"shade", choice.role == Role::shade ? json_text(choice.unit) : Json("")},
+                        {"colour", body.colour ? Json(hex_of(*body.colour)) : Json(nullptr)},
+                        {"face_colours", std::move(colours)},
                         {"solid", body.solid},
                         {"faces", body.n_faces},
                         {"area_m2", body.area_m2},

@@ -86,7 +86,7 @@ class BlockDocument {
         name(part, block.name);
         if (block.colour) {
             const auto& [red, green, blue] = *block.colour;
-            colours_->SetColor(part, Quantity_Color(red, green, blue, Quantity_TOC_RGB),
+            colours_->SetColor(part, Quantity_Color(red, green, blue, Quantity_TOC_sRGB),
                                XCAFDoc_ColorSurf);
         }
         const TDF_Label occurrence =

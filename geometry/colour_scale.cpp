@@ -19,6 +19,12 @@ double over_white(double t) {
     return t > knee ? t * t * t : 3 * knee * knee * (t - 4.0 / 29.0);
 }
 
+/// IEC 61966-2-1: what a screen is given for a linear amount of light.
+float screen_value(double linear) {
+    return static_cast<float>(linear <= 0.0031308 ? 12.92 * linear
+                                                  : 1.055 * std::pow(linear, 1 / 2.4) - 0.055);
+}
+
 }  // namespace
 
 Rgb scale_colour(double value) {
@@ -36,7 +42,7 @@ Rgb scale_colour(double value) {
         -0.9692660, 1.8760108, 0.0415560,         //
         0.0556434, -0.2040259, 1.0572252;
     const Eigen::Vector3d rgb = (to_rgb * xyz).cwiseMax(0.0).cwiseMin(1.0);
-    return {static_cast<float>(rgb.x()), static_cast<float>(rgb.y()), static_cast<float>(rgb.z())};
+    return {screen_value(rgb.x()), screen_value(rgb.y()), screen_value(rgb.z())};
 }
 
 }  // namespace noonshell

@@ -5,7 +5,7 @@
 
 namespace noonshell {
 
-/// The colour (linear, as all of Rgb) of a value from 0, dark violet, over red to 1, light yellow.
+/// The colour of a value from 0, dark violet, over red to 1, light yellow.
 /// Values outside are taken as the nearer end, NaN as 0.
 ///
 /// A helix in CIELAB (CIE 15, D65 white): lightness and hue angle rise evenly, chroma stays, so

@@ -15,7 +15,8 @@
 
 namespace noonshell {
 
-using Rgb = std::array<float, 3>;  ///< linear 0..1
+/// From 0 to 1 as screens show them (sRGB, IEC 61966-2-1), the numbers of COLOUR_RGB in the file.
+using Rgb = std::array<float, 3>;
 
 /// Triangles in flat arrays, in metres. Counter-clockwise seen from outside the body.
 struct TriangleMesh {

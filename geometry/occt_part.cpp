@@ -234,8 +234,9 @@ std::optional<Rgb> own_colour(const TDF_Label& label) {
         !tool->GetColor(label, XCAFDoc_ColorGen, colour)) {
         return std::nullopt;
     }
-    const auto channel = [](double value) { return static_cast<float>(value); };
-    return Rgb{channel(colour.Red()), channel(colour.Green()), channel(colour.Blue())};
+    double red = 0, green = 0, blue = 0;
+    colour.Values(red, green, blue, Quantity_TOC_sRGB);  // the kernel itself holds linear ones
+    return Rgb{static_cast<float>(red), static_cast<float>(green), static_cast<float>(blue)};
 }
 
 Part read_part(const TDF_Label& label, const OcctDocument& loaded, const StepReadOptions& options) {

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <optional>
 #include <string_view>
 #include <utility>
@@ -14,10 +13,8 @@ namespace {
 /// Assignment, usage, side, fill area, style, style of colour, colour; some exporters nest more.
 constexpr int deepest_style = 12;
 
-/// STEP files hold colours as screens do (IEC 61966-2-1); in the model they are linear.
-float linear_value(double screen) {
-    const double x = std::clamp(screen, 0.0, 1.0);
-    return static_cast<float>(x <= 0.04045 ? x / 12.92 : std::pow((x + 0.055) / 1.055, 2.4));
+float channel(const StepValue& value) {
+    return static_cast<float>(std::clamp(value.number, 0.0, 1.0));
 }
 
 std::optional<Rgb> predefined(std::string_view name) {
@@ -50,8 +47,7 @@ class ColourSearch {
             return std::nullopt;
         }
         if (value.is("COLOUR_RGB")) {
-            return Rgb{linear_value(value.at(1).number), linear_value(value.at(2).number),
-                       linear_value(value.at(3).number)};
+            return Rgb{channel(value.at(1)), channel(value.at(2)), channel(value.at(3))};
         }
         if (value.is("DRAUGHTING_PRE_DEFINED_COLOUR") || value.is("PRE_DEFINED_COLOUR")) {
             return predefined(value.at(0).text);

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cmath>
 #include <cstdio>
 
 namespace noonshell {
@@ -13,16 +12,14 @@ std::string link(std::uint32_t number) {
     return "#" + std::to_string(number);
 }
 
-/// STEP files hold colours as screens do (IEC 61966-2-1); in the model they are linear.
-double screen_value(float linear) {
-    const double x = std::clamp(static_cast<double>(linear), 0.0, 1.0);
-    return x <= 0.0031308 ? 12.92 * x : 1.055 * std::pow(x, 1 / 2.4) - 0.055;
+double channel(float value) {
+    return std::clamp(static_cast<double>(value), 0.0, 1.0);
 }
 
 std::string colour_text(const Rgb& colour) {
     std::array<char, 96> text{};
-    std::snprintf(text.data(), text.size(), "COLOUR_RGB('',%.7f,%.7f,%.7f)",
-                  screen_value(colour[0]), screen_value(colour[1]), screen_value(colour[2]));
+    std::snprintf(text.data(), text.size(), "COLOUR_RGB('',%.7f,%.7f,%.7f)", channel(colour[0]),
+                  channel(colour[1]), channel(colour[2]));
     return text.data();
 }
 

@@ -23,9 +23,16 @@ Eigen::Vector3d lab(const Eigen::Vector3d& rgb) {
             200 * (f(ratio.y()) - f(ratio.z()))};
 }
 
+/// IEC 61966-2-1, from the screen's value to the amount of light.
+double linear(float screen) {
+    const auto v = static_cast<double>(screen);
+    return v <= 0.04045 ? v / 12.92 : std::pow((v + 0.055) / 1.055, 2.4);
+}
+
+/// In linear RGB.
 Eigen::Vector3d colour(double t) {
     const Rgb c = scale_colour(t);
-    return {static_cast<double>(c[0]), static_cast<double>(c[1]), static_cast<double>(c[2])};
+    return {linear(c[0]), linear(c[1]), linear(c[2])};
 }
 
 /// [machado2009] table 1, severity 1.0, on linear RGB; values from memory, rows sum to 1.

@@ -89,14 +89,14 @@ TEST_F(StepTessellation, StylesColourSolidsAndFaces) {
     ASSERT_EQ(model.bodies.size(), 1u);
     ASSERT_TRUE(model.bodies[0].colour.has_value());
     EXPECT_NEAR((*model.bodies[0].colour)[0], 1, 1e-6);
-    EXPECT_NEAR((*model.bodies[0].colour)[1], 0.2140, 1e-4);
+    EXPECT_NEAR((*model.bodies[0].colour)[1], 0.5, 1e-6);
     EXPECT_NEAR((*model.bodies[0].colour)[2], 0, 1e-6);
     ASSERT_TRUE(model.faces[1].colour.has_value());
     EXPECT_EQ(*model.faces[1].colour, (Rgb{0, 0, 1}));
     EXPECT_FALSE(model.faces[0].colour.has_value());
     // So they count wherever colours do.
     RolePatterns patterns;
-    patterns.pane_colours = {Rgb{1, 0.2140F, 0}};
+    patterns.pane_colours = {Rgb{1, 0.5F, 0}};
     std::vector<Warning> warnings;
     EXPECT_EQ(choose_roles(model, patterns, {}, warnings)[0].role, Role::pane);
     // Colours of a solid's shells, where the solid has none.
