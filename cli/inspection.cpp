@@ -164,6 +164,7 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
     reading.lost_area_limit = settings.lost_area_limit;
     inspection.model = read_step(file, reading);
     append(inspection.warnings, inspection.model.warnings);
+    const NothingAtStake at_once;
     ModelSettings own = settings;
     choose_roles_of(inspection, own, former);
     inspection.envelope.north_deg = settings.envelope.north_deg;

@@ -3,6 +3,7 @@
 #include <unistd.h>
 
 #include <csignal>
+#include <string_view>
 
 #include "geometry/diagnostics.hpp"
 
@@ -14,11 +15,22 @@ constexpr int status_interrupted = 130;
 
 std::atomic<bool> raised{false};
 std::atomic<bool> placing{false};
+std::atomic<bool> nothing_at_stake{false};
+std::atomic<bool> bar_may_stand{false};  ///< on standard error
 static_assert(std::atomic<bool>::is_always_lock_free,
               "the handler may only touch lock-free atomics");
 
+void say(std::string_view text) {
+    if (write(STDERR_FILENO, text.data(), text.size()) < 0) return;  // there is no other place
+}
+
 extern "C" void on_interrupt(int) {
     const bool second = raised.exchange(true);
+    if (nothing_at_stake.load()) {
+        if (bar_may_stand.load()) say("\r\033[K");
+        say("noonshell: error: interrupted\n");
+        _exit(status_interrupted);
+    }
     if (second && !placing.load()) _exit(status_interrupted);
 }
 
@@ -36,6 +48,7 @@ const std::atomic<bool>& interrupt_flag() {
 }
 
 void install_interrupt_handlers() {
+    bar_may_stand.store(isatty(STDERR_FILENO) == 1);
     struct sigaction action = {};
     action.sa_handler = on_interrupt;
     sigemptyset(&action.sa_mask);
@@ -49,6 +62,18 @@ void install_interrupt_handlers() {
 
 void throw_if_interrupted() {
     if (raised.load()) throw Interrupted();
+}
+
+NothingAtStake::NothingAtStake() {
+    throw_if_interrupted();
+    nothing_at_stake.store(true);
+    // A signal between the two lines has raised the flag without ending the program.
+    if (!raised.load()) return;
+    nothing_at_stake.store(false);
+    throw Interrupted();
+}
+NothingAtStake::~NothingAtStake() {
+    nothing_at_stake.store(false);
 }
 
 ResultsBeingPlaced::ResultsBeingPlaced() {

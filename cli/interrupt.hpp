@@ -16,6 +16,17 @@ void install_interrupt_handlers();
 /// Throws Interrupted when the flag is up.
 void throw_if_interrupted();
 
+/// While one lives, the first signal ends the program at once, with status 130 and the line that an
+/// Interrupted gets: for work that leaves nothing behind and cannot poll a flag.
+class NothingAtStake {
+  public:
+    /// Throws Interrupted when the flag is up already.
+    NothingAtStake();
+    ~NothingAtStake();
+    NothingAtStake(const NothingAtStake&) = delete;
+    NothingAtStake& operator=(const NothingAtStake&) = delete;
+};
+
 /// While one lives, no signal ends the program: files are moved into place together.
 class ResultsBeingPlaced {
   public:

@@ -26,7 +26,7 @@ namespace noonshell {
 namespace {
 
 /// More facets than this are a slip of the facet size, not a model (memory: some 300 bytes each).
-constexpr double most_facets = 2e7;
+constexpr double most_facets = 4e6;
 
 /// The work on one model; the steps run in the order in which they are declared.
 class EnvelopeBuilder {

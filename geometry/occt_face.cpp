@@ -94,7 +94,7 @@ double area_of_triangles(const PartFace& face) {
 /// Triangles inscribed in a face of the given outline may differ from it by this much. What differs
 /// more has an outline that crosses itself, or was cut wrongly.
 bool covers(const TopoDS_Face& face, double triangles_m2, double area_m2, bool planar,
-            double chord_tolerance_m) {
+            double asked_tolerance_m, double chord_m) {
     constexpr double rounding = 1e-6;
     const double difference = std::abs(triangles_m2 - area_m2);
     if (difference <= rounding * area_m2) return true;
@@ -103,7 +103,12 @@ bool covers(const TopoDS_Face& face, double triangles_m2, double area_m2, bool p
     // Beside its outline a curved face also loses area within: up to 1.2 % at 15 degrees, 25 % at
     // the coarsest angle allowed.
     const double share = planar ? 0.001 : 0.3;
-    return difference <= share * area_m2 + chord_tolerance_m * outline.Mass();
+    // A body beyond all buildings is cut coarsely, but what is left must still be its face.
+    constexpr double most_by_chords = 0.1;
+    const double by_chords_m2 =
+        std::max(asked_tolerance_m * outline.Mass(),
+                 std::min(chord_m * outline.Mass(), most_by_chords * area_m2));
+    return difference <= share * area_m2 + by_chords_m2;
 }
 
 }  // namespace
@@ -162,7 +167,8 @@ bool read_face(const TopoDS_Face& face, FlatFace* flat, const TopoDS_Shape& in_f
                          std::abs(out.area_m2));
     }
     out.planar = flat != nullptr || is_planar(face);
-    if (!covers(face, triangles_m2, out.area_m2, out.planar, context.options.chord_tolerance_m)) {
+    if (!covers(face, triangles_m2, out.area_m2, out.planar, context.options.chord_tolerance_m,
+                body.chord_m)) {
         return leave_out(out.planar ? "the outline of this face crosses itself"
                                     : "the CAD kernel could not cut this face cleanly",
                          std::max(std::abs(out.area_m2), triangles_m2));

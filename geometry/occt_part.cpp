@@ -1,7 +1,9 @@
 #include "geometry/occt_part.hpp"
 
+#include <BRepBndLib.hxx>
 #include <BRepMesh_IncrementalMesh.hxx>
 #include <BRep_Builder.hxx>
+#include <Bnd_Box.hxx>
 #include <Quantity_Color.hxx>
 #include <TDF_ChildIterator.hxx>
 #include <TopExp_Explorer.hxx>
@@ -87,6 +89,20 @@ void note_cut_faces(const PartContext& context, PartBody& body) {
     }
 }
 
+/// No body of a building is larger. Larger ones are ground, or their length unit is wrong: they are
+/// cut by a share of their size, or a part of a machine taken for metres would need millions of
+/// triangles.
+constexpr double largest_fine_body_m = 200;
+constexpr double chord_of_large_body = 5e-4;
+
+double chord_for(const TopoDS_Shape& shape, double asked_m) {
+    Bnd_Box box;
+    BRepBndLib::Add(shape, box, false);
+    if (box.IsVoid() || box.IsOpen()) return asked_m;
+    const double size_m = std::sqrt(box.SquareExtent());
+    return size_m > largest_fine_body_m ? std::max(asked_m, chord_of_large_body * size_m) : asked_m;
+}
+
 PartBody read_body(const Mended& mended, const TopoDS_Shape& in_file, const PartContext& context) {
     PartBody body;
     body.name = context.origins.of(in_file).name;
@@ -97,9 +113,10 @@ PartBody read_body(const Mended& mended, const TopoDS_Shape& in_file, const Part
     body.repaired.insert(body.repaired.end(), mended.repaired.begin(), mended.repaired.end());
     const double angle_rad = context.options.angle_tolerance_deg * std::numbers::pi / 180.0;
     std::vector<FlatFace> flat = cut_flat_faces(mended.shape);
+    body.chord_m = context.options.chord_tolerance_m;
     if (flat.empty()) {
-        BRepMesh_IncrementalMesh(mended.shape, context.options.chord_tolerance_m, false, angle_rad,
-                                 false);
+        body.chord_m = chord_for(mended.shape, context.options.chord_tolerance_m);
+        BRepMesh_IncrementalMesh(mended.shape, body.chord_m, false, angle_rad, false);
     }
     body.step_entity = context.origins.of(in_file).step_entity;
     std::size_t at = 0;

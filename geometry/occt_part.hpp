@@ -34,6 +34,7 @@ struct PartBody {
     bool meant_solid = false;  ///< a solid in the file, even if its faces leave gaps
     double area_m2 = 0;
     double volume_m3 = 0;
+    double chord_m = 0;  ///< largest distance between a curved face and its triangles
     std::uint32_t step_entity = 0;
     std::vector<PartFace> faces;
     std::vector<std::string> repaired;

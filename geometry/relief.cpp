@@ -37,6 +37,10 @@ constexpr double least_cut_m2 = 1e-6;
 /// Above this correlation of slope and place a side is curved, not folded.
 constexpr double curved_correlation = 0.6;
 
+/// A container takes some 1e5 looks at its patches; free forms in tens of thousands of triangles,
+/// with thousands of directions, are no folded sheet and would take hours.
+constexpr std::size_t most_looks = 10'000'000;
+
 double cosine(double angle_deg) {
     return std::cos(angle_deg * std::numbers::pi / 180);
 }
@@ -188,7 +192,10 @@ class Flattener {
         : patches_(std::move(patches)), always_(always), taken_(patches_.size(), false) {}
 
     Skin flatten() {
-        for (const Direction& direction : leading_directions(patches_)) gather(direction.normal);
+        for (const Direction& direction : leading_directions(patches_)) {
+            if (n_looks_ > most_looks) break;  // the rest stays as it is
+            gather(direction.normal);
+        }
         for (FlatSide& side : sides_) draw_outline(side);
         take_relief_of_other_directions();
         for (FlatSide& side : sides_) emit(side);
@@ -199,7 +206,7 @@ class Flattener {
   private:
     /// Takes side after side that faces along `normal`, the largest first.
     void gather(const Vec3& normal) {
-        while (true) {
+        for (; n_looks_ <= most_looks; n_looks_ += patches_.size()) {
             std::vector<std::size_t> facing;
             for (std::size_t p = 0; p < patches_.size(); ++p) {
                 if (!taken_[p] && patches_[p].frame.normal.dot(normal) >= cosine(side_angle_deg)) {
@@ -319,6 +326,7 @@ class Flattener {
     std::vector<FlatSide> sides_;
     std::vector<std::size_t> kept_;  ///< taken as a side that stays as it is
     double largest_m2_ = 0;
+    std::size_t n_looks_ = 0;  ///< at patches, while sides were gathered
     Skin skin_;
 };
 
