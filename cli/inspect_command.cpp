@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <string>
 #include <utility>
 
@@ -35,7 +36,11 @@ Inspection inspect_at_any_size(const std::filesystem::path& file, ModelSettings 
         std::string text = fmt::format("too many facets at [model] facet_size_m = {:g}", size_m);
         text += ": a run refuses this model; check its length unit, or take larger facets";
         const std::string& where = inspection.model.file;
-        inspection.warnings.insert(inspection.warnings.begin(), {"too-many-facets", text, where});
+        // What was lost stands first in every report.
+        const auto after_losses = std::ranges::find_if(
+            inspection.warnings,
+            [](const Warning& warning) { return warning.code != "lost-area"; });
+        inspection.warnings.insert(after_losses, {"too-many-facets", text, where});
         return inspection;
     }
 }
@@ -54,7 +59,8 @@ void inspect(const InspectRequest& request, const Console& console) {
     }
     throw_if_interrupted();
     inspection.north_given = request.site_file.has_value();
-    console.out << (console.json ? inspection_json(inspection) : inspection_page(inspection));
+    console.out << (console.json ? inspection_json(inspection)
+                                 : inspection_page(inspection, console.verbose));
     if (inspection.no_unit) throw NoUnitError(*inspection.no_unit);
 }
 

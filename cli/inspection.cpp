@@ -10,6 +10,7 @@
 #include "cli/interrupt.hpp"
 #include "geometry/colours.hpp"
 #include "geometry/known_names.hpp"
+#include "geometry/plain_text.hpp"
 #include "geometry/renamed_faces.hpp"
 #include "geometry/shade_builder.hpp"
 #include "geometry/step_reader.hpp"
@@ -139,14 +140,19 @@ void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Ins
     cut();
 }
 
+std::string counted_role(std::size_t n, Role role) {
+    if (role == Role::ignore) return std::to_string(n) + " ignored";
+    if (role == Role::context) return counted(n, "body of context", "bodies of context");
+    return counted(n, to_string(role));
+}
+
 /// With the bodies' roles, and what to write to name the rooms.
 std::string why_no_unit(const Inspection& inspection, const std::string& found) {
-    std::map<std::string, int> n_of_role;
-    for (const RoleChoice& choice : inspection.roles)
-        ++n_of_role[std::string(to_string(choice.role))];
+    std::map<Role, std::size_t> n_of_role;
+    for (const RoleChoice& choice : inspection.roles) ++n_of_role[choice.role];
     std::string roles;
     for (const auto& [role, n] : n_of_role) {
-        roles += (roles.empty() ? "" : ", ") + std::to_string(n) + " " + role;
+        roles += (roles.empty() ? "" : ", ") + counted_role(n, role);
     }
     return inspection.model.file + ": expected at least one unit (a room), saw " +
            (roles.empty() ? "no body" : roles) + "; " + found +
@@ -158,13 +164,15 @@ std::string why_no_unit(const Inspection& inspection, const std::string& found) 
 
 Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
                          const Inspection* former) {
+    const NothingAtStake at_once;
     Inspection inspection;
     StepReadOptions reading;
     reading.up = settings.up;
     reading.lost_area_limit = settings.lost_area_limit;
     inspection.model = read_step(file, reading);
     append(inspection.warnings, inspection.model.warnings);
-    const NothingAtStake at_once;
+    warn_of_idle_colours(inspection.model, settings.patterns.pane_colours,
+                         settings.envelope.apart.surfaces, inspection.warnings);
     ModelSettings own = settings;
     choose_roles_of(inspection, own, former);
     inspection.envelope.north_deg = settings.envelope.north_deg;
@@ -172,8 +180,6 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
         cut_into_surfaces(inspection, std::move(own), former);
     } catch (const NoUnitError& error) {
         inspection.no_unit = why_no_unit(inspection, error.what());
-    warn_of_idle_colours(inspection.model, settings.patterns.pane_colours,
-                         settings.envelope.apart.surfaces, inspection.warnings);
     }
     append(inspection.warnings, inspection.envelope.warnings);
     put_urgent_first(inspection.warnings);

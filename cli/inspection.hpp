@@ -44,8 +44,8 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
 /// inspect_model for a run: throws NoUnitError when there is no unit.
 Inspection require_units(Inspection inspection);
 
-/// The page for the terminal.
-std::string inspection_page(const Inspection& inspection);
+/// The page for the terminal; with `more`, no table is shortened.
+std::string inspection_page(const Inspection& inspection, bool more = false);
 
 /// The document of `inspect --json`.
 std::string inspection_json(const Inspection& inspection);

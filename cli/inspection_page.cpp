@@ -1,6 +1,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include "cli/against.hpp"
@@ -8,13 +9,25 @@
 #include "cli/page_parts.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
+#include "geometry/colours.hpp"
 
 namespace noonshell {
 
 namespace {
 
+/// So many decimals; three digits where these would show nothing, or more than anyone reads.
 std::string number(double value, int decimals = 2) {
-    return fmt::format("{:.{}f}", value, decimals);
+    constexpr double largest_written_out = 1e7;
+    const std::string text = fmt::format("{:.{}f}", value, decimals);
+    const bool nothing = value != 0 && text.find_first_of("123456789") == std::string::npos;
+    return nothing || std::abs(value) >= largest_written_out ? fmt::format("{:.3g}", value) : text;
+}
+
+/// Two decimals for what is as large as a building.
+std::string length(double value_m) {
+    constexpr double least_plain_m = 0.1;
+    return std::abs(value_m) < least_plain_m && value_m != 0 ? fmt::format("{:.3g}", value_m)
+                                                             : number(value_m);
 }
 
 std::string head_of(const Inspection& inspection) {
@@ -23,11 +36,10 @@ std::string head_of(const Inspection& inspection) {
     std::string text = printable(model.file) + "\n";
     text += fmt::format("  STEP {}; length unit {}; up is {}\n", printable(model.schema),
                         printable(model.length_unit), printable(model.up));
-    text += fmt::format(
-        "  size {:.2f} x {:.2f} x {:.2f} m; x {:.2f} to {:.2f}, y {:.2f} to {:.2f}, "
-        "z {:.2f} to {:.2f} m\n",
-        box[3] - box[0], box[4] - box[1], box[5] - box[2], box[0], box[3], box[1], box[4], box[2],
-        box[5]);
+    text += fmt::format("  size {} x {} x {} m; x {} to {}, y {} to {}, z {} to {} m\n",
+                        length(box[3] - box[0]), length(box[4] - box[1]), length(box[5] - box[2]),
+                        length(box[0]), length(box[3]), length(box[1]), length(box[4]),
+                        length(box[2]), length(box[5]));
     text += fmt::format("  the model's +Y axis points to compass azimuth {:g} degrees{}\n",
                         inspection.envelope.north_deg,
                         inspection.north_given ? "" : " (assumed: no site file given)");
@@ -55,7 +67,8 @@ struct BodyRow {
     }
 };
 
-std::vector<BodyRow> body_rows(const Inspection& inspection) {
+/// With `each`, a row for every body.
+std::vector<BodyRow> body_rows(const Inspection& inspection, bool each) {
     std::vector<BodyRow> rows;
     std::map<std::string, std::size_t> row_of_group;
     constexpr int most_fittings_listed = 5;
@@ -67,7 +80,8 @@ std::vector<BodyRow> body_rows(const Inspection& inspection) {
         const Body& body = inspection.model.bodies[b];
         const RoleChoice& choice = inspection.roles[b];
         const bool fitting = choice.guessed && choice.role == Role::ignore;
-        const std::string group = fitting && many_fittings ? "small fittings" : choice.unit;
+        std::string group = fitting && many_fittings ? "small fittings" : choice.unit;
+        if (each) group.clear();
         std::size_t row = rows.size();
         if (!group.empty()) row = row_of_group.try_emplace(group, row).first->second;
         if (row == rows.size()) rows.push_back({group.empty() ? body.id : group, &choice});
@@ -76,10 +90,16 @@ std::vector<BodyRow> body_rows(const Inspection& inspection) {
     return rows;
 }
 
+constexpr std::size_t most_colours_listed = 20, most_rows_listed = 200;
+
+std::string and_more(std::size_t left) {
+    return left == 0 ? "" : fmt::format("  and {} more: --verbose prints them\n", left);
+}
+
 /// Reasons quote patterns and names.
 constexpr std::size_t most_reason_columns = 200;
 
-std::string bodies_of(const Inspection& inspection) {
+std::string bodies_of(const Inspection& inspection, bool each) {
     TextTable table({{"body"},
                      {"role"},
                      {"faces", Align::right},
@@ -87,7 +107,9 @@ std::string bodies_of(const Inspection& inspection) {
                      {"volume m3", Align::right},
                      {"closed"},
                      {"why this role"}});
-    for (const BodyRow& row : body_rows(inspection)) {
+    bool any_together = false;
+    for (const BodyRow& row : body_rows(inspection, each)) {
+        any_together = any_together || row.bodies > 1;
         table.add_row(
             {row.bodies == 1 ? short_name(row.name)
                              : fmt::format("{} ({} bodies)", short_name(row.name), row.bodies),
@@ -108,23 +130,71 @@ std::string bodies_of(const Inspection& inspection) {
     }
     std::string text =
         fmt::format("\nBodies ({})\n", inspection.model.bodies.size()) + table.text();
+    if (any_together) text += "  --verbose prints each body of a group\n";
     if (!repairs.empty()) text += "\nRepaired\n" + repairs;
     return text;
 }
 
-std::string units_of(const Envelope& envelope) {
+/// The colours that faces have, by the text that a site file takes.
+std::string colours_of(const Inspection& inspection, bool all) {
+    struct Count {
+        std::size_t bodies = 0, faces = 0;
+    };
+    std::map<std::string, Count> counts;
+    for (const Body& body : inspection.model.bodies) {
+        for (const ColourCount& of : face_colours(inspection.model, body)) {
+            ++counts[of.hex].bodies;
+            counts[of.hex].faces += of.n_faces;
+        }
+    }
+    if (counts.empty()) return {};
+    TextTable table({{"colour"}, {"bodies", Align::right}, {"faces", Align::right}});
+    std::size_t left = all ? counts.size() : std::min(counts.size(), most_colours_listed);
+    const std::size_t more = counts.size() - left;
+    for (const auto& [hex, count] : counts) {
+        if (left-- == 0) break;
+        table.add_row({hex, std::to_string(count.bodies), std::to_string(count.faces)});
+    }
+    return fmt::format("\nColours ({})\n", counts.size()) + table.text() + and_more(more);
+}
+
+/// Equal units in one row, "first ... last (200 units)", where there are so many; else each.
+std::string units_of(const Envelope& envelope, bool each) {
+    constexpr std::size_t most_equal_listed = 20;
+    using Cells = std::vector<std::string>;
+    std::map<Cells, std::vector<std::size_t>> equal;  // by all cells but the name
+    std::vector<Cells> cells;
+    for (std::size_t u = 0; u < envelope.units.size(); ++u) {
+        const Unit& unit = envelope.units[u];
+        cells.push_back({number(unit.floor_area_m2), number(unit.volume_m3),
+                         std::to_string(unit.surfaces.size()), unit.how});
+        equal[cells.back()].push_back(u);
+    }
+    bool any_together = false;
     TextTable table({{"unit"},
                      {"floor area m2", Align::right},
                      {"volume m3", Align::right},
                      {"surfaces", Align::right},
                      {"how"}});
-    for (const Unit& unit : envelope.units)
-        table.add_row({short_name(unit.id), number(unit.floor_area_m2), number(unit.volume_m3),
-                       std::to_string(unit.surfaces.size()), unit.how});
-    return fmt::format("\nUnits ({})\n", envelope.units.size()) + table.text();
+    for (std::size_t u = 0; u < envelope.units.size(); ++u) {
+        const std::vector<std::size_t>& alike = equal[cells[u]];
+        const bool together = !each && alike.size() > most_equal_listed;
+        if (together && alike.front() != u) continue;
+        any_together = any_together || together;
+        std::string name = short_name(envelope.units[u].id);
+        if (together) {
+            name += fmt::format(" ... {} ({} equal units)",
+                                short_name(envelope.units[alike.back()].id), alike.size());
+        }
+        Cells row{std::move(name)};
+        row.insert(row.end(), cells[u].begin(), cells[u].end());
+        table.add_row(std::move(row));
+    }
+    return fmt::format("\nUnits ({})\n", envelope.units.size()) + table.text() +
+           (any_together ? "  --verbose prints each unit\n" : "");
 }
 
-std::string surfaces_of(const Envelope& envelope) {
+std::string surfaces_of(const Envelope& envelope, bool all) {
     TextTable table({{"surface"},
                      {"kind"},
                      {"faces", Align::right},
@@ -133,24 +203,38 @@ std::string surfaces_of(const Envelope& envelope) {
                      {"folds", Align::right},
                      {"azimuth deg", Align::right},
                      {"tilt deg", Align::right}});
-    for (const Surface& surface : envelope.surfaces)
+    std::size_t left = 0;
+    for (const Surface& surface : envelope.surfaces) {
+        if (!all && table.n_rows() == most_rows_listed) {
+            ++left;
+            continue;
+        }
         table.add_row({short_name(surface.id), std::string(to_string(surface.kind)),
                        std::to_string(surface.n_faces), number(surface.area_m2),
                        number(surface.exposed_area_m2), number(surface.relief_ratio(), 3),
                        number(surface.azimuth_deg, 0), number(surface.tilt_deg, 0)});
-    return fmt::format("\nSurfaces ({})\n", envelope.surfaces.size()) + table.text();
+    }
+    return fmt::format("\nSurfaces ({})\n", envelope.surfaces.size()) + table.text() +
+           and_more(left);
 }
 
-std::string contacts_of(const Envelope& envelope) {
+std::string contacts_of(const Envelope& envelope, bool all) {
     if (envelope.contacts.empty()) return "\nContacts: none\n";
     TextTable table(
         {{"surface"}, {"touches"}, {"area m2", Align::right}, {"gap mm", Align::right}});
-    for (const Contact& contact : envelope.contacts)
+    std::size_t left = 0;
+    for (const Contact& contact : envelope.contacts) {
+        if (!all && table.n_rows() == most_rows_listed) {
+            ++left;
+            continue;
+        }
         table.add_row({short_name(envelope.surfaces[contact.a.index()].id),
                        contact.on_ground() ? "the ground"
                                            : short_name(envelope.surfaces[contact.b.index()].id),
                        number(contact.area_m2), number(1000 * contact.gap_m, 0)});
-    return fmt::format("\nContacts ({})\n", envelope.contacts.size()) + table.text();
+    }
+    return fmt::format("\nContacts ({})\n", envelope.contacts.size()) + table.text() +
+           and_more(left);
 }
 
 std::string left_out_of(const Model& model) {
@@ -168,11 +252,13 @@ std::string left_out_of(const Model& model) {
 
 }  // namespace
 
-std::string inspection_page(const Inspection& inspection) {
-    std::string text = head_of(inspection) + against_page(inspection) + bodies_of(inspection);
+std::string inspection_page(const Inspection& inspection, bool more) {
+    std::string text = head_of(inspection) + losses_of(inspection.warnings) +
+                       against_page(inspection) + bodies_of(inspection, more) +
+                       colours_of(inspection, more);
     if (!inspection.no_unit) {
-        text += units_of(inspection.envelope) + surfaces_of(inspection.envelope) +
-                contacts_of(inspection.envelope);
+        text += units_of(inspection.envelope, more) + surfaces_of(inspection.envelope, more) +
+                contacts_of(inspection.envelope, more);
     }
     return text + left_out_of(inspection.model) + warnings_page(inspection.warnings);
 }

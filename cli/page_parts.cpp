@@ -28,6 +28,15 @@ std::string short_name(const std::string& name, std::size_t most_columns) {
     return text.substr(0, head) + "[...]" + text.substr(tail);
 }
 
+std::string losses_of(std::span<const Warning> warnings) {
+    std::string text;
+    for (const Warning& warning : warnings) {
+        if (warning.code == "lost-area")
+            text += fmt::format("  LOST: {}\n", printable(warning.text));
+    }
+    return text;
+}
+
 std::string warnings_page(std::span<const Warning> warnings) {
     if (warnings.empty()) return "\nWarnings: none\n";
     std::string text = fmt::format("\nWarnings ({})\n", warnings.size());

@@ -13,6 +13,10 @@ namespace noonshell {
 /// apart: `--json` gives the whole.
 std::string short_name(const std::string& name, std::size_t most_columns = 60);
 
+/// "  LOST: 12.3 % of..." where more was lost than the limit, for the place below the head of a
+/// page; else empty.
+std::string losses_of(std::span<const Warning> warnings);
+
 /// "Warnings (2)" and one line each, or "Warnings: none".
 std::string warnings_page(std::span<const Warning> warnings);
 

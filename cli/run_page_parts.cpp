@@ -9,6 +9,7 @@
 
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
+#include "geometry/plain_text.hpp"
 
 namespace noonshell {
 
@@ -44,8 +45,9 @@ std::string head_of(const RunResult& result) {
         site.latitude_deg, site.longitude_deg, site.elevation_m, site.north_deg);
     text += fmt::format("  {}; {}, {} hours\n", printable(weather.source), period_of(calendar),
                         weather.size());
-    text += fmt::format("  {} units, {} surfaces, {} facets\n", result.envelope().units.size(),
-                        result.envelope().surfaces.size(), result.envelope().facets.size());
+    text += fmt::format("  {}, {}, {}\n", counted(result.envelope().units.size(), "unit"),
+                        counted(result.envelope().surfaces.size(), "surface"),
+                        counted(result.envelope().facets.size(), "facet"));
     if (result.choices.preview)
         text += fmt::format(
             "  PREVIEW: facets of {:g} m, {} points and {} rays each, suns every {:g} minutes\n",

@@ -168,10 +168,10 @@ std::string findings_of(const RunResult& result) {
 }  // namespace
 
 std::string sun_page(const RunResult& result, bool more) {
-    return head_of(result) + findings_of(result) + surfaces_of(result, more) +
-           (more ? months_of(result) : "") + carried_over_of(result, more) + accuracy_of(result) +
-           balance_of(result) + defaults_of(result) + warnings_page(result.warnings) +
-           cautions_page();
+    return head_of(result) + losses_of(result.warnings) + findings_of(result) +
+           surfaces_of(result, more) + (more ? months_of(result) : "") +
+           carried_over_of(result, more) + accuracy_of(result) + balance_of(result) +
+           defaults_of(result) + warnings_page(result.warnings) + cautions_page();
 }
 
 }  // namespace noonshell

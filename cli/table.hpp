@@ -22,6 +22,7 @@ class TextTable {
     void add_row(std::vector<std::string> cells);
 
     bool empty() const { return rows_.empty(); }
+    std::size_t n_rows() const { return rows_.size(); }
 
     /// Head, a rule and the rows, each line indented and ended by a newline, without blanks at the
     /// end of a line.

@@ -149,6 +149,35 @@ void measure_skins(const Model& model, TriangleRange range, const Vec3& origin, 
     if (out.outer_area_m2 > 0) out.thickness_m = 2 * out.enclosed_volume_m3 / out.outer_area_m2;
 }
 
+/// Which side a shell lacks, by the area that its lower and upper half show from above and each
+/// side of it from there.
+std::string_view open_side(const Model& model, TriangleRange range, const BodyBounds& bounds) {
+    constexpr double least_there = 0.3, most_lacking = 0.1;  // shares of the box about it
+    const Vec3 size = bounds.high_m - bounds.low_m;
+    const Vec3 middle = 0.5 * (bounds.low_m + bounds.high_m);
+    const Vec3 box_m2(size.y() * size.z(), size.x() * size.z(), size.x() * size.y());
+    std::array<Vec3, 2> seen_m2{Vec3::Zero(),
+                                Vec3::Zero()};  // below the middle and above, per axis
+    for (std::size_t t = range.begin; t < range.end; ++t) {
+        const Vec3 half = 0.5 * area_vector(model.mesh, t);
+        const Vec3 at =
+            (model.mesh.corner(t, 0) + model.mesh.corner(t, 1) + model.mesh.corner(t, 2)) / 3;
+        for (Eigen::Index k = 0; k < 3; ++k) {
+            seen_m2[at[k] > middle[k] ? 1 : 0][k] += std::abs(half[k]);
+        }
+    }
+    const auto there = [&](std::size_t side, Eigen::Index axis) {
+        return seen_m2[side][axis] >= least_there * box_m2[axis];
+    };
+    const auto lacking = [&](std::size_t side) {
+        return seen_m2[side][2] <= most_lacking * box_m2[2];
+    };
+    if (!there(0, 0) || !there(1, 0) || !there(0, 1) || !there(1, 1)) return {};
+    if (there(0, 2) && lacking(1)) return "above";
+    if (there(1, 2) && lacking(0)) return "below";
+    return {};
+}
+
 }  // namespace
 
 BodyBounds bounds_of_body(const Model& model, BodyId id) {
@@ -181,6 +210,7 @@ BodyMeasure measure_body(const Model& model, BodyId id) {
         measure_skins(model, range, 0.5 * (bounds.low_m + bounds.high_m), out);
     } else {
         out.outer_area_m2 = body.area_m2;
+        out.open_side = open_side(model, range, bounds_of_body(model, id));
     }
     return out;
 }

@@ -1,6 +1,8 @@
 // How large, how thin and how hollow a body is, from its triangles.
 #pragma once
 
+#include <string_view>
+
 #include "geometry/model.hpp"
 
 namespace noonshell {
@@ -17,6 +19,7 @@ struct BodyMeasure {
     double hollow_volume_m3 = 0;    ///< of the closed hollows within
     double outer_area_m2 = 0;       ///< of the skin that encloses it; of all faces if not closed
     double thickness_m = 0;         ///< 2 V / A of the outer skin: exact for a wide thin plate
+    std::string_view open_side{};   ///< "above" or "below" for a shell that only lacks this side
 };
 
 BodyBounds bounds_of_body(const Model& model, BodyId body);

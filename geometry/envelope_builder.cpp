@@ -16,6 +16,7 @@
 #include "geometry/facets.hpp"
 #include "geometry/panes.hpp"
 #include "geometry/patches.hpp"
+#include "geometry/plain_text.hpp"
 #include "geometry/sides.hpp"
 #include "geometry/skin.hpp"
 #include "geometry/unit_figures.hpp"
@@ -42,7 +43,7 @@ class EnvelopeBuilder {
         add_shades();
         if (envelope_.units.empty()) {
             throw NoUnitError("no body with triangles has the role unit (" +
-                              std::to_string(model_.bodies.size()) + " bodies)");
+                              counted(model_.bodies.size(), "body", "bodies") + ")");
         }
         set_ground();
         check_facet_count();

@@ -2,8 +2,9 @@
 
 #include <algorithm>
 #include <array>
-#include <cstdio>
 #include <limits>
+
+#include "geometry/plain_text.hpp"
 
 namespace noonshell {
 
@@ -38,9 +39,7 @@ bool is_called_window(const std::string& name) {
 }  // namespace
 
 std::string figure_text(double value, const char* unit) {
-    std::array<char, 48> text{};
-    std::snprintf(text.data(), text.size(), "%.3g %s", value, unit);
-    return text.data();
+    return plain_figure(value) + " " + unit;
 }
 
 std::optional<std::size_t> ground_body(const std::vector<BodyBounds>& bodies) {
@@ -84,7 +83,9 @@ RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
                     (is_called_window(body.name) ? window_hint : "")};
     }
     if (!closed) {
-        return {Role::shade, true, "open shell of " + side + " that encloses no room"};
+        return {Role::shade, true,
+                "open shell of " + side + " that encloses no room" +
+                    (measure.open_side.empty() ? "" : ": open " + std::string(measure.open_side))};
     }
     const std::string volume = figure_text(measure.enclosed_volume_m3, "m3");
     return {Role::context, true,

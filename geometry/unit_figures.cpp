@@ -1,11 +1,11 @@
 #include "geometry/unit_figures.hpp"
 
 #include <algorithm>
-#include <cstdio>
 #include <limits>
 #include <string>
 
 #include "geometry/body_measure.hpp"
+#include "geometry/plain_text.hpp"
 
 namespace noonshell {
 
@@ -69,14 +69,13 @@ void warn_of_vast_rooms(const Model& model, Envelope& envelope) {
         if (largest == nullptr || unit.volume_m3 > largest->volume_m3) largest = &unit;
     }
     if (largest == nullptr) return;
-    char text[192];
-    std::snprintf(text, sizeof text,
-                  "a room of %.4g m2 and %.4g m3 is larger than those of containers and houses "
-                  "(up to %.0f m2, %.0f m3)",
-                  largest->floor_area_m2, largest->volume_m3, largest_likely_floor_m2,
-                  largest_likely_volume_m3);
+    const std::string text = "a room of " + plain_figure(largest->floor_area_m2) + " m2 and " +
+                             plain_figure(largest->volume_m3) +
+                             " m3 is larger than those of containers and houses (up to " +
+                             plain_figure(largest_likely_floor_m2) + " m2, " +
+                             plain_figure(largest_likely_volume_m3) + " m3)";
     envelope.warnings.push_back({"unit-size",
-                                 std::string(text) +
+                                 text +
                                      (n == 1 ? ""
                                              : ", and so are those of " + std::to_string(n - 1) +
                                                    (n == 2 ? " more unit" : " more units")) +
