@@ -8,6 +8,7 @@
 #include "geometry/child_process.hpp"
 #include "geometry/occt_document.hpp"
 #include "geometry/step_amends.hpp"
+#include "geometry/step_bytes.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_leave_out.hpp"
 
@@ -18,8 +19,11 @@ namespace {
 /// The file's text where the kernel must not see it as it is.
 std::optional<std::string> readable_text(const std::filesystem::path& file,
                                          const StepHeader& header) {
-    if (header.sound_escapes && !header.may_hold_tessellation) return std::nullopt;
+    if (header.sound_escapes && !header.may_hold_tessellation && header.n_unknown_characters == 0) {
+        return std::nullopt;
+    }
     std::string text = read_step_text(file);
+    if (header.n_unknown_characters > 0) text = with_visible_bytes(text);
     if (!header.sound_escapes) text = with_sound_escapes(text).value_or(std::move(text));
     if (header.may_hold_tessellation) text = without_tessellation(text);
     return text;

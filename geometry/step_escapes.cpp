@@ -32,7 +32,13 @@ bool sound_digits(std::string_view digits, std::size_t width) {
     return true;
 }
 
-/// "\X2\...\X0\" or "\X4\...\X0\"; without its end it takes all digits that follow.
+/// Digits of escapes are upper case by ISO 10303-21.
+bool is_upper_hex(char c) {
+    return (c >= '0' && c <= '9') || (c >= 'A' && c <= 'F');
+}
+
+/// "\X2\...\X0\" or "\X4\...\X0\"; without its end it takes the whole code points that follow, or
+/// what there is of the first.
 Escape wide_escape(std::string_view text, std::size_t width) {
     constexpr std::size_t lead = 4;
     constexpr std::string_view end = "\\X0\\";
@@ -40,8 +46,9 @@ Escape wide_escape(std::string_view text, std::size_t width) {
     const auto at = text.substr(0, quote).find(end, lead);
     if (at == text.npos) {
         std::size_t n = lead;
-        while (n < quote && std::isxdigit(static_cast<unsigned char>(text[n])) != 0) ++n;
-        return {n, replacement};
+        while (n < quote && is_upper_hex(text[n])) ++n;
+        const std::size_t digits = n - lead;
+        return {lead + (digits < width ? digits : digits / width * width), replacement};
     }
     const bool sound = sound_digits(text.substr(lead, at - lead), width);
     return {at + end.size(), sound ? std::string_view{} : replacement};

@@ -8,6 +8,7 @@
 #include <system_error>
 
 #include "geometry/diagnostics.hpp"
+#include "geometry/step_bytes.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_records.hpp"
 #include "geometry/step_references.hpp"
@@ -169,24 +170,30 @@ std::string protocol_of(std::string_view schema) {
 
 }  // namespace
 
+std::size_t sound_utf8_at(std::string_view bytes, std::size_t i) {
+    const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(bytes[k]); };
+    const unsigned lead = byte(i);
+    const std::size_t n = lead < 0x80   ? 1
+                          : lead < 0xC2 ? 0
+                          : lead < 0xE0 ? 2
+                          : lead < 0xF0 ? 3
+                          : lead < 0xF5 ? 4
+                                        : 0;
+    if (n == 0 || i + n > bytes.size()) return 0;
+    for (std::size_t k = 1; k < n; ++k) {
+        if ((byte(i + k) & 0xC0u) != 0x80u) return 0;
+    }
+    if ((lead == 0xE0 && byte(i + 1) < 0xA0) || (lead == 0xED && byte(i + 1) > 0x9F) ||
+        (lead == 0xF0 && byte(i + 1) < 0x90) || (lead == 0xF4 && byte(i + 1) > 0x8F)) {
+        return 0;
+    }
+    return n;
+}
+
 bool is_valid_utf8(std::string_view bytes) {
-    const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(bytes[i]); };
     for (std::size_t i = 0; i < bytes.size();) {
-        const unsigned lead = byte(i);
-        const std::size_t n = lead < 0x80   ? 1
-                              : lead < 0xC2 ? 0
-                              : lead < 0xE0 ? 2
-                              : lead < 0xF0 ? 3
-                              : lead < 0xF5 ? 4
-                                            : 0;
-        if (n == 0 || i + n > bytes.size()) return false;
-        for (std::size_t k = 1; k < n; ++k) {
-            if ((byte(i + k) & 0xC0u) != 0x80u) return false;
-        }
-        if ((lead == 0xE0 && byte(i + 1) < 0xA0) || (lead == 0xED && byte(i + 1) > 0x9F) ||
-            (lead == 0xF0 && byte(i + 1) < 0x90) || (lead == 0xF4 && byte(i + 1) > 0x8F)) {
-            return false;
-        }
+        const std::size_t n = sound_utf8_at(bytes, i);
+        if (n == 0) return false;
         i += n;
     }
     return true;
@@ -269,7 +276,9 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     header.schema = schema.empty()        ? "unknown"
                     : header.known_schema ? protocol + " (" + schema + ")"
                                           : "unknown (" + schema + ")";
-    header.utf8 = is_valid_utf8(body);
+    const StrayBytes stray = stray_bytes(body);
+    header.utf8 = stray.n == 0;
+    header.n_unknown_characters = stray.n_control == 0 ? 0 : stray.n;
     header.sound_escapes = !with_sound_escapes(body);
     header.may_hold_tessellation = may_hold_tessellation(body);
     refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);

@@ -16,12 +16,13 @@ struct StepHeader {
     std::string schema;         ///< as reported in Model::schema, e.g. "AP214 (AUTOMOTIVE_DESIGN)"
     bool known_schema = false;  ///< one of AP203, AP214, AP242
     bool utf8 = true;           ///< false: bytes that are not UTF-8 stand in the file
-    bool sound_escapes = true;  ///< false: with_sound_escapes() has something to replace
-    bool may_hold_tessellation = false;      ///< names of tessellated geometry stand in the file
-    std::size_t ring_length = 0;             ///< of the longest ring of references; 0: none
-    std::uint32_t ring_entity = 0;           ///< one of its entities
-    std::size_t n_missing = 0;               ///< references to records that the file lacks
-    std::size_t n_repeated = 0;              ///< records whose number another one bears already
+    std::size_t n_unknown_characters = 0;  ///< bytes of a code page that is not told
+    bool sound_escapes = true;             ///< false: with_sound_escapes() has something to replace
+    bool may_hold_tessellation = false;    ///< names of tessellated geometry stand in the file
+    std::size_t ring_length = 0;           ///< of the longest ring of references; 0: none
+    std::uint32_t ring_entity = 0;         ///< one of its entities
+    std::size_t n_missing = 0;             ///< references to records that the file lacks
+    std::size_t n_repeated = 0;            ///< records whose number another one bears already
     std::vector<RepeatedRecord> repeated{};  ///< the first of them
 };
 
@@ -38,6 +39,9 @@ std::string read_step_text(const std::filesystem::path& file);
 /// The text with each record of tessellated geometry emptied: "#5=TESSELLATION();". The CAD kernel
 /// does not use them, and the time it takes to parse a list grows with the square of its length.
 std::string without_tessellation(std::string_view text);
+
+/// Bytes of the well-formed character of UTF-8 at `i`; 0 where there is none.
+std::size_t sound_utf8_at(std::string_view bytes, std::size_t i);
 
 /// True when the bytes are well-formed UTF-8 (no overlong forms, no surrogates).
 bool is_valid_utf8(std::string_view bytes);

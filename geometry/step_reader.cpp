@@ -19,6 +19,7 @@
 #include "geometry/occt_assembly.hpp"
 #include "geometry/occt_document.hpp"
 #include "geometry/occt_text.hpp"
+#include "geometry/plain_text.hpp"
 #include "geometry/reading_stage.hpp"
 #include "geometry/size_note.hpp"
 #include "geometry/step_prescan.hpp"
@@ -52,7 +53,14 @@ void warn_of_header(const StepHeader& header, std::size_t n_units, Model& model)
              "expected AP203, AP214 or AP242, saw " + header.schema + "; read all the same",
              model.file});
     }
-    if (!header.utf8) {
+    if (header.n_unknown_characters > 0) {
+        model.warnings.push_back(
+            {"name-encoding",
+             counted(header.n_unknown_characters, "byte is", "bytes are") +
+                 " neither UTF-8 nor ISO 8859-1 and shown as \uFFFD in names: export the "
+                 "file with names in UTF-8 or in the escapes of ISO 10303-21",
+             model.file});
+    } else if (!header.utf8) {
         model.warnings.push_back(
             {"text-encoding", "names are not UTF-8; read as ISO 8859-1", model.file});
     }
@@ -227,7 +235,7 @@ Model translate(const std::filesystem::path& file, const StepHeader& header,
     OcctSession session;
     const KernelText text = text_for_kernel(file, header, lessons);
     OcctDocument loaded = load_document(file.string(),
-                                        {.utf8 = header.utf8,
+                                        {.utf8 = header.utf8 || header.n_unknown_characters > 0,
                                          .may_be_empty = header.may_hold_tessellation,
                                          .text = text.for_kernel()},
                                         session);

@@ -33,7 +33,8 @@ struct StepReadOptions {
 /// and stderr. Faces that need a record which the file lacks, and up to five times what the kernel
 /// was at when it crashed, are left out and listed.
 /// Warnings: "lost-area" (always first; also for unknown areas), "placement-lost", "model-size",
-/// "far-from-origin", "schema-unknown", "text-encoding", "mixed-units", "length-unit",
+/// "far-from-origin", "schema-unknown", "text-encoding", "name-encoding",
+/// "mixed-units", "length-unit",
 /// "solid-not-closed", "placement-not-kept", "faulty-entities", "wireframe", "annotations",
 /// "other-files", "number-repeated", "reference-ring", "structure-lost". Throws InputError when the
 /// file is missing, empty, cut short, not STEP, cannot be translated, or holds no solid or shell.

@@ -249,6 +249,8 @@ TEST_F(StepReader, EscapesOfOtherPagesAndMalformedOnes) {
     EXPECT_EQ(name_of("a\\X2\\00\\X0\\b"), "a\uFFFDb");
     EXPECT_EQ(name_of("a\\X2\\ZZZZ\\X0\\b"), "a\uFFFDb");
     EXPECT_EQ(name_of("a\\X2\\00FC"), "a\uFFFD");
+    EXPECT_EQ(name_of("K\\X2\\00FCche"), "K\uFFFDche");  // c is no digit of an escape
+    EXPECT_EQ(name_of("K\\X2\\00FCA"), "K\uFFFDA");
     EXPECT_EQ(name_of("\\X4\\00110000\\X0\\b"), "\uFFFDb");
     EXPECT_EQ(name_of("\\X\\G0"), "\uFFFDG0");
     EXPECT_EQ(name_of("\\PZ\\b"), "\uFFFDb");
@@ -267,6 +269,25 @@ TEST_F(StepReader, OldEncodingsAreRemarkedOn) {
                                            "che'"));
     EXPECT_THAT(codes(model), ElementsAre("text-encoding"));
     EXPECT_EQ(model.bodies.at(0).name, "K\u00fcche");
+}
+
+// Code page 437 and Shift-JIS (values from memory): which one it was, no byte tells.
+TEST_F(StepReader, BytesOfACodePageThatIsNotToldStayVisible) {
+    const auto named = [&](const std::string& bytes) {
+        return read_text(
+            replaced(one_block(), "OCCURRENCE('1','unit-1'", "OCCURRENCE('1','" + bytes + "'"));
+    };
+    const Model dos = named(
+        "K\x81"
+        "che");
+    EXPECT_EQ(dos.bodies.at(0).name, "K\uFFFDche");
+    EXPECT_THAT(codes(dos), ElementsAre("name-encoding"));
+    EXPECT_THAT(dos.warnings[0].text, testing::StartsWith("1 byte is neither"));
+    const Model japanese = named(
+        "\x83n\x83"
+        "E\x83X \xC3\xA4");
+    EXPECT_EQ(japanese.bodies.at(0).name, "\uFFFDn\uFFFDE\uFFFDX \u00e4");
+    EXPECT_THAT(codes(japanese), ElementsAre("name-encoding"));
 }
 
 // --- Curved and planar faces ------------------------------------------------------------------
