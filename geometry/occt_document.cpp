@@ -282,6 +282,9 @@ OcctDocument load_document(const std::string& file, const LoadOptions& options,
     const auto model = handle<StepData_StepModel>::DownCast(work->Model());
     out.survey = survey(*model, file);
     check_other_files(file, out.survey);
+    FileLengthUnits lengths = length_units_of(*model, file);
+    out.length_units = std::move(lengths.units);
+    out.contexts_without_unit = std::move(lengths.contexts_without);
     reader.SetSHUOMode(out.survey.styles_by_occurrence);
     out.document = new TDocStd_Document("BinXCAF");
     XCAFDoc_DocumentTool::SetLengthUnit(out.document, 1.0);
@@ -291,7 +294,6 @@ OcctDocument load_document(const std::string& file, const LoadOptions& options,
     if (!translated && !options.may_be_empty) {
         refuse(file, "at least one solid or shell", "no part that could be translated" + because());
     }
-    out.length_units = length_units_of(*model);
     out.file_text = [file, text = options.text] {
         return text == nullptr ? read_step_text(file) : *text;
     };

@@ -58,8 +58,9 @@ struct OcctDocument {
     opencascade::handle<TDocStd_Document> document;  ///< lengths in metres
     ShapeOrigins origins;                            ///< of faces, shells and solids
     std::vector<SolidInFile> solids;
-    std::vector<FileLengthUnit> length_units;  ///< each once
-    OperatorPlacements operators;              ///< occurrences that are mirrored or scaled
+    std::vector<FileLengthUnit> length_units;          ///< each once
+    std::vector<std::uint32_t> contexts_without_unit;  ///< their numbers were taken for metres
+    OperatorPlacements operators;                      ///< occurrences that are mirrored or scaled
     FileSurvey survey;
     std::uint32_t n_faulty = 0;                ///< entities with errors of syntax or content
     std::uint32_t first_faulty = 0;            ///< number of the first of them

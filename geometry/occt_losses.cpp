@@ -247,6 +247,8 @@ void Ledger::tell_body(std::uint32_t entity, const FileBody& body) {
                                          : "the CAD kernel could not translate this " + what;
     MissingRecord missing = structure_.missing_below(entity);
     if (missing.number == 0) missing = structure_.missing_in_shape_of(definition);
+    const bool held = missing.number != 0 || structure_.definition_of(entity) != 0;
+    if (!held) reason = "no part of the file holds this " + what;
     if (missing.number != 0) reason += ": " + told(missing);
     tell_lost(entity, area, definition, std::move(reason));
 }

@@ -9,6 +9,7 @@
 #include <TCollection_HAsciiString.hxx>
 #include <algorithm>
 #include <memory>
+#include <unordered_set>
 
 #include "geometry/occt_text.hpp"
 #include "geometry/step_records.hpp"
@@ -52,14 +53,32 @@ class OddEntries {
     }
 
     void look_at(const StepShape_ConnectedFaceSet& shell, std::uint32_t number) {
+        std::unordered_set<const Standard_Transient*> seen;
         for (int i = 1; i <= shell.NbCfsFaces(); ++i) {
             const auto entry = shell.CfsFacesValue(i);
-            if (entry.IsNull()) {
+            if (!entry.IsNull() && !seen.insert(entry.get()).second) {
+                take_repeated(entry, number);
+            } else if (entry.IsNull()) {
                 take_from_text(number, static_cast<std::size_t>(i - 1));
             } else if (!entry->IsKind(STANDARD_TYPE(StepShape_FaceSurface))) {
                 take(entry);
             }
         }
+    }
+
+    /// The kernel takes it once.
+    void take_repeated(const handle<StepShape_Face>& entry, std::uint32_t shell) {
+        left_out_.push_back(
+            {.entity = "#" + std::to_string(number_of(entry)),
+             .name = name_of(entry),
+             .reason = "the shell #" + std::to_string(shell) + " lists this face once more",
+             .is_double = true,
+             .area_known = false});
+    }
+
+    static std::string name_of(const handle<StepShape_Face>& entry) {
+        return entry->Name().IsNull() ? std::string{}
+                                      : without_filler(one_line(entry->Name()->ToCString()));
     }
 
     void take(const handle<StepShape_Face>& entry) {
@@ -69,9 +88,7 @@ class OddEntries {
                                  : subface ? "a SUBFACE"
                                            : "a FACE without a surface";
         left_out_.push_back({.entity = "#" + std::to_string(number_of(entry)),
-                             .name = entry->Name().IsNull()
-                                         ? std::string{}
-                                         : without_filler(one_line(entry->Name()->ToCString())),
+                             .name = name_of(entry),
                              .reason = reason_for(kind),
                              .area_known = false});
     }

@@ -12,7 +12,10 @@
 #include <algorithm>
 #include <array>
 #include <cctype>
+#include <cmath>
+#include <cstdio>
 
+#include "geometry/diagnostics.hpp"
 #include "geometry/occt_text.hpp"
 
 namespace noonshell {
@@ -51,19 +54,45 @@ FileLengthUnit si_unit(const StepBasic_SiUnit& unit) {
     return {si_prefixes[at].name + std::string("metre"), si_prefixes[at].factor, valid};
 }
 
-FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, int depth = 0);
+/// Where the units are read from, for messages.
+struct UnitSource {
+    const StepData_StepModel& model;
+    const std::string& file;
+};
+
+FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, const UnitSource& source,
+                           int depth = 0);
+
+/// So many of another unit; lengths times such a number must still be lengths.
+double sound_factor(const StepBasic_MeasureWithUnit& measure, const std::string& unit,
+                    const UnitSource& source) {
+    const bool is_number = !measure.ValueComponentMember().IsNull();
+    const double factor = is_number ? measure.ValueComponent() : 0;
+    if (is_number && std::isfinite(factor) && factor > 0) return factor;
+    std::array<char, 32> text{};
+    std::snprintf(text.data(), text.size(), "%g", factor);
+    throw InputError({.file = source.file,
+                      .line = {},
+                      .column = {},
+                      .entity = "#" + std::to_string(source.model.IdentLabel(&measure))},
+                     "a conversion factor above 0 for the length unit " + unit,
+                     is_number ? text.data() : "one that is no number");
+}
 
 /// Length of a unit that the file gives as so many of another [m]; 0 where it cannot be read.
-double converted_length_m(const StepBasic_ConversionBasedUnit& unit, int depth) {
+double converted_length_m(const StepBasic_ConversionBasedUnit& unit, const std::string& name,
+                          const UnitSource& source, int depth) {
     const auto measure = unit.ConversionFactor();
     constexpr int deepest = 4;
-    if (measure.IsNull() || measure->ValueComponentMember().IsNull() || depth > deepest) return 0;
+    if (measure.IsNull() || depth > deepest) return 0;
+    const double factor = sound_factor(*measure, name, source);
     const auto base = measure->UnitComponent().NamedUnit();
-    return base.IsNull() ? 0 : measure->ValueComponent() * length_unit(base, depth + 1).length_m;
+    return base.IsNull() ? 0 : factor * length_unit(base, source, depth + 1).length_m;
 }
 
 /// A nameless unit for units of other quantities.
-FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, int depth) {
+FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, const UnitSource& source,
+                           int depth) {
     if (const auto si = handle<StepBasic_SiUnitAndLengthUnit>::DownCast(unit); !si.IsNull()) {
         return si_unit(*si);
     }
@@ -71,7 +100,8 @@ FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, int depth) {
     if (other.IsNull() || other->Name().IsNull()) return {};
     std::string name = one_line(other->Name()->ToCString());
     std::ranges::transform(name, name.begin(), [](unsigned char c) { return std::tolower(c); });
-    return {std::move(name), converted_length_m(*other, depth)};
+    const double length_m = converted_length_m(*other, name, source, depth);
+    return {std::move(name), length_m};
 }
 
 /// The units of a geometric context; null for other entities.
@@ -87,19 +117,30 @@ handle<StepRepr_GlobalUnitAssignedContext> units_of(const handle<Standard_Transi
 
 }  // namespace
 
-std::vector<FileLengthUnit> length_units_of(const StepData_StepModel& model) {
-    std::vector<FileLengthUnit> units;
+FileLengthUnits length_units_of(const StepData_StepModel& model, const std::string& file) {
+    const UnitSource source{model, file};
+    FileLengthUnits out;
     for (int i = 1; i <= model.NbEntities(); ++i) {
-        const auto context = units_of(model.Value(i));
-        if (context.IsNull() || context->Units().IsNull()) continue;
-        for (const auto& unit : *context->Units()) {
-            FileLengthUnit found = length_unit(unit);
-            const bool known = std::ranges::any_of(
-                units, [&](const FileLengthUnit& other) { return other.name == found.name; });
-            if (!found.name.empty() && !known) units.push_back(std::move(found));
+        const auto& entity = model.Value(i);
+        const auto context = units_of(entity);
+        if (context.IsNull()) continue;
+        bool has_length = false;
+        if (!context->Units().IsNull()) {
+            for (const auto& unit : *context->Units()) {
+                FileLengthUnit found = length_unit(unit, source);
+                if (found.name.empty()) continue;
+                has_length = true;
+                const bool known = std::ranges::any_of(out.units, [&](const FileLengthUnit& other) {
+                    return other.name == found.name;
+                });
+                if (!known) out.units.push_back(std::move(found));
+            }
+        }
+        if (!has_length) {
+            out.contexts_without.push_back(static_cast<std::uint32_t>(model.IdentLabel(entity)));
         }
     }
-    return units;
+    return out;
 }
 
 }  // namespace noonshell

@@ -3,9 +3,11 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <sstream>
 #include <string_view>
 #include <utility>
+
+#include "geometry/body_measure.hpp"
+#include "geometry/plain_text.hpp"
 
 namespace noonshell {
 
@@ -27,11 +29,16 @@ constexpr std::array<std::pair<const char*, double>, 5> common_units = {{{"metre
                                                                          {"foot", 0.3048},
                                                                          {"centimetre", 0.01}}};
 
+/// ISO 668 outside sizes [m]: lengths of 10, 20, 30, 40 and 45 ft, one width, heights with the high
+/// cubes.
+constexpr std::array container_lengths_m = {2.991, 6.058, 9.125, 12.192, 13.716};
+constexpr double container_width_m = 2.438;
+constexpr std::array container_heights_m = {2.438, 2.591, 2.896};
+constexpr double size_of_container_share = 0.02;
+constexpr double mm_per_inch = 25.4;
+
 std::string metres(double length_m) {
-    std::ostringstream text;
-    text.precision(3);
-    text << length_m << " m";
-    return text.str();
+    return plain_figure(length_m) + " m";
 }
 
 /// Size if the file's numbers were in `unit`.
@@ -55,6 +62,47 @@ std::string cause(double size_m, double declared_m, const std::string& declared)
                 metres(size_under(units[i], size_m, declared_m)) + ")";
     }
     return text;
+}
+
+bool is_container(const Vec3& size_m) {
+    const auto near = [](double seen_m, double expected_m) {
+        return std::abs(seen_m - expected_m) < size_of_container_share * expected_m;
+    };
+    const double length_m = std::max(size_m.x(), size_m.y());
+    const double width_m = std::min(size_m.x(), size_m.y());
+    return near(width_m, container_width_m) &&
+           std::ranges::any_of(container_lengths_m,
+                               [&](double expected_m) { return near(length_m, expected_m); }) &&
+           std::ranges::any_of(container_heights_m,
+                               [&](double expected_m) { return near(size_m.z(), expected_m); });
+}
+
+/// Millimetres taken for inches, or the other way round, leave a size that may pass for a building.
+bool warn_of_container_in_wrong_unit(Model& model, const std::string& what, const Vec3& size_m) {
+    const bool too_large = is_container(size_m / mm_per_inch);
+    if (!too_large && !is_container(size_m * mm_per_inch)) return false;
+    const std::string text =
+        what + " measures " + plain_figure(size_m.x()) + " x " + plain_figure(size_m.y()) + " x " +
+        plain_figure(size_m.z()) + " m, " + (too_large ? "25.4 times" : "1/25.4 of") +
+        " the size of a freight container (ISO 668): likely cause: lengths in " +
+        (too_large ? "millimetre taken for inch" : "inch taken for millimetre") +
+        "; the file declares " + model.length_unit;
+    model.warnings.push_back({"model-size", text, model.file});
+    return true;
+}
+
+/// The whole model, or else the first body of that size.
+void warn_of_inches(Model& model) {
+    const auto& b = model.bbox_m;
+    if (warn_of_container_in_wrong_unit(model, "the whole model",
+                                        {b[3] - b[0], b[4] - b[1], b[5] - b[2]})) {
+        return;
+    }
+    for (std::size_t k = 0; k < model.bodies.size(); ++k) {
+        const BodyBounds bounds = bounds_of_body(model, BodyId(k));
+        const std::string what = "body " + model.bodies[k].id;
+        if (warn_of_container_in_wrong_unit(model, what, bounds.high_m - bounds.low_m)) return;
+    }
 }
 
 }  // namespace
@@ -87,6 +135,8 @@ void warn_of_odd_size(Model& model, const std::vector<double>& unit_lengths_m) {
         model.warnings.push_back({"model-size",
                                   "the whole model measures " + metres(size_m) + "; " + why + other,
                                   model.file});
+    } else {
+        warn_of_inches(model);
     }
     double farthest_m = 0;
     for (const double x : b) farthest_m = std::max(farthest_m, std::abs(x));

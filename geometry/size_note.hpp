@@ -21,7 +21,9 @@ inline constexpr double largest_likely_size_m = 500.0;
 std::vector<std::string> likelier_units(double size_m, double declared_m);
 
 /// Appends "model-size" where the whole model is below 1 m or above 5 km, naming the likely cause,
-/// and "far-from-origin". `unit_lengths_m` are the lengths of the units that the file declares.
+/// or where it or a body of it is a freight container but for the factor between inch and
+/// millimetre, and "far-from-origin". `unit_lengths_m` are the lengths of the units that the file
+/// declares.
 void warn_of_odd_size(Model& model, const std::vector<double>& unit_lengths_m);
 
 }  // namespace noonshell

@@ -95,12 +95,11 @@ void warn_of_header(const StepHeader& header, std::size_t n_units, Model& model)
 
 void warn_of_faulty_entities(const OcctDocument& loaded, Model& model) {
     if (loaded.n_faulty == 0) return;
-    model.warnings.push_back(
-        {"faulty-entities",
-         std::to_string(loaded.n_faulty) +
-             " entities of the file cannot be read as they stand; parts may be "
-             "missing or misplaced",
-         "#" + std::to_string(loaded.first_faulty)});
+    model.warnings.push_back({"faulty-entities",
+                              counted(loaded.n_faulty, "entity", "entities") +
+                                  " of the file cannot be read as written; parts may be "
+                                  "missing or misplaced",
+                              "#" + std::to_string(loaded.first_faulty)});
 }
 
 /// Product definitions that the file names but does not hold were put in their place.
@@ -117,7 +116,8 @@ void warn_of_lost_definitions(const KernelText& text, Model& model) {
 }
 
 /// The kernel goes by the prefix of any SI unit, and by metres where there is no unit at all.
-void warn_of_length_unit(const std::vector<FileLengthUnit>& units, Model& model) {
+void warn_of_length_unit(const OcctDocument& loaded, Model& model) {
+    const std::vector<FileLengthUnit>& units = loaded.length_units;
     const auto warn = [&](const std::string& why, const std::string& assumed) {
         model.warnings.push_back({"length-unit",
                                   "no valid length unit: " + why + "; " + assumed + " assumed",
@@ -127,6 +127,16 @@ void warn_of_length_unit(const std::vector<FileLengthUnit>& units, Model& model)
         if (!unit.valid) warn("a unit of another quantity stands in its place", unit.name);
     }
     if (units.empty()) warn("the file declares none", "metre");
+    const std::vector<std::uint32_t>& without = loaded.contexts_without_unit;
+    const bool all_in_metres = units.size() == 1 && units.front().name == "metre";
+    if (units.empty() || without.empty() || all_in_metres) return;
+    const bool one = without.size() == 1;
+    model.warnings.push_back(
+        {"length-unit",
+         std::to_string(without.size()) + " of the file's geometric contexts " +
+             (one ? "declares" : "declare") + " no length unit: what " + (one ? "it" : "they") +
+             " place" + (one ? "s" : "") + " was read in metres, the rest in " + model.length_unit,
+         "#" + std::to_string(without.front())});
 }
 
 std::string names_of(const std::vector<FileLengthUnit>& units) {
@@ -152,30 +162,42 @@ void warn_of_lost_placements(const OperatorPlacements& operators, const Assembly
     }
 }
 
+/// The files that a file refers to, those that stand beside it apart.
+struct OtherFiles {
+    std::string missing, present;  ///< "a.step, b.step"
+};
+
+OtherFiles other_files(const std::vector<std::string>& names, const std::string& file) {
+    OtherFiles found;
+    const auto folder = std::filesystem::path(file).parent_path();
+    for (const std::string& name : names) {
+        std::error_code trouble;
+        const bool there = std::filesystem::exists(folder / name, trouble);
+        std::string& list = there ? found.present : found.missing;
+        list += (list.empty() ? "" : ", ") + name;
+    }
+    return found;
+}
+
 /// One line for each kind of content that this program has no use for.
 void warn_of_unused(const FileSurvey& found, const AssemblyTally& tally, Model& model) {
     if (tally.n_edges + tally.n_vertices > 0) {
         model.warnings.push_back({"wireframe",
-                                  std::to_string(tally.n_edges) + " curves and " +
-                                      std::to_string(tally.n_vertices) +
-                                      " points that bound no face are not used",
+                                  counted(tally.n_edges, "curve") + " and " +
+                                      counted(tally.n_vertices, "point") +
+                                      " that bound no face are not used",
                                   model.file});
     }
     if (found.n_annotations + found.n_tolerances > 0) {
         model.warnings.push_back({"annotations",
-                                  std::to_string(found.n_annotations) + " drawn notes and " +
-                                      std::to_string(found.n_tolerances) +
-                                      " dimensions, tolerances and datums are not used",
+                                  counted(found.n_annotations, "drawn note") + " and " +
+                                      counted(found.n_tolerances, "dimension, tolerance or datum",
+                                              "dimensions, tolerances and datums") +
+                                      " are not used",
                                   model.file});
     }
     if (found.other_files.empty()) return;
-    const auto folder = std::filesystem::path(model.file).parent_path();
-    std::string missing, present;
-    for (const std::string& name : found.other_files) {
-        std::error_code trouble;
-        std::string& list = std::filesystem::exists(folder / name, trouble) ? present : missing;
-        list += (list.empty() ? "" : ", ") + name;
-    }
+    const auto& [missing, present] = other_files(found.other_files, model.file);
     const auto warn = [&](const std::string& text) {
         model.warnings.push_back({"other-files", text, model.file});
     };
@@ -216,16 +238,21 @@ void refuse_without_sense(const Model& model) {
     }
 }
 
-[[noreturn]] void refuse_without_bodies(const Model& model, const AssemblyTally& seen) {
+[[noreturn]] void refuse_without_bodies(const Model& model, const AssemblyTally& seen,
+                                        const FileSurvey& found) {
     std::string text = "none";
     if (seen.n_edges + seen.n_vertices > 0) {
-        text = std::to_string(seen.n_edges) + " curves and " + std::to_string(seen.n_vertices) +
-               " points only";
+        text =
+            counted(seen.n_edges, "curve") + " and " + counted(seen.n_vertices, "point") + " only";
     } else if (!model.left_out.empty()) {
         const LeftOut& left = model.left_out.front();
         text = std::to_string(model.left_out.size()) + " left out, the first " + left.entity +
                (left.entity.empty() ? "" : " ") + "because " + left.reason;
     }
+    const auto& [missing, present] = other_files(found.other_files, model.file);
+    if (!missing.empty()) text += "; the file refers to " + missing + ", not beside it";
+    if (!present.empty()) text += "; the file refers to " + present + ", which is not read";
+    if (!found.other_files.empty()) text += ": save the assembly as one file";
     throw InputError({.file = model.file, .line = {}, .column = {}, .entity = {}},
                      "at least one solid or shell", text);
 }
@@ -246,7 +273,7 @@ Model translate(const std::filesystem::path& file, const StepHeader& header,
     model.length_unit = names_of(loaded.length_units);
     model.left_out = std::move(loaded.not_translated);
     warn_of_header(header, loaded.length_units.size(), model);
-    warn_of_length_unit(loaded.length_units, model);
+    warn_of_length_unit(loaded, model);
     warn_of_faulty_entities(loaded, model);
     warn_of_lost_definitions(text, model);
     const AssemblyTally tally = read_assembly(loaded, options, model);
@@ -254,7 +281,7 @@ Model translate(const std::filesystem::path& file, const StepHeader& header,
     warn_of_unused(loaded.survey, tally, model);
     now_at("after all bodies were read");
     if (header.may_hold_tessellation) add_tessellated_bodies(read_step_text(file), model);
-    if (model.bodies.empty()) refuse_without_bodies(model, tally);
+    if (model.bodies.empty()) refuse_without_bodies(model, tally, loaded.survey);
     refuse_without_sense(model);
     drop_coincident_bodies(model);
     turn_up(options.up, model);

@@ -2,6 +2,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <regex>
 #include <string>
 
 #include "tests/geometry/step_fixture.hpp"
@@ -151,7 +152,8 @@ TEST_F(StepLosses, WhatNobodyUsesIsSaidPlainly) {
         "#900=DRAUGHTING_CALLOUT('note',());\n#901=DIMENSIONAL_SIZE(#902,'length');\n"
         "#902=SHAPE_ASPECT('','',#26,.F.);\n");
     EXPECT_THAT(codes(notes), ElementsAre("annotations"));
-    EXPECT_THAT(notes.warnings[0].text, HasSubstr("1 drawn notes and 1 dimensions"));
+    EXPECT_THAT(notes.warnings[0].text,
+                HasSubstr("1 drawn note and 1 dimension, tolerance or datum are not used"));
     const std::string reference =
         "#900=DOCUMENT_FILE('part.step','',$,#901,'',$);\n#901=DOCUMENT_TYPE('geometry');\n";
     const Model others = with(reference);
@@ -159,6 +161,59 @@ TEST_F(StepLosses, WhatNobodyUsesIsSaidPlainly) {
     EXPECT_THAT(others.warnings[0].text, HasSubstr("not beside it: part.step"));
     mesh_checks::write_text(folder_ / "part.step", text);
     EXPECT_THAT(with(reference).warnings.at(0).text, HasSubstr("files beside it: part.step"));
+}
+
+// A part whose geometry stands in another file alone.
+TEST_F(StepLosses, AFileThatOnlyNamesAnotherIsRefusedByItsName) {
+    const std::string text =
+        "ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION((''),'2;1');\n"
+        "FILE_NAME('x','2020-01-01T00:00:00',(''),(''),'','','');\n"
+        "FILE_SCHEMA(('AUTOMOTIVE_DESIGN'));\nENDSEC;\nDATA;\n"
+        "#1=APPLICATION_CONTEXT('design');\n#2=PRODUCT_CONTEXT('',#1,'mechanical');\n"
+        "#3=PRODUCT('hut','hut','',(#2));\n#4=PRODUCT_DEFINITION_FORMATION('','',#3);\n"
+        "#5=PRODUCT_DEFINITION_CONTEXT('part definition',#1,'design');\n"
+        "#6=PRODUCT_DEFINITION('design','',#4,#5);\n#7=PRODUCT_DEFINITION_SHAPE('','',#6);\n"
+        "#8=(LENGTH_UNIT()NAMED_UNIT(*)SI_UNIT(.MILLI.,.METRE.));\n"
+        "#12=(GEOMETRIC_REPRESENTATION_CONTEXT(3)GLOBAL_UNIT_ASSIGNED_CONTEXT((#8))"
+        "REPRESENTATION_CONTEXT('',''));\n"
+        "#13=SHAPE_DEFINITION_REPRESENTATION(#7,#14);\n#20=CARTESIAN_POINT('',(0.,0.,0.));\n"
+        "#21=DIRECTION('',(0.,0.,1.));\n#22=DIRECTION('',(1.,0.,0.));\n"
+        "#23=AXIS2_PLACEMENT_3D('',#20,#21,#22);\n#14=SHAPE_REPRESENTATION('',(#23),#12);\n"
+        "#30=DOCUMENT_TYPE('geometry');\n#31=DOCUMENT_FILE('hut.stp','hut.stp','',#30,'','');\n"
+        "#32=APPLIED_DOCUMENT_REFERENCE(#31,'',(#6));\nENDSEC;\nEND-ISO-10303-21;\n";
+    expect_text_refused(text, "at least one solid or shell",
+                        "the file refers to hut.stp, not beside it: save the assembly as one file");
+}
+
+// The solid stands in the file, but no part's representation holds it.
+TEST_F(StepLosses, ASolidThatNoPartHoldsIsNotBlamedOnTheKernel) {
+    write_blocks({{"near", "", {0, 0, 0}, {6, 2, 3}, 0, 0, std::nullopt},
+                  {"far", "", {9, 0, 0}, {5, 2, 3}, 0, 0, std::nullopt}},
+                 folder_ / "two.step", {});
+    const std::regex holding(
+        "ADVANCED_BREP_SHAPE_REPRESENTATION\\('',\\((#[0-9]+),#[0-9]+\\),(#[0-9]+)\\)");
+    const Model model = read_text(std::regex_replace(mesh_checks::text_of(folder_ / "two.step"),
+                                                     holding, "SHAPE_REPRESENTATION('',($1),$2)",
+                                                     std::regex_constants::format_first_only));
+    EXPECT_EQ(model.bodies.size(), 1u);
+    ASSERT_EQ(model.left_out.size(), 1u);
+    EXPECT_THAT(model.left_out[0].reason, HasSubstr("no part of the file holds this solid"));
+}
+
+TEST_F(StepLosses, AFaceThatAShellListsTwiceIsTold) {
+    std::string text = one_block();
+    const auto shell = text.find("CLOSED_SHELL('',(");
+    ASSERT_NE(shell, text.npos);
+    const auto first = text.find('#', shell);
+    const std::string face = text.substr(first, text.find_first_of(",)", first) - first);
+    const Model model = read_text(text.insert(first, face + ","));
+    ASSERT_EQ(model.bodies.size(), 1u);
+    EXPECT_NEAR(model.bodies[0].volume_m3, 36, 1e-9);
+    ASSERT_EQ(model.left_out.size(), 1u);
+    EXPECT_EQ(model.left_out[0].entity, face);
+    EXPECT_TRUE(model.left_out[0].is_double);
+    EXPECT_THAT(model.left_out[0].reason, HasSubstr("lists this face once more"));
+    EXPECT_EQ(model.lost_area_share, 0);
 }
 
 TEST_F(StepLosses, StylesOfOccurrencesWinOverThoseOfParts) {
