@@ -59,9 +59,9 @@ std::string head_of(const RunResult& result) {
 std::string accuracy_of(const RunResult& result) {
     const double asked = result.settings.run.accuracy;
     return fmt::format(
-        "\nSure to: the 95 % range of a surface's sun is at most +-{:.2f} % of it{}\n"
-        "  (from the sampling; surfaces with less than a tenth of the brightest one's sun "
-        "aside{})\n",
+        "\nSure to: the 95 % range of the sun on a unit's surface is at most +-{:.2f} % of it{}\n"
+        "  (from the sampling and from parts of a surface taken as evenly lit; surfaces with less\n"
+        "  than a tenth of the brightest one's sun aside{})\n",
         100 * result.light.accuracy,
         asked > 0 ? fmt::format(", asked for +-{:g} %", 100 * asked) : "",
         result.choices.preview

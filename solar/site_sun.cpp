@@ -135,10 +135,12 @@ class SunFinder {
     /// Surfaces bright enough to be held to the accuracy, by sun on their exposed part.
     bool counts(SurfaceId s) const {
         const Surface& surface = result_.scenery.surfaces[s.index()];
-        return surface.exposed_area_m2 > 0 &&
+        return (surface.unit.valid() || !has_units()) && surface.exposed_area_m2 > 0 &&
                result_.surfaces.total_wh_m2(s) * surface.area_m2 >=
                    dim_surface * brightest() * surface.exposed_area_m2;
     }
+
+    bool has_units() const { return !result_.scenery.units.empty(); }
 
     double brightest() const {
         double most = 0;

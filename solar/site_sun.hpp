@@ -30,7 +30,8 @@ struct SiteSunOptions {
     SkyModel sky = SkyModel::anisotropic;
     bool keep_facet_hours = false;
     std::uint32_t seed = 0;
-    /// Half width of the 95 % range of every surface's yearly sun over that sun: points and rays
+    /// Half width of the 95 % range of the yearly sun of every unit's surface over that sun (of all
+    /// surfaces where the building has no units): points and rays
     /// are added and parts cut finer until it is met, and the ground near walls is cut finer. 0: as
     /// many as stand above.
     double accuracy = 0;
@@ -46,8 +47,9 @@ struct SiteSun {
     Exposure exposure;
     FacetSun facets;
     SurfaceSun surfaces;
-    /// Largest half width of the 95 % range of any surface's yearly sun over that sun, among
-    /// surfaces with at least a tenth of the brightest one's sun per area.
+    /// Largest half width of the 95 % range of any unit surface's yearly sun over that sun, among
+    /// surfaces with at least a tenth of the brightest one's sun per area; of all such surfaces
+    /// where the building has no units.
     double accuracy = 0;
     std::vector<Warning> warnings;  ///< those of exposure; "accuracy-not-met"
 };

@@ -144,8 +144,9 @@ TEST(Inspect, PrintsTheBodiesOfAModelWithoutAUnitAndEndsWithFour) {
     const Outcome outcome = run_program({"inspect", (folder / "site.step").string(), "--json"});
     EXPECT_EQ(outcome.status, 4);
     expect_one_error_line(outcome, "unit");
-    EXPECT_NE(outcome.err.find("site.step: expected at least one unit (a room), saw 1 context"),
-              std::string::npos)
+    EXPECT_NE(
+        outcome.err.find("site.step: expected at least one unit (a room), saw 1 body of context"),
+        std::string::npos)
         << outcome.err;
     EXPECT_NE(outcome.err.find("units = [\"...\"] under [model]"), std::string::npos);
     EXPECT_EQ(Json::parse(outcome.out)["bodies"][0]["name"], "crate");

@@ -29,7 +29,7 @@ std::vector<std::string> lines_of(const std::string& text) {
     return lines;
 }
 
-class InspectPage : public testing::Test {
+class InspectedPage : public testing::Test {
   protected:
     Outcome inspected(std::vector<std::string> more = {}) {
         more.insert(more.begin(), {"inspect", (folder_ / "site.step").string()});
@@ -57,7 +57,7 @@ void write_site_with_a_loss(const Folder& folder, const std::string& toml) {
     folder.write("site.step", broken);
 }
 
-TEST_F(InspectPage, LossesStandBelowTheHeadOfEveryReport) {
+TEST_F(InspectedPage, LossesStandBelowTheHeadOfEveryReport) {
     write_site_with_a_loss(folder_, quick_site_toml());
     const auto page = lines_of(inspected().out);
     ASSERT_GT(page.size(), 5u);
@@ -75,12 +75,12 @@ TEST_F(InspectPage, LossesStandBelowTheHeadOfEveryReport) {
     }
 }
 
-TEST_F(InspectPage, NothingIsSaidOfLossesWhereThereAreNone) {
+TEST_F(InspectedPage, NothingIsSaidOfLossesWhereThereAreNone) {
     write_site(folder_, quick_site_toml());
     EXPECT_THAT(inspected().out, Not(HasSubstr("LOST")));
 }
 
-TEST_F(InspectPage, VerboseNamesThePartsOfAGroup) {
+TEST_F(InspectedPage, VerboseNamesThePartsOfAGroup) {
     Block room = block("room", twenty_foot_m), door = block("door", {0.9, 0.04, 2}, {1, -0.05, 0}),
           vent = block("vent", {0.3, 0.3, 0.3}, {3, 1, 2.6});
     for (Block* part : {&room, &door, &vent}) part->assembly = "module";
@@ -97,7 +97,7 @@ TEST_F(InspectPage, VerboseNamesThePartsOfAGroup) {
     EXPECT_THAT(opened, Not(HasSubstr("(3 bodies)")));
 }
 
-TEST_F(InspectPage, ManyEqualUnitsStandInOneRow) {
+TEST_F(InspectedPage, ManyEqualUnitsStandInOneRow) {
     std::vector<Block> blocks;
     for (int k = 1; k <= 40; ++k)
         blocks.push_back(block("bunk-" + std::to_string(k), twenty_foot_m, {0, 5.0 * k, 0}));
@@ -114,7 +114,7 @@ TEST_F(InspectPage, ManyEqualUnitsStandInOneRow) {
     EXPECT_EQ(document().at("surfaces").size(), 246u);
 }
 
-TEST_F(InspectPage, ColoursAreThoseThatTheSiteFileTakes) {
+TEST_F(InspectedPage, ColoursAreThoseThatTheSiteFileTakes) {
     Block glass = block("front", {2, 0.02, 1}, {1, -0.02, 1});
     glass.colour = Rgb{0x87 / 255.0F, 0xce / 255.0F, 0xeb / 255.0F};
     write_blocks({block("hut", twenty_foot_m), glass}, folder_ / "site.step");
@@ -135,14 +135,14 @@ TEST_F(InspectPage, ColoursAreThoseThatTheSiteFileTakes) {
     EXPECT_THAT(idle[0].at("text").get<std::string>(), HasSubstr("nearest there is \"#87ceeb\""));
 }
 
-TEST_F(InspectPage, SmallAndVastSizesKeepTheirDigits) {
+TEST_F(InspectedPage, SmallAndVastSizesKeepTheirDigits) {
     write_blocks({block("nut", {0.003, 0.004, 0.002})}, folder_ / "site.step");
     EXPECT_THAT(inspected().out, HasSubstr("size 0.003 x 0.004 x 0.002 m"));
     write_blocks({block("vast", {40000, 30000, 20000})}, folder_ / "site.step");
     EXPECT_THAT(inspected().out, HasSubstr("2.4e+13"));
 }
 
-TEST_F(InspectPage, WhatIsThereInPlaceOfUnitsIsCounted) {
+TEST_F(InspectedPage, WhatIsThereInPlaceOfUnitsIsCounted) {
     write_blocks({block("nut", {0.3, 0.3, 0.2}), block("sail", {4, 0.02, 3}, {3, 0, 0})},
                  folder_ / "site.step");
     const Outcome outcome = inspected();
@@ -152,7 +152,7 @@ TEST_F(InspectPage, WhatIsThereInPlaceOfUnitsIsCounted) {
 }
 
 // Facets of 2 cm keep the program at its work for long beyond the moment that a signal may take.
-TEST_F(InspectPage, ASignalEndsTheReadingAtOnce) {
+TEST_F(InspectedPage, ASignalEndsTheReadingAtOnce) {
     using Clock = std::chrono::steady_clock;
     std::vector<Block> blocks;
     for (int k = 0; k < 60; ++k)
