@@ -39,7 +39,7 @@ constexpr double curved_correlation = 0.6;
 
 /// A container takes some 1e5 looks at its patches; free forms in tens of thousands of triangles,
 /// with thousands of directions, are no folded sheet and would take hours.
-constexpr std::size_t most_looks = 10'000'000;
+constexpr std::size_t most_looks = 20'000'000;
 
 double cosine(double angle_deg) {
     return std::cos(angle_deg * std::numbers::pi / 180);
@@ -206,10 +206,13 @@ class Flattener {
   private:
     /// Takes side after side that faces along `normal`, the largest first.
     void gather(const Vec3& normal) {
-        for (; n_looks_ <= most_looks; n_looks_ += patches_.size()) {
+        const double facing_cosine = cosine(side_angle_deg);
+        const double profile_cosine = cosine(profile_angle_deg);
+        while (n_looks_ <= most_looks) {
+            n_looks_ += patches_.size();
             std::vector<std::size_t> facing;
             for (std::size_t p = 0; p < patches_.size(); ++p) {
-                if (!taken_[p] && patches_[p].frame.normal.dot(normal) >= cosine(side_angle_deg)) {
+                if (!taken_[p] && patches_[p].frame.normal.dot(normal) >= facing_cosine) {
                     facing.push_back(p);
                 }
             }
@@ -218,8 +221,7 @@ class Flattener {
                 return;
             FlatSide side{normal, window.plane_m, {}, {}, {}, {}, 0};
             for (std::size_t p = 0; p < patches_.size(); ++p) {
-                const bool faces_it =
-                    patches_[p].frame.normal.dot(normal) >= cosine(profile_angle_deg);
+                const bool faces_it = patches_[p].frame.normal.dot(normal) >= profile_cosine;
                 if (!taken_[p] && faces_it && side.holds(patches_[p])) side.members.push_back(p);
             }
             if (side.members.empty() || is_stray(side)) return;
