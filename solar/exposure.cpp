@@ -131,7 +131,8 @@ struct HourOrder {
 /// Writes the light of all hours; returns the sums of what arrives, [bin * #parts + part].
 std::vector<double> write_hours(const HourSources& sources, const HourOrder& order,
                                 unsigned threads, Exposure& result) {
-    const auto& [hours, rows] = order;
+    const std::vector<HourLight>& hours = order.hours;
+    const std::vector<std::size_t>& rows = order.rows;
     EvenLight even;
     if (sources.paths != nullptr) {
         even = even_light(sources.exchange.part_net, *sources.paths, result.n_surfaces);

@@ -94,8 +94,10 @@ struct Disc {
 NOONSHELL_WIDE void put_on_disc(const double* u, const double* v, std::size_t n, Disc& disc) {
     constexpr double quarter = std::numbers::pi / 2;
     for (std::size_t i = 0; i < n; ++i) {
-        const int quarters = static_cast<int>(4 * v[i] + 0.5);
-        const double a = quarter * (4 * v[i] - quarters), s = a * a;
+        const double place = 4 * v[i];
+        const int below = static_cast<int>(place);
+        const int quarters = place - below < 0.5 ? below : below + 1;
+        const double a = quarter * (place - quarters), s = a * a;
         const double sine =
             a *
             (1 -
