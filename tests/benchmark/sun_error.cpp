@@ -54,9 +54,10 @@ std::vector<double> totals_of(const SiteSun& sun) {
 }  // namespace
 
 std::vector<Measured> measure_brute_force(const MeasureOptions& options) {
-    // Whole groups are answered without rays; the answers are meant to be the same ones.
-    const SunCase demo = demo_case(options.quick ? 73 : 1);
-    ExposureOptions direct;  // with more points where they are needed, as find_sun has it
+    // A year is read from a grid of suns, whole groups are answered without rays.
+    const SunCase demo = demo_case(1);
+    ExposureOptions direct;
+    direct.surface_tolerance = 0;  // no points are added: both have the same
     const Sunlight fast = trace(demo, direct);
     direct.early_answers = false;
     direct.every_sun = true;
