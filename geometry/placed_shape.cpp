@@ -7,6 +7,7 @@
 #include <limits>
 #include <numbers>
 #include <utility>
+#include <vector>
 
 namespace noonshell {
 
@@ -29,22 +30,65 @@ void for_triangles(const Model& model, std::span<const BodyId> bodies, const Use
     }
 }
 
-/// Sum over the upright area of the fourth power of its direction: walls at right angles add up.
-struct Heading {
-    std::complex<double> sum{0, 0};
-    double area = 0;
-
+/// Directions of upright faces, folded to a quarter turn: walls at right angles add up. The heading
+/// is where most of them point alike; flanks of folds and cut ends would turn the mean of all.
+class Heading {
+  public:
     void add(const TriangleMesh& mesh, std::size_t t) {
         const Vec3 a = mesh.corner(t, 0);
         const Vec3 n = (mesh.corner(t, 1) - a).cross(mesh.corner(t, 2) - a);
         const std::complex<double> level(n.x(), n.y());
         const double length = std::abs(level);
         if (length == 0) return;
-        sum += length * std::pow(level / length, 4);
-        area += length;
+        const std::complex<double> folded = std::pow(level / length, 4);
+        sum_ += length * folded;
+        area_ += length;
+        of_faces_.emplace_back(std::arg(folded), length);
     }
-    bool none() const { return std::abs(sum) <= least_heading_share * area; }
-    double radians() const { return none() ? 0.0 : std::arg(sum) / 4; }
+
+    bool none() const { return std::abs(sum_) <= least_heading_share * area_; }
+
+    double radians() {
+        if (none()) return 0.0;
+        const double leading = leading_direction();
+        std::complex<double> alike{0, 0};
+        for (const auto& [angle, length] : of_faces_) {
+            if (std::abs(std::remainder(angle - leading, turn)) <= alike_rad) {
+                alike += std::polar(length, angle);
+            }
+        }
+        return std::arg(alike) / 4;
+    }
+
+  private:
+    static constexpr double turn = 2 * std::numbers::pi;
+    static constexpr double alike_rad = 4 * 0.5 * degree;  // folded angles count four times
+
+    /// The middle of the arc that holds the most area.
+    double leading_direction() {
+        std::sort(of_faces_.begin(), of_faces_.end());
+        const std::size_t n = of_faces_.size();
+        const auto at = [&](std::size_t i) {
+            return of_faces_[i % n].first + (i >= n ? turn : 0.0);
+        };
+        double held = 0, most = -1, leading = 0;
+        std::size_t end = 0;
+        for (std::size_t begin = 0; begin < n; ++begin) {
+            for (; end < begin + n && at(end) <= at(begin) + 2 * alike_rad; ++end) {
+                held += of_faces_[end % n].second;
+            }
+            if (held > most * (1 + 1e-9)) {
+                most = held;
+                leading = at(begin) + 0.5 * (at(end - 1) - at(begin));
+            }
+            held -= of_faces_[begin].second;
+        }
+        return leading;
+    }
+
+    std::complex<double> sum_{0, 0};
+    double area_ = 0;
+    std::vector<std::pair<double, double>> of_faces_;  // folded angle, area
 };
 
 }  // namespace
