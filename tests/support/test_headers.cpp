@@ -1,0 +1,1 @@
+// Carries the precompiled header of the tests; nothing else is in it.
