@@ -48,9 +48,20 @@ class BounceSolver {
     void solve_among(std::span<const std::uint32_t> nodes, double tolerance,
                      std::span<const double> arriving_w_m2, std::span<double> leaving_w_m2) const;
 
+    /// In single precision, to a `tolerance` of 1e-6 or more: half the memory to walk through, and
+    /// fewer sweeps.
+    void solve(std::span<const float> arriving_w_m2, double tolerance,
+               std::span<float> leaving_w_m2) const;
+
     /// Light that reaches every node from the nodes [begin, end) alone; same shapes.
     void gather(std::span<const double> leaving_w_m2, std::uint32_t begin, std::uint32_t end,
                 std::span<double> light_w_m2) const;
+
+    /// Light that reaches a group of nodes [begin, end), as the sum over its nodes times `weight`
+    /// (#nodes): from nodes below `split` and from the others, #lanes each.
+    void gather_sum(std::span<const float> leaving_w_m2, std::uint32_t begin, std::uint32_t end,
+                    std::span<const double> weight, std::uint32_t split,
+                    std::span<double> from_lower_w_m2, std::span<double> from_upper_w_m2) const;
 
     /// One balance per case, from what arrives, leaves, and comes from all nodes together.
     std::vector<LightBalance> balance(std::span<const double> arriving_w_m2,
@@ -60,10 +71,18 @@ class BounceSolver {
     std::size_t n_nodes() const { return reflectance_.size(); }
 
   private:
-    double sweep(std::span<const std::uint32_t> nodes, std::span<const double> arriving_w_m2,
-                 std::span<double> leaving_w_m2) const;
+    template <class Scalar>
+    void settle(std::span<const std::uint32_t> nodes, double tolerance,
+                std::span<const Scalar> arriving_w_m2, std::span<Scalar> leaving_w_m2) const;
+    template <class Scalar>
+    double sweep(std::span<const std::uint32_t> nodes, std::span<const Scalar> arriving_w_m2,
+                 std::span<Scalar> leaving_w_m2) const;
+
+    const std::vector<double>& shares(double) const { return net_.share; }
+    const std::vector<float>& shares(float) const { return share_single_; }
 
     const ExchangeNet& net_;
+    std::vector<float> share_single_;
     std::vector<std::uint32_t> all_nodes_;
     std::vector<double> reflectance_, open_share_;  // #nodes
     BounceOptions options_;

@@ -57,15 +57,19 @@ std::vector<double> part_reflectance(const LightParts& parts, std::span<const do
 }
 
 Exposure empty_exposure(const Envelope& envelope, const Weather& weather,
-                        const ExchangeMatrix& exchange, std::size_t bins) {
+                        const std::vector<HourLight>& lit, const ExchangeMatrix& exchange,
+                        std::size_t bins) {
     Exposure result;
     result.n_hours = weather.size();
+    const std::size_t rows = lit.size() + (lit.size() < result.n_hours ? 1 : 0);
+    result.row_of_hour.assign(result.n_hours, static_cast<std::uint32_t>(lit.size()));
+    for (std::uint32_t row = 0; row < lit.size(); ++row) result.row_of_hour[lit[row].hour] = row;
     result.n_surfaces = n_building_surfaces(envelope);
     result.n_parts = exchange.parts.size();
     result.n_bins = bins;
     for (auto* field :
          {&result.direct_w_m2, &result.sky_w_m2, &result.ground_w_m2, &result.bounced_w_m2}) {
-        field->assign(result.n_hours * result.n_surfaces, 0.0);
+        field->assign(rows * result.n_surfaces, 0.0);
     }
     result.leaving_by_bin_wh_m2.assign(bins * result.n_parts, 0.0);
     result.part_light_wh_m2.assign(result.n_parts, 0.0);
@@ -160,27 +164,6 @@ std::vector<double> write_hours(const HourSources& sources, const HourOrder& ord
     return arriving;
 }
 
-/// Light from other parts onto the surfaces of the building, as the hours have it: all ground light
-/// less what comes from far ground.
-double thrown_by_hours_wh(const Envelope& envelope, const ExchangeMatrix& exchange,
-                          const Exposure& exposure) {
-    double sum = 0;
-    for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
-        for (std::size_t s = 0; s < exposure.n_surfaces; ++s) {
-            const std::size_t i = exposure.at(hour, SurfaceId(s));
-            sum +=
-                envelope.surfaces[s].area_m2 * (exposure.bounced_w_m2[i] + exposure.ground_w_m2[i]);
-        }
-    }
-    double far_ground = 0;
-    for (const double by_bin : exposure.far_ground_by_bin_wh_m2) far_ground += by_bin;
-    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
-    for (std::uint32_t p = 0; p < first_ground; ++p) {
-        sum -= exchange.parts.area_m2[p] * exchange.part_net.ground_share[p] * far_ground;
-    }
-    return sum;
-}
-
 }  // namespace
 
 Exposure expose(const Envelope& envelope, const Site& site, const Weather& weather,
@@ -189,9 +172,10 @@ Exposure expose(const Envelope& envelope, const Site& site, const Weather& weath
     NOONSHELL_CHECK_EQ(path.n_hours(), weather.size());
     NOONSHELL_CHECK_EQ(reflectance.size(), envelope.surfaces.size());
     NOONSHELL_CHECK_EQ(sunlight.n_parts, exchange.parts.size());
-    Exposure result = empty_exposure(envelope, weather, exchange, n_bins(options.bin_of_hour));
-    result.reflectance.assign(reflectance.begin(), reflectance.end());
     LitHours lit = lit_hours(site, weather, path, options.sky);
+    Exposure result =
+        empty_exposure(envelope, weather, lit.hours, exchange, n_bins(options.bin_of_hour));
+    result.reflectance.assign(reflectance.begin(), reflectance.end());
     result.warnings = std::move(lit.warnings);
     const std::vector<std::size_t> rows = rows_of(lit.hours, sunlight);
     const std::vector<double> of_part = part_reflectance(exchange.parts, reflectance);
@@ -215,13 +199,7 @@ Exposure expose(const Envelope& envelope, const Site& site, const Weather& weath
                               .bin_of_hour = options.bin_of_hour};
     const std::vector<double> arriving =
         write_hours(sources, HourOrder(lit.hours, rows), options.threads, result);
-    BinSolver bins(exchange, solver, result);
-    bins.solve(arriving);
-    if (bins.arriving_wh() > 0) {
-        const double gap_wh =
-            std::abs(bins.thrown_wh() - thrown_by_hours_wh(envelope, exchange, result));
-        result.solar_residual = std::max(result.solar_residual, gap_wh / bins.arriving_wh());
-    }
+    solve_bins(sources, lit.hours, arriving, result);
     double open_ground_wh_m2 = 0;
     for (const HourLight& light : lit.hours) open_ground_wh_m2 += light.global_w_m2;
     result.sunlit_ground_share = sunlit_ground(exchange, result, open_ground_wh_m2);

@@ -78,13 +78,16 @@ struct Sunlight {
 Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const SunPath& path,
                         const Weather& weather, const ExposureOptions& options = {});
 
-/// Irradiance incident on surfaces, hour-major: [hour * n_surfaces + surface]; mean over the whole
-/// surface, covered parts counted as dark [W/m2].
+/// Irradiance incident on surfaces, hour-major, see at(); mean over the whole surface, covered
+/// parts counted as dark [W/m2].
 struct Exposure {
     std::size_t n_hours = 0;
     std::size_t n_surfaces = 0;  ///< of the building
     std::size_t n_parts = 0;     ///< of the building and the ground
     std::size_t n_bins = 1;
+    /// Dark hours share one row: of many surfaces a year fills much memory. #hours; empty: every
+    /// hour has its own.
+    std::vector<std::uint32_t> row_of_hour;
     std::vector<double> direct_w_m2;
     std::vector<double> sky_w_m2;      ///< dome, circumsolar and horizon parts; never below 0
     std::vector<double> ground_w_m2;   ///< from the ground, after any number of bounces
@@ -101,12 +104,20 @@ struct Exposure {
     std::vector<double> dome_by_bin_wh_m2, horizon_by_bin_wh_m2, far_ground_by_bin_wh_m2;
     /// Largest relative gap of the light balance of any bin (light that arrives from sun, sky and
     /// far ground, less what surfaces and near ground absorb, less what leaves to sky, far ground
-    /// and context), and of all hours against all bins: these are solved in two ways.
+    /// and context).
     double solar_residual = 0;
+    /// Hours and bins are solved in two ways, bins more exactly: the largest part by which the
+    /// light thrown onto a surface over a bin was scaled to that of the bin, weighed by its part of
+    /// the brightest surface's.
+    double hour_correction = 0;
     std::vector<Warning> warnings;  ///< "beam-without-sun"
 
+    /// Where the surfaces of an hour begin.
+    std::size_t begin_of(std::size_t hour) const {
+        return (row_of_hour.empty() ? hour : row_of_hour[hour]) * n_surfaces;
+    }
     std::size_t at(std::size_t hour, SurfaceId surface) const {
-        return hour * n_surfaces + surface.index();
+        return begin_of(hour) + surface.index();
     }
 };
 

@@ -9,6 +9,8 @@ namespace noonshell {
 namespace {
 
 constexpr std::size_t lanes = HourWriter::lanes;
+/// Of the brightest light: the sums over whole bins, which the hours are scaled to, are exact.
+constexpr double hour_tolerance = 1e-4;
 
 /// Straight light on one part or, as means, on a surface.
 struct LaneLight {
@@ -155,25 +157,15 @@ void HourWriter::follow_paths(const Lanes& side_by_side) {
 
 /// The same as follow_paths(), by one solution for these hours.
 void HourWriter::solve() {
+    shining_.assign(arriving_.begin(), arriving_.end());
     leaving_.resize(arriving_.size());
-    thrown_.resize(arriving_.size());
-    sources_.solver.solve(arriving_, leaving_);
-    const std::uint32_t first_ground = sources_.exchange.parts.surface_begin[result_.n_surfaces];
-    sources_.solver.gather(leaving_, 0, first_ground, thrown_);
-    put_means(bounced_);
-    sources_.solver.gather(leaving_, first_ground, static_cast<std::uint32_t>(n_parts_), thrown_);
-    put_means(ground_);
-}
-
-void HourWriter::put_means(std::vector<double>& means) const {
-    std::fill(means.begin(), means.end(), 0.0);
+    sources_.solver.solve(shining_, hour_tolerance, leaving_);
     const auto& begin = sources_.exchange.parts.surface_begin;
+    const std::uint32_t first_ground = begin[result_.n_surfaces];
     for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
-        for (auto p = begin[s]; p < begin[s + 1]; ++p) {
-            for (std::size_t k = 0; k < lanes; ++k) {
-                means[s * lanes + k] += sources_.share_of_surface[p] * thrown_[p * lanes + k];
-            }
-        }
+        sources_.solver.gather_sum(leaving_, begin[s], begin[s + 1], sources_.share_of_surface,
+                                   first_ground, std::span(bounced_).subspan(s * lanes, lanes),
+                                   std::span(ground_).subspan(s * lanes, lanes));
     }
 }
 

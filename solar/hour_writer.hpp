@@ -78,7 +78,6 @@ class HourWriter {
     void write_straight(std::span<const HourLight> hours, const Lanes& side_by_side);
     void follow_paths(const Lanes& side_by_side);
     void solve();
-    void put_means(std::vector<double>& means) const;
     void put_thrown(const HourLight& light, std::size_t lane);
     void add_to_bin(const HourLight& light, std::size_t lane);
 
@@ -89,7 +88,7 @@ class HourWriter {
     std::vector<double> arriving_;          // [part * lanes + hour]
     std::vector<float> beam_;               // the same without the even light
     std::vector<std::uint8_t> any_beam_;    // #parts
-    std::vector<double> leaving_, thrown_;  // as arriving_, where hours are solved for themselves
+    std::vector<float> shining_, leaving_;  // as arriving_, where hours are solved for themselves
     std::vector<double> bounced_, ground_;  // [surface * lanes + hour]
     RunSums sums_;
 };

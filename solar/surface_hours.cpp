@@ -33,7 +33,7 @@ double light_w_m2(const Exposure& exposure, std::size_t i) {
 void find_worst_hours(const Exposure& exposure, std::vector<SunTimes>& times) {
     for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
         for (std::size_t s = 0; s < times.size(); ++s) {
-            const double light = light_w_m2(exposure, hour * exposure.n_surfaces + s);
+            const double light = light_w_m2(exposure, exposure.begin_of(hour) + s);
             if (light <= times[s].worst_hour_w_m2) continue;
             times[s].worst_hour = hour;
             times[s].worst_hour_w_m2 = light;
@@ -49,7 +49,7 @@ void find_worst_days(const Site& site, const Weather& weather, const Exposure& e
     std::size_t begin = 0;
     for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
         for (std::size_t s = 0; s < times.size(); ++s) {
-            sum[s] += light_w_m2(exposure, hour * exposure.n_surfaces + s);
+            sum[s] += light_w_m2(exposure, exposure.begin_of(hour) + s);
         }
         const bool last_of_day =
             hour + 1 == exposure.n_hours || floor<days>(local_start(site, weather, hour)) !=
@@ -121,7 +121,8 @@ SurfaceBins surface_bins(const Exposure& exposure, std::span<const std::uint8_t>
         by_bin.assign(sums.n_bins * n, 0.0);
         for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
             const std::size_t bin = bin_of_hour.empty() ? 0 : bin_of_hour[hour];
-            for (std::size_t s = 0; s < n; ++s) by_bin[bin * n + s] += by_hour[hour * n + s];
+            const std::size_t begin = exposure.begin_of(hour);
+            for (std::size_t s = 0; s < n; ++s) by_bin[bin * n + s] += by_hour[begin + s];
         }
     };
     add_up(exposure.direct_w_m2, sums.direct_wh_m2);

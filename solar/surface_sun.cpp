@@ -11,11 +11,11 @@ namespace noonshell {
 namespace {
 
 std::vector<double> over_hours(const Exposure& exposure, std::span<const double> irradiance_w_m2) {
-    NOONSHELL_CHECK_EQ(irradiance_w_m2.size(), exposure.n_hours * exposure.n_surfaces);
     std::vector<double> sum(exposure.n_surfaces, 0.0);
     for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
-        for (std::size_t s = 0; s < sum.size(); ++s)
-            sum[s] += irradiance_w_m2[hour * exposure.n_surfaces + s];
+        const std::size_t begin = exposure.begin_of(hour);
+        NOONSHELL_CHECK_LE(begin + sum.size(), irradiance_w_m2.size());
+        for (std::size_t s = 0; s < sum.size(); ++s) sum[s] += irradiance_w_m2[begin + s];
     }
     return sum;
 }

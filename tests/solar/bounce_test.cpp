@@ -3,7 +3,10 @@
 #include <gtest/gtest.h>
 
 #include <Eigen/LU>
+#include <algorithm>
+#include <cmath>
 #include <random>
+#include <tuple>
 
 #include "geometry/diagnostics.hpp"
 
@@ -156,6 +159,59 @@ TEST(Bounce, GathersFromAPartOfTheNodes) {
     solver.gather(leaving, 0, 2, light);
     EXPECT_NEAR(light[0], 0.3 * 100, 1e-12);
     EXPECT_EQ(light[lanes], 0);
+}
+
+/// A net of random shares, each row 0.8 in all, whose two ways agree.
+ExchangeNet random_net(Eigen::Index n) {
+    std::mt19937 random(5);
+    std::uniform_real_distribution<double> unit(0, 1);
+    Eigen::MatrixXd shares = Eigen::MatrixXd::Zero(n, n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+        for (Eigen::Index j = 0; j < i; ++j) shares(i, j) = shares(j, i) = unit(random);
+    }
+    shares *= 0.8 / shares.rowwise().sum().maxCoeff();
+    return net_of(shares, std::vector<double>(static_cast<std::size_t>(n), 1.0));
+}
+
+// The same equation in single precision, within its own tolerance of the solution by double.
+TEST(Bounce, SinglePrecisionKeepsItsTolerance) {
+    constexpr std::size_t n = 41;
+    const ExchangeNet net = random_net(n);
+    std::vector<double> reflectance(n), arriving(n * lanes), leaving(n * lanes);
+    for (std::size_t i = 0; i < n; ++i) reflectance[i] = 0.02 * static_cast<double>(i) + 0.1;
+    for (std::size_t i = 0; i < arriving.size(); ++i) {
+        arriving[i] = 700 + 300 * std::sin(static_cast<double>(i * i));
+    }
+    const BounceSolver solver(net, reflectance, {.tolerance = 1e-12});
+    solver.solve(arriving, leaving);
+    const double brightest = *std::max_element(leaving.begin(), leaving.end());
+    const std::vector<float> arriving_single(arriving.begin(), arriving.end());
+    std::vector<float> single(arriving.size());
+    double loosest = 0;
+    for (const double tolerance : {1e-2, 1e-4, 1e-6}) {
+        solver.solve(arriving_single, tolerance, single);
+        double worst = 0;
+        for (std::size_t i = 0; i < single.size(); ++i) {
+            worst = std::max(worst, std::abs(static_cast<double>(single[i]) - leaving[i]));
+        }
+        EXPECT_LT(worst, tolerance * brightest + 1e-6 * brightest);
+        loosest = std::max(loosest, worst);
+    }
+    EXPECT_GT(loosest, 1e-5 * brightest) << "the tolerance does nothing";
+
+    // Sums over rows 3 to 8 from nodes below 17 and from the others, as by the whole rows.
+    std::vector<double> weight(n), lower(lanes), upper(lanes), light(n * lanes);
+    for (std::size_t i = 0; i < n; ++i) weight[i] = 1 / static_cast<double>(i + 1);
+    solver.gather_sum(single, 3, 9, weight, 17, lower, upper);
+    for (const auto& [sum, begin, end] :
+         {std::tuple(&lower, 0U, 17U), std::tuple(&upper, 17U, static_cast<unsigned>(n))}) {
+        solver.gather(leaving, begin, end, light);
+        for (std::size_t k = 0; k < lanes; ++k) {
+            double expected = 0;
+            for (std::size_t i = 3; i < 9; ++i) expected += weight[i] * light[i * lanes + k];
+            EXPECT_NEAR((*sum)[k], expected, 3e-6 * expected);
+        }
+    }
 }
 
 TEST(Bounce, DarknessStaysDark) {

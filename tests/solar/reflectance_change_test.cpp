@@ -156,11 +156,12 @@ TEST(ReflectanceChange, EqualsExposingAnewWherePartsAreCovered) {
         const std::vector<double> anew = yard.coated(k);
         const std::vector<double> c = coupling_of(yard.envelope, yard.exchange, yard.exposure, k);
         for (std::size_t h = 0; h < yard.weather.size(); ++h) {
-            const double lit = base[h * n + k] / (1 - c[k] * 0.5);
+            const std::size_t begin = yard.exposure.begin_of(h);
+            const double lit = base[begin + k] / (1 - c[k] * 0.5);
             for (std::size_t j = 0; j < n; ++j) {
                 // The bounces are solved to 1e-7 of the brightest surface.
-                EXPECT_NEAR(base[h * n + j] + c[j] * 0.5 * lit, anew[h * n + j], 1e-3);
-                most_moved = std::max(most_moved, anew[h * n + j] - base[h * n + j]);
+                EXPECT_NEAR(base[begin + j] + c[j] * 0.5 * lit, anew[begin + j], 1e-3);
+                most_moved = std::max(most_moved, anew[begin + j] - base[begin + j]);
             }
         }
     }

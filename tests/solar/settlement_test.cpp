@@ -76,6 +76,10 @@ TEST(Settlement, OneThreadGivesTheBytesOfTwo) {
     EXPECT_EQ(one.exposure.bounced_w_m2, two.exposure.bounced_w_m2);
     EXPECT_EQ(one.exposure.ground_w_m2, two.exposure.ground_w_m2);
     EXPECT_EQ(one.surfaces.bounced_standard_error_wh_m2, two.surfaces.bounced_standard_error_wh_m2);
+    // Few hours for many surfaces: these are solved one by one, to 1e-4 of the brightest light, and
+    // the sums over months to 1e-7.
+    EXPECT_LT(one.exposure.hour_correction, 1e-4);
+    EXPECT_GT(one.exposure.hour_correction, 0);
 }
 
 /// The midpoint rule over a sun that moves evenly: the mean error over many surfaces falls at least
