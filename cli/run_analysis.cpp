@@ -83,14 +83,27 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         result.ranking.rank.assign(result.envelope().surfaces.size(), 0);
         return;
     }
-    Stage stage(console, "ranking");
-    heat.progress = {};
-    result.ranking =
-        rank_surfaces(inputs, result.building, result.settings.treatments, result.response, trace,
-                      {.heat = heat,
-                       .threads = threads,
-                       .progress = stage.callback(),
-                       .stop = &interrupt_flag()});
+    {
+        Stage stage(console, "ranking");
+        heat.progress = {};
+        result.ranking = rank_surfaces(inputs, result.building, result.settings.treatments,
+                                       result.response, trace,
+                                       {.heat = heat,
+                                        .threads = threads,
+                                        .progress = stage.callback(),
+                                        .stop = &interrupt_flag()});
+    }
+    throw_if_interrupted();
+    Stage stage(console, "layers of defence");
+    heat.progress = stage.callback();
+    result.defence = defence_in_turn(
+        inputs, {result.building, result.response, result.free_response},
+        result.settings.treatments, result.place.weather, result.settings.room.comfort,
+        [&](std::span<const double> reflectance) {
+            return relit(light, result.place.site, result.place.weather, result.path, reflectance,
+                         result.settings.run.sky, threads);
+        },
+        heat, threads);
 }
 
 /// Says what to do where no treatment can save cooling, because none is needed.

@@ -13,6 +13,7 @@
 #include "cli/site_resolution.hpp"
 #include "cli/sun_details.hpp"
 #include "solar/site_sun.hpp"
+#include "thermal/defence.hpp"
 #include "thermal/ranking.hpp"
 #include "thermal/response.hpp"
 #include "thermal/unit_figures.hpp"
@@ -33,6 +34,7 @@ struct RunResult {
     Response free_response;              ///< the same period without cooling
     Ranking ranking;                     ///< of a preview: no treatment was tried
     std::vector<UnitFigures> units;      ///< #units
+    std::vector<DefenceStage> defence;   ///< of a preview: none
     std::vector<Warning> warnings;       ///< all of them, each once
     std::vector<CarriedChoice> carried;  ///< from an earlier version of the model
 

@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "cli/defence_told.hpp"
 #include "cli/local_time.hpp"
 #include "cli/page_parts.hpp"
 #include "cli/result_units.hpp"
@@ -192,8 +193,9 @@ std::string units_of(const RunResult& result) {
 std::string run_page(const RunResult& result, bool every_surface) {
     return head_of(result) + losses_of(result.warnings) + findings_of(result) +
            surfaces_of(result, every_surface) + units_of(result) +
-           carried_over_of(result, every_surface) + accuracy_of(result) + balance_of(result) +
-           defaults_of(result) + warnings_page(result.warnings) + cautions_page();
+           defence_page(result, every_surface) + carried_over_of(result, every_surface) +
+           accuracy_of(result) + balance_of(result) + defaults_of(result) +
+           warnings_page(result.warnings) + cautions_page();
 }
 
 }  // namespace noonshell

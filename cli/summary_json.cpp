@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "cli/cautions.hpp"
+#include "cli/defence_told.hpp"
 #include "cli/json_parts.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
@@ -224,6 +225,7 @@ std::string summary_json(const RunResult& result) {
     if (result.ranked()) document["currency"] = json_text(result.settings.plan.currency);
     document["surfaces"] = surfaces_of(result);
     document["units"] = result.with_heat() ? units_of(result) : sizes_of_units(result);
+    if (result.ranked()) document["defence"] = json_defence(result);
     document["balance"] = {{"solar_residual", result.light.exposure.solar_residual}};
     if (result.with_heat()) document["balance"]["heat_residual"] = result.response.heat_residual();
     document["inputs"] = inputs_of(result);

@@ -258,6 +258,15 @@ std::vector<std::uint8_t> month_of_hour(const Site& site, const Weather& weather
     return months;
 }
 
+Exposure relit(const SiteSun& sun, const Site& site, const Weather& weather, const SunPath& path,
+               std::span<const double> reflectance, SkyModel sky, unsigned threads) {
+    NOONSHELL_CHECK_EQ(reflectance.size(), sun.exposure.n_surfaces);
+    std::vector<double> all = sun.exposure.reflectance;  // the ground's stay
+    std::copy(reflectance.begin(), reflectance.end(), all.begin());
+    return expose(sun.scenery, site, weather, path, sun.sunlight, sun.exchange, all,
+                  {.sky = sky, .bin_of_hour = month_of_hour(site, weather), .threads = threads});
+}
+
 SiteSun find_sun(const Envelope& building, const Site& site, const Weather& weather,
                  const SunPath& path, std::span<const double> reflectance,
                  const SiteSunOptions& options) {

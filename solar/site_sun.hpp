@@ -60,6 +60,11 @@ SiteSun find_sun(const Envelope& building, const Site& site, const Weather& weat
                  const SunPath& path, std::span<const double> reflectance,
                  const SiteSunOptions& options = {});
 
+/// The light on the same scenery with other reflectances of the building's surfaces; no ray is
+/// shot. Throws as expose() does.
+Exposure relit(const SiteSun& sun, const Site& site, const Weather& weather, const SunPath& path,
+               std::span<const double> reflectance, SkyModel sky, unsigned threads = 0);
+
 /// Month 0..11 in local standard time in which each hour begins, #hours.
 std::vector<std::uint8_t> month_of_hour(const Site& site, const Weather& weather);
 
