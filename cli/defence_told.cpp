@@ -14,7 +14,7 @@ namespace noonshell {
 namespace {
 
 struct StageSums {
-    double cooling_j = 0, heating_j = 0, electricity_j = 0, peaks_w = 0;
+    double cooling_j = 0, heating_j = 0, electricity_j = 0, peaks_w = 0, plants_w = 0;
     double worst_hours_h = 0;  ///< too hot, of the unit that has most
 
     explicit StageSums(const DefenceStage& stage) {
@@ -23,6 +23,7 @@ struct StageSums {
             heating_j += stage.heating_j[u];
             electricity_j += stage.units[u].electricity_j;
             peaks_w += stage.peak_cooling_w[u].value;
+            plants_w += stage.units[u].needed_capacity_w.value;
             worst_hours_h = std::max(worst_hours_h, stage.units[u].hours_too_hot_h);
         }
     }
@@ -61,7 +62,9 @@ std::string stages_of(const RunResult& result) {
                      {"cooling kWh", Align::right},
                      {"heating kWh", Align::right},
                      {"electricity kWh", Align::right},
-                     {"peaks kW", Align::right}});
+                     {"bill", Align::right},
+                     {"peaks kW", Align::right},
+                     {"plants kW", Align::right}});
     for (const DefenceStage& stage : result.defence) {
         const StageSums sums(stage);
         table.add_row({title_of(result, stage), number(stage.treated_area_m2), number(stage.cost),
@@ -70,7 +73,8 @@ std::string stages_of(const RunResult& result) {
                        number(sums.worst_hours_h), three_digits(kwh_of_joules(sums.cooling_j)),
                        three_digits(kwh_of_joules(sums.heating_j)),
                        three_digits(kwh_of_joules(sums.electricity_j)),
-                       number(kilowatts(sums.peaks_w), 1)});
+                       number(result.bill_of(sums.electricity_j)),
+                       number(kilowatts(sums.peaks_w), 1), number(kilowatts(sums.plants_w), 1)});
     }
     return table.text();
 }
@@ -81,6 +85,7 @@ std::string units_of(const RunResult& result) {
                      {"cooling kWh", Align::right},
                      {"heating kWh", Align::right},
                      {"peak cooling kW", Align::right},
+                     {"plant kW", Align::right},
                      {"free peak C", Align::right},
                      {"too hot h", Align::right}});
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
@@ -89,6 +94,7 @@ std::string units_of(const RunResult& result) {
                            three_digits(kwh_of_joules(stage.cooling_j[u])),
                            three_digits(kwh_of_joules(stage.heating_j[u])),
                            number(kilowatts(stage.peak_cooling_w[u].value), 2),
+                           number(kilowatts(stage.units[u].needed_capacity_w.value), 2),
                            number(stage.units[u].peak_free_air_c.value, 1),
                            number(stage.units[u].hours_too_hot_h)});
         }
@@ -110,6 +116,7 @@ Json json_units(const RunResult& result, const DefenceStage& stage) {
                         {"heating_kwh", kwh_of_joules(stage.heating_j[u])},
                         {"electricity_kwh", kwh_of_joules(stage.units[u].electricity_j)},
                         {"peak_cooling_w", stage.peak_cooling_w[u].value},
+                        {"needed_capacity_w", stage.units[u].needed_capacity_w.value},
                         {"peak_air_c", stage.units[u].peak_free_air_c.value},
                         {"hours_too_hot_h", stage.units[u].hours_too_hot_h}});
     }
@@ -140,7 +147,9 @@ Json json_defence(const RunResult& result) {
                       {"cooling_kwh", kwh_of_joules(sums.cooling_j)},
                       {"heating_kwh", kwh_of_joules(sums.heating_j)},
                       {"electricity_kwh", kwh_of_joules(sums.electricity_j)},
-                      {"peak_cooling_w", sums.peaks_w}};
+                      {"electricity_cost", result.bill_of(sums.electricity_j)},
+                      {"peak_cooling_w", sums.peaks_w},
+                      {"needed_capacity_w", sums.plants_w}};
         entry.update(json_peak("peak_steel_c", "peak_steel_surface", stage.peak_steel_c,
                                id_of(result, stage.hottest_surface)));
         entry.update(json_peak("peak_air_c", "peak_air_unit", stage.peak_free_air_c,

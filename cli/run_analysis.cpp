@@ -8,6 +8,7 @@
 #include "cli/building_choice.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/progress.hpp"
+#include "cli/result_units.hpp"
 #include "cli/utf8.hpp"
 #include "solar/site_sun.hpp"
 #include "solar/sun_path.hpp"
@@ -133,6 +134,10 @@ void require_model_file(const SiteFile& settings) {
 
 }  // namespace
 
+double RunResult::bill_of(double electricity_j) const {
+    return kwh_of_joules(electricity_j) * settings.plan.electricity_price_per_kwh;
+}
+
 RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
                   const Console& console) {
     require_model_file(settings);
@@ -164,8 +169,8 @@ RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads
     find_heat(result, threads, console);
     throw_if_interrupted();
     warn_if_nothing_to_rank(result);
-    result.units = unit_figures(result.building, result.response, result.free_response,
-                                result.place.weather, result.settings.room.comfort);
+    result.units = unit_figures(result.response, result.free_response, result.place.weather,
+                                result.settings.room.comfort);
     return result;
 }
 

@@ -46,6 +46,9 @@ struct RunResult {
     /// A view of `place`, made once by whoever writes many dates.
     ToldCalendar calendar() const { return {place.weather, place.site.utc_offset_h}; }
 
+    /// What electricity costs, in the user's currency.
+    double bill_of(double electricity_j) const;
+
     /// End of the step in which a peak stood, as "2023-07-21T15:15+03:00".
     std::string time_of(const Peak& peak, const ToldCalendar& calendar) const {
         return calendar.text(calendar.end_of_step(peak.step, response.steps_per_hour));

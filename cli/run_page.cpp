@@ -168,8 +168,11 @@ std::string units_of(const RunResult& result) {
                      {"cooling kWh", Align::right},
                      {"heating kWh", Align::right},
                      {"electricity kWh", Align::right},
+                     {"bill", Align::right},
                      {"peak cooling kW", Align::right},
                      {"when", Align::right},
+                     {"plant kW", Align::right},
+                     {"not met h", Align::right},
                      {"free peak C", Align::right},
                      {"too hot h", Align::right}});
     const ToldCalendar calendar = result.calendar();
@@ -180,12 +183,22 @@ std::string units_of(const RunResult& result) {
                        three_digits(kwh_of_joules(response.cooling_j[u])),
                        three_digits(kwh_of_joules(response.heating_j[u])),
                        three_digits(kwh_of_joules(result.units[u].electricity_j)),
+                       number(result.bill_of(result.units[u].electricity_j)),
                        number(kilowatts(load.value), 2),
                        load.value > 0 ? when(result, calendar, load) : "-",
+                       number(kilowatts(result.units[u].needed_capacity_w.value), 2),
+                       result.building.rooms[u].plant.is_limited()
+                           ? number(result.units[u].hours_not_met_h, 1)
+                           : "-",
                        number(result.units[u].peak_free_air_c.value, 1),
                        number(result.units[u].hours_too_hot_h)});
     }
-    return "\nUnits (the last two columns: without cooling)\n" + table.text();
+    return fmt::format(
+               "\nUnits (bill in {}; plant: rated cooling capacity, at 35 C outdoors, that meets "
+               "every "
+               "hour;\n  the last two columns: without cooling)\n",
+               printable(result.settings.plan.currency)) +
+           table.text();
 }
 
 }  // namespace

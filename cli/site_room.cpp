@@ -8,7 +8,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 11> room_keys = {"cooling",
+constexpr std::array<std::string_view, 14> room_keys = {"cooling",
                                                         "heating",
                                                         "cooling_set_point_c",
                                                         "heating_set_point_c",
@@ -17,9 +17,13 @@ constexpr std::array<std::string_view, 11> room_keys = {"cooling",
                                                         "gains_radiant_share",
                                                         "furniture_j_m2k",
                                                         "cooling_efficiency",
+                                                        "cooling_capacity_kw",
+                                                        "capacity_falls_percent_per_k",
+                                                        "efficiency_falls_percent_per_k",
                                                         "heating_efficiency",
                                                         "comfort_limit"};
-constexpr std::array<std::string_view, 2> plants = {"ideal", "none"};
+constexpr std::array<std::string_view, 3> cooling_plants = {"ideal", "unit", "none"};
+constexpr std::array<std::string_view, 2> heating_plants = {"ideal", "none"};
 constexpr std::array<std::string_view, 2> comfort_limits = {"en 16798", "ashrae 55"};
 
 const NumberRange room_c = NumberRange::between(-30, 60);
@@ -41,9 +45,34 @@ void read_gains(SettingsReader& reader, RoomSettings& room) {
     reader.record(key, *hours);
 }
 
+/// The capacity belongs to a unit: an ideal plant has none.
+void read_cooling_unit(SettingsReader& reader, bool is_unit, CoolingPlant& plant) {
+    plant.rated_efficiency =
+        reader.number("cooling_efficiency", NumberRange::above_up_to(0, 20), plant.rated_efficiency,
+                      "common practice, split unit at 35 C outdoors");
+    const NumberRange percent_per_k = NumberRange::between(0, 10);
+    constexpr double percent = 100;
+    constexpr std::string_view source = "common practice, fixed-speed unit, from memory";
+    plant.efficiency_falls_per_k = reader.number("efficiency_falls_percent_per_k", percent_per_k,
+                                                 percent * plant.efficiency_falls_per_k, source) /
+                                   percent;
+    plant.capacity_falls_per_k = reader.number("capacity_falls_percent_per_k", percent_per_k,
+                                               percent * plant.capacity_falls_per_k, source) /
+                                 percent;
+    constexpr std::string_view key = "cooling_capacity_kw";
+    if (is_unit) {
+        plant.rated_capacity_w =
+            1000 * reader.needed_number(key, NumberRange::above_up_to(0, 1000));
+    } else if (reader.has(key)) {
+        throw reader.table()->error(key, "a capacity with cooling = \"unit\" alone",
+                                    "one with another kind of cooling");
+    }
+}
+
 void read_plant(SettingsReader& reader, RoomSettings& room) {
-    room.cooled = reader.choice("cooling", plants, "ideal", "own choice") == "ideal";
-    room.heated = reader.choice("heating", plants, "ideal", "own choice") == "ideal";
+    const std::string cooling = reader.choice("cooling", cooling_plants, "ideal", "own choice");
+    room.cooled = cooling != "none";
+    room.heated = reader.choice("heating", heating_plants, "ideal", "own choice") == "ideal";
     room.cooling_set_point_c =
         reader.number("cooling_set_point_c", room_c, room.cooling_set_point_c,
                       "[en16798] category II, upper limit in summer, from memory");
@@ -55,9 +84,7 @@ void read_plant(SettingsReader& reader, RoomSettings& room) {
             "heating_set_point_c",
             "a set-point no higher than cooling_set_point_c " + to_text(room.cooling_set_point_c),
             to_text(room.heating_set_point_c));
-    room.cooling_efficiency =
-        reader.number("cooling_efficiency", NumberRange::above_up_to(0, 20),
-                      room.cooling_efficiency, "common practice, split unit in hot weather");
+    read_cooling_unit(reader, cooling == "unit", room.plant);
     room.heating_efficiency = reader.number("heating_efficiency", NumberRange::above_up_to(0, 20),
                                             room.heating_efficiency, "resistance heater");
 }

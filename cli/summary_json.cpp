@@ -166,7 +166,12 @@ Json units_of(const RunResult& result) {
              {"cooling_kwh", kwh_of_joules(response.cooling_j[u])},
              {"heating_kwh", kwh_of_joules(response.heating_j[u])},
              {"electricity_kwh", kwh_of_joules(result.units[u].electricity_j)},
+             {"electricity_cost", result.bill_of(result.units[u].electricity_j)},
              {"peak_cooling_w", cooling.value},
+             {"needed_capacity_w", result.units[u].needed_capacity_w.value},
+             {"hours_not_met_h", result.building.rooms[u].plant.is_limited()
+                                     ? Json(result.units[u].hours_not_met_h)
+                                     : Json(nullptr)},
              {"peak_cooling_time",
               cooling.value > 0 ? Json(result.time_of(cooling, calendar)) : Json(nullptr)},
              {"peak_air_c", free.value},

@@ -27,8 +27,15 @@ void check_room(const RoomSettings& room, const std::string& unit) {
     if (!(room.gains_radiant_share >= 0 && room.gains_radiant_share <= 1)) {
         fail("gains_radiant_share", "0 to 1", room.gains_radiant_share);
     }
-    if (!(room.cooling_efficiency > 0)) {
-        fail("cooling_efficiency", "more than 0", room.cooling_efficiency);
+    if (!(room.plant.rated_efficiency > 0)) {
+        fail("cooling_efficiency", "more than 0", room.plant.rated_efficiency);
+    }
+    if (!(room.plant.rated_capacity_w > 0)) {
+        fail("cooling_capacity_kw", "more than 0", room.plant.rated_capacity_w / 1000);
+    }
+    for (const double falls :
+         {room.plant.capacity_falls_per_k, room.plant.efficiency_falls_per_k}) {
+        if (!(falls >= 0 && falls <= 0.1)) fail("cooling_..._falls_per_k", "0 to 0.1", falls);
     }
     if (!(room.heating_efficiency > 0)) {
         fail("heating_efficiency", "more than 0", room.heating_efficiency);

@@ -6,6 +6,7 @@
 
 #include "geometry/envelope.hpp"
 #include "thermal/construction.hpp"
+#include "thermal/cooling_plant.hpp"
 
 namespace noonshell {
 
@@ -18,8 +19,8 @@ struct RoomSettings {
     std::array<double, 24> gains_w_m2{};  ///< people, lamps, equipment, by hour 0-1, 1-2, ... local
     double gains_radiant_share = 0.5;     ///< the rest warms the air straight away
     double furniture_j_m2k = 20000.0;     ///< heat capacity per floor area lumped with the air
-    double cooling_efficiency = 3.0;      ///< heat taken out per electricity
-    double heating_efficiency = 1.0;      ///< heat delivered per electricity (resistance heater)
+    CoolingPlant plant;
+    double heating_efficiency = 1.0;  ///< heat delivered per electricity (resistance heater)
 };
 
 /// `exposed` holds on the part of a surface that meets the open; `covered` on the part in contact

@@ -49,9 +49,7 @@ class StageRunner {
           weather_(weather),
           comfort_(comfort) {}
 
-    DefenceStage as_it_stands() const {
-        return figures(base_.building, base_.with_plant, base_.free);
-    }
+    DefenceStage as_it_stands() const { return figures(base_.with_plant, base_.free); }
 
     DefenceStage run(const std::vector<std::size_t>& in_place, const Relight& relight,
                      const HeatOptions& options, unsigned threads) const {
@@ -78,7 +76,7 @@ class StageRunner {
             own.keep_hours = i == 1;  // for the time too hot
             responses[i] = simulate(inputs, buildings[i], own);
         });
-        DefenceStage stage = figures(building, responses[0], responses[1]);
+        DefenceStage stage = figures(responses[0], responses[1]);
         stage.treatments = in_place;
         stage.treated_area_m2 = area_m2;
         stage.cost = cost;
@@ -86,13 +84,12 @@ class StageRunner {
     }
 
   private:
-    DefenceStage figures(const Building& building, const Response& with_plant,
-                         const Response& free) const {
+    DefenceStage figures(const Response& with_plant, const Response& free) const {
         DefenceStage stage;
         stage.cooling_j = with_plant.cooling_j;
         stage.heating_j = with_plant.heating_j;
         stage.peak_cooling_w = with_plant.peak_cooling_w;
-        stage.units = unit_figures(building, with_plant, free, weather_, comfort_);
+        stage.units = unit_figures(with_plant, free, weather_, comfort_);
         find_hottest(inputs_.envelope, with_plant, stage);
         return stage;
     }

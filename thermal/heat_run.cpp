@@ -324,6 +324,7 @@ void HeatRun::fill_rooms(std::size_t step) {
         fresh.gains_radiant_w = set.gains_radiant_share * gains_w;
         fresh.gains_air_w = gains_w - fresh.gains_radiant_w;
         fresh.cooled = set.cooled;
+        fresh.most_cooling_w = set.plant.capacity_w(around.air_c[step]);
         fresh.heated = set.heated;
         fresh.cooling_set_point_c = set.cooling_set_point_c;
         fresh.heating_set_point_c = set.heating_set_point_c;

@@ -17,7 +17,11 @@ void raise_peak(Peak& peak, double value, std::size_t step) {
 
 Recorder::Recorder(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
                    const HeatRun& run, Trace* trace)
-    : options_(options), step_s_(inputs.surroundings.step_s), trace_(trace) {
+    : options_(options),
+      rooms_(building.rooms),
+      outdoor_c_(inputs.surroundings.air_c),
+      step_s_(inputs.surroundings.step_s),
+      trace_(trace) {
     const std::size_t n_surfaces = inputs.envelope.surfaces.size();
     const std::size_t n_units = inputs.envelope.units.size();
     const std::size_t n_hours = inputs.surroundings.n_hours;
@@ -44,6 +48,10 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.peak_air_c.assign(n_units, none);
     out_.cooling_j.assign(n_units, 0);
     out_.heating_j.assign(n_units, 0);
+    out_.cooling_electricity_j.assign(n_units, 0);
+    out_.heating_electricity_j.assign(n_units, 0);
+    out_.needed_capacity_w.assign(n_units, Peak{});
+    out_.hours_not_met_h.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
     inward_w_.assign(n_surfaces, 0);
     outside_c_.assign(n_surfaces, 0);
@@ -177,6 +185,7 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         raise_peak(out_.peak_air_c[u], room.air_c, step);
         out_.cooling_j[u] += cooling_w * step_s_;
         out_.heating_j[u] += heating_w * step_s_;
+        record_plant(u, room, step);
         if (options_.keep_hours) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
@@ -213,6 +222,23 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     for (std::size_t k = 0; k < parts.shared.size(); ++k) {
         add_flow(parts.shared[k].a.unit, f.shared_a_w[k]);
         add_flow(parts.shared[k].b.unit, f.shared_b_w[k]);
+    }
+}
+
+void Recorder::record_plant(std::size_t unit, const RoomInStep& room, std::size_t step) {
+    const RoomSettings& set = rooms_[unit];
+    const double outdoor_c = outdoor_c_[step];
+    if (room.plant_w > 0) {
+        out_.heating_electricity_j[unit] += room.plant_w / set.heating_efficiency * step_s_;
+    } else if (room.plant_w < 0) {
+        out_.cooling_electricity_j[unit] -=
+            room.plant_w / set.plant.efficiency(outdoor_c) * step_s_;
+        raise_peak(out_.needed_capacity_w[unit],
+                   -room.plant_w / set.plant.capacity_share(outdoor_c), step);
+    }
+    constexpr double seconds_per_hour = 3600;
+    if (room.cooled && room.air_c > room.cooling_set_point_c + Response::not_met_k) {
+        out_.hours_not_met_h[unit] += step_s_ / seconds_per_hour;
     }
 }
 

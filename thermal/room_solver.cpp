@@ -30,6 +30,10 @@ double solve_one(RoomInStep& room, double air_source_w, double radiant_source_w)
     if (room.cooled && air_c > room.cooling_set_point_c) air_c = room.cooling_set_point_c;
     if (room.heated && air_c < room.heating_set_point_c) air_c = room.heating_set_point_c;
     if (air_c != source / slope) room.plant_w = slope * air_c - source;
+    if (-room.plant_w > room.most_cooling_w) {
+        room.plant_w = -room.most_cooling_w;
+        air_c = (source + room.plant_w) / slope;
+    }
     const double radiant_c = (radiant_w + room.air_radiant_w_k * air_c) / room.radiant_radiant_w_k;
     const double moved =
         std::max(std::abs(air_c - room.air_c), std::abs(radiant_c - room.radiant_c));

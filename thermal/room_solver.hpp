@@ -54,6 +54,7 @@ struct RoomInStep {
     double gains_air_w = 0, gains_radiant_w = 0;
     bool cooled = false, heated = false;
     double cooling_set_point_c = 26, heating_set_point_c = 20;
+    double most_cooling_w = std::numeric_limits<double>::infinity();
     // Unknowns: in as a guess (or as given, where not active), out as the solution.
     double air_c = 20, radiant_c = 20;
     double plant_w = 0;  ///< heating positive, cooling negative

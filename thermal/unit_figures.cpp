@@ -26,16 +26,16 @@ std::vector<double> adaptive_limits_c(const Weather& weather, AdaptiveModel mode
 
 }  // namespace
 
-std::vector<UnitFigures> unit_figures(const Building& building, const Response& with_plant,
-                                      const Response& free, const Weather& weather,
-                                      AdaptiveModel comfort) {
+std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response& free,
+                                      const Weather& weather, AdaptiveModel comfort) {
     const std::vector<double> limits = adaptive_limits_c(weather, comfort);
     std::vector<UnitFigures> figures(with_plant.n_units);
     for (std::size_t u = 0; u < figures.size(); ++u) {
-        const RoomSettings& room = building.rooms[u];
         const TooHot too_hot = time_too_hot(free.operative_c, free.n_units, u, limits);
-        figures[u] = {.electricity_j = with_plant.cooling_j[u] / room.cooling_efficiency +
-                                       with_plant.heating_j[u] / room.heating_efficiency,
+        figures[u] = {.electricity_j =
+                          with_plant.cooling_electricity_j[u] + with_plant.heating_electricity_j[u],
+                      .needed_capacity_w = with_plant.needed_capacity_w[u],
+                      .hours_not_met_h = with_plant.hours_not_met_h[u],
                       .peak_free_air_c = free.peak_air_c[u],
                       .hours_too_hot_h = too_hot.hours_h,
                       .too_hot_kh = too_hot.degree_hours_kh};

@@ -11,17 +11,18 @@
 namespace noonshell {
 
 struct UnitFigures {
-    double electricity_j = 0;  ///< of cooling and heating, by the room's yearly efficiencies
-    Peak peak_free_air_c;      ///< room air without cooling
+    double electricity_j = 0;  ///< of cooling and heating
+    Peak needed_capacity_w;    ///< see Response
+    double hours_not_met_h = 0;
+    Peak peak_free_air_c;  ///< room air without cooling
     double hours_too_hot_h =
         0;                  ///< without cooling, operative temperature above the adaptive limit
     double too_hot_kh = 0;  ///< the same as degree-hours
 };
 
-/// `with_plant` is the run of `building`, `free` the one of free_running(building). The adaptive
+/// `with_plant` is the run of a building, `free` the one of free_running() of it. The adaptive
 /// limit (comfort.hpp) is held at the end of its range on days beyond it. #units.
-std::vector<UnitFigures> unit_figures(const Building& building, const Response& with_plant,
-                                      const Response& free, const Weather& weather,
-                                      AdaptiveModel comfort);
+std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response& free,
+                                      const Weather& weather, AdaptiveModel comfort);
 
 }  // namespace noonshell

@@ -42,7 +42,8 @@ struct GlassRoom {
     double light_on_pane_j() const {
         double sum = 0;
         for (std::size_t h = 0; h < n_hours; ++h) {
-            sum += 3600 * exposure.direct_w_m2[exposure.at(h, SurfaceId(3))] * envelope.surfaces[3].area_m2;
+            sum += 3600 * exposure.direct_w_m2[exposure.at(h, SurfaceId(3))] *
+                   envelope.surfaces[3].area_m2;
         }
         return sum;
     }
