@@ -64,9 +64,9 @@ struct WeatherTableFile {
     InputPlace zone_place;
     int longest_fill_h = 6;
 };
-/// A NetCDF file: [weather.netcdf].
+/// One NetCDF file or several that belong together: [weather.netcdf].
 struct WeatherGridFile {
-    std::filesystem::path file;
+    std::vector<std::filesystem::path> files;
     WeatherGridFormat format;
     int longest_fill_h = 6;
 };
