@@ -32,6 +32,7 @@ struct SiteSettings {
     std::optional<std::string> time_zone;
     double north_deg = 0;
     double ground_albedo = 0.2;
+    double context_reflectance = 0.25;
     std::optional<std::filesystem::path> horizon;  ///< beside the site file unless absolute
     GroundOptions ground;                          ///< regions of [[ground]]
     std::vector<double> region_albedo;             ///< of ground.regions

@@ -81,9 +81,10 @@ Exposure empty_exposure(const Envelope& envelope, const Weather& weather,
 std::vector<double> sunlit_ground(const ExchangeMatrix& exchange, const Exposure& exposure,
                                   double open_ground_wh_m2) {
     const ExchangeNet& net = exchange.part_net;
-    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    const std::uint32_t first_ground = exchange.parts.first_ground;
+    const std::uint32_t end_of_building = exchange.parts.surface_begin[exposure.n_surfaces];
     std::vector<double> lit(exposure.n_surfaces, 0.0), all(exposure.n_surfaces, 0.0);
-    for (std::uint32_t p = 0; p < first_ground; ++p) {
+    for (std::uint32_t p = 0; p < end_of_building; ++p) {
         const std::size_t s = exchange.parts.surface[p].index();
         lit[s] += net.area_m2[p] * net.ground_share[p];
         all[s] += net.area_m2[p] * net.ground_share[p];
@@ -174,8 +175,8 @@ double thrown_by_hours_wh(const Envelope& envelope, const ExchangeMatrix& exchan
     }
     double far_ground = 0;
     for (const double by_bin : exposure.far_ground_by_bin_wh_m2) far_ground += by_bin;
-    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
-    for (std::uint32_t p = 0; p < first_ground; ++p) {
+    const std::uint32_t end_of_building = exchange.parts.surface_begin[exposure.n_surfaces];
+    for (std::uint32_t p = 0; p < end_of_building; ++p) {
         sum -= exchange.parts.area_m2[p] * exchange.part_net.ground_share[p] * far_ground;
     }
     return sum;

@@ -158,7 +158,7 @@ void HourWriter::solve() {
     leaving_.resize(arriving_.size());
     thrown_.resize(arriving_.size());
     sources_.solver.solve(arriving_, leaving_);
-    const std::uint32_t first_ground = sources_.exchange.parts.surface_begin[result_.n_surfaces];
+    const std::uint32_t first_ground = sources_.exchange.parts.first_ground;
     sources_.solver.gather(leaving_, 0, first_ground, thrown_);
     put_means(bounced_);
     sources_.solver.gather(leaving_, first_ground, static_cast<std::uint32_t>(n_parts_), thrown_);
