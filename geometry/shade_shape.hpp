@@ -15,7 +15,7 @@ struct ShadeShape {
     std::vector<Patch> patches;  ///< all of the first of the bodies
     std::vector<Side> sides;     ///< of these patches
     std::vector<std::optional<std::size_t>>
-        other_side;  ///< of a sheet, as index into sides; #sides
+        other_side;                    ///< of a sheet, as index into sides; #sides
     std::vector<BodyId> without_area;  ///< bodies that add nothing
 };
 
