@@ -27,7 +27,8 @@ Construction bare(SurfaceKind kind) {
         case SurfaceKind::pane:
             return clear_pane();
         case SurfaceKind::wall:
-        case SurfaceKind::ground:  // not one of the building's
+        case SurfaceKind::context:  // not of the building
+        case SurfaceKind::ground:
             break;
     }
     return bare_wall();

@@ -78,6 +78,9 @@ std::vector<FaceColour> face_colours(const RunResult& result) {
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         const auto value = value_of(result, s);
         if (!value || !std::isfinite(*value)) continue;
+        // Both sides of a sheet are one face of the file: it shows the first of them.
+        const SurfaceId other = result.envelope().surfaces[s].other_side;
+        if (other.valid() && other < SurfaceId(s)) continue;
         const Rgb colour = scale_colour((*value - ends.low) / span);
         for (const FaceId face : result.envelope().surfaces[s].faces) {
             colours.push_back({face, colour});

@@ -40,6 +40,7 @@ void find_light(RunResult& result, unsigned threads, const Console& console) {
         outside_reflectance(result.building),
         {.ground = result.settings.site.ground,
          .region_albedo = result.settings.site.region_albedo,
+         .context_reflectance = result.settings.site.context_reflectance,
          .points_per_facet = run.points_per_facet,
          .rays_per_facet = run.rays_per_facet,
          .part_size_m = result.choices.preview ? preview_part_size_m : SiteSunOptions{}.part_size_m,

@@ -22,9 +22,9 @@ constexpr std::array<std::string_view, 15> root_keys = {
     "site",    "model",    "unit",         "surface", "shade_roof", "overhang", "fin", "ground",
     "weather", "material", "construction", "room",    "treatment",  "plan",     "run"};
 constexpr std::array<std::string_view, 4> colours_by = {"sun", "peak outside", "inward", "rank"};
-constexpr std::array<std::string_view, 7> site_keys = {
-    "latitude_deg", "longitude_deg", "elevation_m", "time_zone",
-    "north_deg",    "ground_albedo", "horizon"};
+constexpr std::array<std::string_view, 8> site_keys = {
+    "latitude_deg", "longitude_deg", "elevation_m",         "time_zone",
+    "north_deg",    "ground_albedo", "context_reflectance", "horizon"};
 constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
@@ -58,6 +58,9 @@ SiteSettings read_site_table(const TomlTable& root, const std::filesystem::path&
                                    "the model's +Y axis is taken for north");
     site.ground_albedo = reader.number("ground_albedo", NumberRange::between(0, 1), 0.2,
                                        "[ashrae2021] ch. 14, for mixed ground");
+    site.context_reflectance =
+        reader.number("context_reflectance", NumberRange::between(0, 1), site.context_reflectance,
+                      "common practice: 0.2 to 0.3 for buildings around");
     if (const auto horizon = reader.text("horizon")) site.horizon = folder / *horizon;
     return site;
 }

@@ -32,6 +32,7 @@ struct SiteSettings {
     std::optional<std::string> time_zone;
     double north_deg = 0;
     double ground_albedo = 0.2;
+    double context_reflectance = 0.25;
     std::optional<std::filesystem::path> horizon;  ///< beside the site file unless absolute
     GroundOptions ground;                          ///< regions of [[ground]]
     std::vector<double> region_albedo;             ///< of ground.regions
@@ -64,9 +65,9 @@ struct WeatherTableFile {
     InputPlace zone_place;
     int longest_fill_h = 6;
 };
-/// A NetCDF file: [weather.netcdf].
+/// One NetCDF file or several that belong together: [weather.netcdf].
 struct WeatherGridFile {
-    std::filesystem::path file;
+    std::vector<std::filesystem::path> files;
     WeatherGridFormat format;
     int longest_fill_h = 6;
 };

@@ -88,7 +88,7 @@ struct WeatherOf {
     }
     Weather operator()(const WeatherGridFile& grid) const {
         const WeatherGrid read =
-            read_weather_grid(grid.file, site, grid.format, grid.longest_fill_h);
+            read_weather_grids(grid.files, site, grid.format, grid.longest_fill_h);
         warnings.insert(warnings.end(), read.warnings.begin(), read.warnings.end());
         return hourly_weather(site, read.samples, grid.longest_fill_h);
     }

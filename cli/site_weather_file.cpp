@@ -151,6 +151,16 @@ bool ends_as_netcdf(const std::filesystem::path& file) {
     return std::ranges::count(endings, ending) > 0;
 }
 
+/// `file` holds one name, or a list of them.
+std::vector<std::filesystem::path> named_files(SettingsReader& reader,
+                                               const std::filesystem::path& folder) {
+    if (!reader.table()->is_array("file")) return {folder / reader.needed_text("file")};
+    std::vector<std::filesystem::path> files;
+    for (const std::string& name : reader.texts("file", {}, "")) files.push_back(folder / name);
+    if (files.empty()) throw reader.table()->error("file", "the name of a file", "an empty list");
+    return files;
+}
+
 /// Tables of another format than the one in force.
 void refuse_tables(const TomlTable& weather, std::string_view format,
                    std::span<const std::string_view> keys) {
@@ -165,7 +175,8 @@ void refuse_tables(const TomlTable& weather, std::string_view format,
 void read_weather_file(const TomlTable& weather, const std::filesystem::path& folder,
                        std::vector<InputRecord>& inputs, WeatherSettings& settings) {
     SettingsReader reader(weather, "weather", inputs);
-    const std::filesystem::path file = folder / reader.needed_text("file");
+    const std::vector<std::filesystem::path> files = named_files(reader, folder);
+    const std::filesystem::path& file = files.front();
     const bool table = weather.has("columns") || weather.has("time");
     const std::string_view likely = table                                           ? formats[1]
                                     : weather.has("netcdf") || ends_as_netcdf(file) ? formats[2]
@@ -177,10 +188,13 @@ void read_weather_file(const TomlTable& weather, const std::filesystem::path& fo
     constexpr std::array<std::string_view, 1> of_netcdf = {"netcdf"};
     if (format != formats[1]) refuse_tables(weather, format, of_columns);
     if (format != formats[2]) refuse_tables(weather, format, of_netcdf);
+    if (format != formats[2] && files.size() > 1)
+        throw weather.error("file", fmt::format("one file of the format \"{}\"", format),
+                            fmt::format("{} files", files.size()));
     if (format == formats[0]) {
         settings.kind = WeatherFile{file, fill};
     } else if (format == formats[2]) {
-        settings.kind = WeatherGridFile{file, read_netcdf(weather, inputs), fill};
+        settings.kind = WeatherGridFile{files, read_netcdf(weather, inputs), fill};
     } else {
         WeatherTableFile source{file, {}, {}, {}, fill};
         read_time(weather, inputs, source);

@@ -17,6 +17,7 @@ class Blockers {
     void add() {
         std::vector<SurfaceId> surface_of(skin_.model.mesh.triangles.size());
         for (std::size_t p = 0; p < skin_.patches.size(); ++p) {
+            if (skin_.patches[p].is_back) continue;
             for (const std::uint32_t t : skin_.patches[p].triangles)
                 surface_of[t] = skin_.surfaces[p];
         }
@@ -29,7 +30,7 @@ class Blockers {
             }
         }
         for (std::size_t p = 0; p < skin_.patches.size(); ++p) {
-            if (skin_.patches[p].triangles.empty())
+            if (skin_.patches[p].triangles.empty() && !skin_.patches[p].is_back)
                 add_blocking_outline(skin_.patches[p], skin_.surfaces[p]);
         }
     }

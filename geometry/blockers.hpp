@@ -15,9 +15,9 @@ struct SkinPatches {
     const std::vector<SurfaceId>& surfaces;
 };
 
-/// Fills Envelope::blockers and triangle_surface. Units and shades block rays with their skins:
-/// what relief and inside a unit has is behind that. Panes block none, but for those that lie in no
-/// wall.
+/// Fills Envelope::blockers and triangle_surface; sheets block with their fronts. Units and shades
+/// block rays with their skins: what relief and inside a unit has is behind that. Panes block none,
+/// but for those that lie in no wall.
 void add_blockers(const SkinPatches& skin, const std::vector<RoleChoice>& roles,
                   const std::vector<BodyId>& loose_panes, Envelope& envelope);
 

@@ -16,6 +16,8 @@ std::string_view to_string(SurfaceKind kind) {
             return "pane";
         case SurfaceKind::shade:
             return "shade";
+        case SurfaceKind::context:
+            return "context";
         case SurfaceKind::ground:
             return "ground";
     }

@@ -21,8 +21,9 @@
 
 namespace noonshell {
 
-/// `ground` is only in envelopes that with_ground (ground.hpp) made.
-enum class SurfaceKind { roof, wall, floor, soffit, pane, shade, ground };
+/// `context` is only in envelopes that with_context (context.hpp) made, `ground` in those that
+/// with_ground (ground.hpp) made.
+enum class SurfaceKind { roof, wall, floor, soffit, pane, shade, context, ground };
 
 std::string_view to_string(SurfaceKind kind);
 
@@ -62,6 +63,9 @@ struct Surface {
     std::vector<FaceId> faces;      ///< of the model, ascending
     std::uint32_t first_facet = 0;  ///< its facets are consecutive in Envelope::facets
     std::uint32_t n_facets = 0;
+    /// The other side of a sheet that is drawn without thickness; none for all else. Both sides
+    /// have the same blockers, which are those of one of them in Envelope::triangle_surface.
+    SurfaceId other_side{};
 
     /// Developed over projected area, at least 1: that of plain sheet.
     double relief_ratio() const {

@@ -17,6 +17,7 @@
 #include "geometry/panes.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/plain_text.hpp"
+#include "geometry/shade_shape.hpp"
 #include "geometry/sides.hpp"
 #include "geometry/skin.hpp"
 #include "geometry/unit_figures.hpp"
@@ -152,22 +153,17 @@ class EnvelopeBuilder {
 
     /// Slats are drawn as if they were one body: what lies between them is no contact.
     void add_shade(Shade shade) {
-        std::vector<Patch> patches;
-        for (const BodyId body : shade.bodies) {
-            const std::vector<Patch> own = shade_patches(model_, body);
-            if (own.empty()) warn_of_no_faces(body.index());
-            for (const Patch& patch : own) {
-                patches.push_back(patch);
-                patches.back().body = shade.bodies.front();
-            }
-        }
-        if (patches.empty()) return;
+        const ShadeShape shape = shade_shape(model_, shade.bodies, options_.north_deg);
+        for (const BodyId body : shape.without_area) warn_of_no_faces(body.index());
+        if (shape.patches.empty()) return;
         const std::size_t first = patches_.size(), first_surface = envelope_.surfaces.size();
-        for (const Side& side : shade_sides(patches, options_.north_deg)) {
-            add_surface(side, shade.id, UnitId(), patches);
-        }
-        for (std::size_t s = first_surface; s < envelope_.surfaces.size(); ++s)
+        for (const Side& side : shape.sides) add_surface(side, shade.id, UnitId(), shape.patches);
+        for (std::size_t k = 0; k < shape.sides.size(); ++k) {
+            const std::size_t s = first_surface + k;
             shade.surfaces.push_back(SurfaceId(s));
+            if (const auto other = shape.other_side[k])
+                envelope_.surfaces[s].other_side = SurfaceId(first_surface + *other);
+        }
         body_patches_.push_back({shade.bodies.front(), first, patches_.size() - first});
         envelope_.shades.push_back(std::move(shade));
     }

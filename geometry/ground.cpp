@@ -216,9 +216,10 @@ Envelope with_ground(const Envelope& envelope, const GroundOptions& options, dou
 }
 
 std::size_t n_building_surfaces(const Envelope& envelope) {
-    const auto first =
-        std::find_if(envelope.surfaces.begin(), envelope.surfaces.end(),
-                     [](const Surface& surface) { return surface.kind == SurfaceKind::ground; });
+    const auto first = std::find_if(
+        envelope.surfaces.begin(), envelope.surfaces.end(), [](const Surface& surface) {
+            return surface.kind == SurfaceKind::context || surface.kind == SurfaceKind::ground;
+        });
     return static_cast<std::size_t>(first - envelope.surfaces.begin());
 }
 

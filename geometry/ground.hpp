@@ -38,7 +38,7 @@ struct GroundOptions {
 Envelope with_ground(const Envelope& envelope, const GroundOptions& options = {},
                      double contact_gap_m = 0.060);
 
-/// Number of surfaces before the first one of kind ground: those of the building.
+/// Number of surfaces before the first one of kind context or ground: those of the building.
 std::size_t n_building_surfaces(const Envelope& envelope);
 
 }  // namespace noonshell

@@ -42,6 +42,7 @@ struct Patch {
     std::vector<FaceId> stands_for;  ///< the faces of the model that it covers, ascending
     double developed_area_m2 = 0;    ///< of those faces' part in it, along every fold
     std::int32_t tag = -1;           ///< of faces set apart from their side; -1: none
+    bool is_back = false;            ///< the back of a sheet, beside the patch of its front
 };
 
 /// The same patch seen from behind.

@@ -100,22 +100,26 @@ bool is_level(const Side& side) {
     return std::hypot(side.normal.x(), side.normal.y()) < level_sine;
 }
 
+/// Of these patches, without kind and name.
+Side side_of(std::span<const Patch> patches, std::vector<std::uint32_t> own, double north_deg) {
+    Side side;
+    side.patches = std::move(own);
+    std::sort(side.patches.begin(), side.patches.end());
+    Vec3 area_vector = Vec3::Zero();
+    for (const std::uint32_t p : side.patches) {
+        side.area_m2 += patches[p].area_m2;
+        area_vector += patches[p].area_m2 * patches[p].frame.normal;
+    }
+    side.normal = area_vector.normalized();
+    side.tilt_deg = tilt_of_deg(side.normal);
+    side.azimuth_deg = is_level(side) ? 0.0 : compass_azimuth_deg(side.normal, north_deg);
+    return side;
+}
+
 std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg) {
     std::vector<Side> sides;
-    for (Seed& seed : gather(patches)) {
-        Side side;
-        side.patches = std::move(seed.patches);
-        std::sort(side.patches.begin(), side.patches.end());
-        Vec3 area_vector = Vec3::Zero();
-        for (const std::uint32_t p : side.patches) {
-            side.area_m2 += patches[p].area_m2;
-            area_vector += patches[p].area_m2 * patches[p].frame.normal;
-        }
-        side.normal = area_vector.normalized();
-        side.tilt_deg = tilt_of_deg(side.normal);
-        side.azimuth_deg = is_level(side) ? 0.0 : compass_azimuth_deg(side.normal, north_deg);
-        sides.push_back(std::move(side));
-    }
+    for (Seed& seed : gather(patches))
+        sides.push_back(side_of(patches, std::move(seed.patches), north_deg));
     return sides;
 }
 
@@ -267,6 +271,20 @@ std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,
     }
     number_repeats(sides);
     return sides;
+}
+
+Side from_behind(const Side& front, std::span<const Patch> patches,
+                 std::vector<std::uint32_t> backs, double north_deg) {
+    Side back = side_of(patches, std::move(backs), north_deg);
+    back.kind = front.kind;
+    const std::string stem = front.name.substr(0, front.name.find('-'));
+    if (stem == "top")
+        back.name = "underside";
+    else if (stem == "underside")
+        back.name = "top";
+    else
+        back.name = with_compass(stem, back);
+    return back;
 }
 
 std::vector<Side> shade_sides(std::span<const Patch> patches, double north_deg) {

@@ -60,6 +60,11 @@ std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg);
 std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,
                               const std::string& name, SurfaceKind kind);
 
+/// The back of a shade's side: `patches` of it, their `backs` as indices. Its name is that of the
+/// side across a plate, without a number.
+Side from_behind(const Side& front, std::span<const Patch> patches,
+                 std::vector<std::uint32_t> backs, double north_deg);
+
 /// Sides of a shade, all of kind shade. A lying plate has top, edges and underside; an upright one
 /// has top, two sides, edges and underside.
 std::vector<Side> shade_sides(std::span<const Patch> patches, double north_deg);

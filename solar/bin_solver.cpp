@@ -18,7 +18,8 @@ class BinSolver {
           share_of_surface_(sources.share_of_surface),
           result_(result),
           n_parts_(exchange_.parts.size()),
-          first_ground_(exchange_.parts.surface_begin[result.n_surfaces]),
+          first_ground_(exchange_.parts.first_ground),
+          end_of_building_(exchange_.parts.surface_begin[result.n_surfaces]),
           bounced_wh_m2_(result.n_bins * result.n_surfaces),
           ground_wh_m2_(result.n_bins * result.n_surfaces) {}
 
@@ -63,14 +64,14 @@ class BinSolver {
 
     void add_to_surface(std::size_t part, std::size_t bin, double from_surfaces_wh_m2,
                         double from_ground_wh_m2) {
-        if (part >= first_ground_) return;
+        if (part >= end_of_building_) return;
         const std::size_t i = bin * result_.n_surfaces + exchange_.parts.surface[part].index();
         bounced_wh_m2_[i] += share_of_surface_[part] * from_surfaces_wh_m2;
         ground_wh_m2_[i] += share_of_surface_[part] * from_ground_wh_m2;
     }
 
     void add_far_ground() {
-        for (std::size_t p = 0; p < first_ground_; ++p) {
+        for (std::size_t p = 0; p < end_of_building_; ++p) {
             const double share = share_of_surface_[p] * exchange_.part_net.ground_share[p];
             for (std::size_t bin = 0; bin < result_.n_bins; ++bin) {
                 ground_wh_m2_[bin * result_.n_surfaces + exchange_.parts.surface[p].index()] +=
@@ -108,7 +109,7 @@ class BinSolver {
     std::span<const double> share_of_surface_;
     Exposure& result_;
     std::size_t n_parts_;
-    std::uint32_t first_ground_;
+    std::uint32_t first_ground_, end_of_building_;
     std::vector<double> bounced_wh_m2_, ground_wh_m2_;  // [bin * #surfaces + surface]
 };
 

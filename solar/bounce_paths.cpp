@@ -75,7 +75,7 @@ class BouncePaths::Solver {
           reflectance_(reflectance),
           share_of_surface_(share_of_surface),
           n_surfaces_(n_surfaces),
-          first_ground_(parts.surface_begin[n_surfaces]),
+          first_ground_(parts.first_ground),
           allowed_(allowed),
           settled_(0.1 * allowed),
           shining_(net.size() * lanes),

@@ -28,9 +28,9 @@ class BouncePaths {
   public:
     static constexpr std::size_t lanes = BounceSolver::lanes;
 
-    /// Paths to the first `n_surfaces` surfaces, apart for light that leaves parts of these last
-    /// and light that leaves others (the ground) last. `share_of_surface`: a part's area over that
-    /// of its whole surface, #parts. Net, parts and solver are needed here only. Throws
+    /// Paths to the first `n_surfaces` surfaces, apart for light that leaves other parts last and
+    /// light that leaves the ground last (parts.first_ground). `share_of_surface`: a part's area
+    /// over that of its whole surface, #parts. Net, parts and solver are needed here only. Throws
     /// ConvergenceError as the solver does.
     BouncePaths(const ExchangeNet& net, const LightParts& parts, const BounceSolver& solver,
                 std::span<const double> reflectance, std::span<const double> share_of_surface,

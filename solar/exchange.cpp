@@ -105,6 +105,11 @@ SeenAreas seen_by_parts(const Envelope& envelope, const std::vector<FacetView>& 
     return seen;
 }
 
+std::size_t first_ground_surface(const Envelope& envelope) {
+    const auto first = std::ranges::find(envelope.surfaces, SurfaceKind::ground, &Surface::kind);
+    return static_cast<std::size_t>(first - envelope.surfaces.begin());
+}
+
 std::vector<std::uint32_t> surfaces_of(const LightParts& parts) {
     std::vector<std::uint32_t> surface;
     for (const SurfaceId s : parts.surface) surface.push_back(s.value);
@@ -153,9 +158,9 @@ ExchangeMatrix trace_exchange(const Envelope& envelope, const RayScene& scene,
     matrix.part_net = reciprocal_net(seen);
     const std::vector<std::uint32_t> surface_of = surfaces_of(matrix.parts);
     const std::size_t n_surfaces = n_building_surfaces(envelope);
-    matrix.surfaces = joined_nodes(matrix.part_net, surface_of, n_surfaces);
-    matrix.reciprocity_error =
-        largest_change(matrix.surfaces, joined_nodes(seen, surface_of, n_surfaces));
+    const NodeGroups groups{surface_of, n_surfaces, first_ground_surface(envelope)};
+    matrix.surfaces = joined_nodes(matrix.part_net, groups);
+    matrix.reciprocity_error = largest_change(matrix.surfaces, joined_nodes(seen, groups));
     add_buried_facets(envelope, matrix.parts, matrix.surfaces);
     return matrix;
 }

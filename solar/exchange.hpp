@@ -40,7 +40,8 @@ struct ExchangeMatrix {
                                         ///< (cosine-weighted) times sin(tilt): a free facet has
                                         ///< sin(tilt), as [perez1990] wants; #facets
     std::vector<double> ground_share;   ///< ground that is no facet, and hills; #facets
-    std::vector<double> context_share;  ///< bodies without surfaces of their own, #facets
+    std::vector<double>
+        context_share;  ///< what has no part: backs, context without surfaces; #facets
     /// Standard errors of the shares from the sampling, rays taken as independent within each of 64
     /// cells of directions (they are spread evenly there too: the true error is smaller), #facets.
     std::vector<double> sky_standard_error, horizon_standard_error;
@@ -56,7 +57,8 @@ struct ExchangeMatrix {
     std::vector<double> share;
 
     ExchangeNet part_net;  ///< between the parts, ground parts among them
-    /// Between the surfaces of the building; the ground's parts are in ground_share here.
+    /// Between the surfaces of the building; the parts of context and ground are in context_share
+    /// and ground_share here.
     ExchangeNet surfaces;
     /// Largest change of any surface's share by reciprocal_net(): how far both ways of counting
     /// were apart. Those of parts move more, by the noise of fewer rays.

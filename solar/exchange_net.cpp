@@ -168,8 +168,8 @@ ExchangeNet reciprocal_net(const SeenAreas& seen) {
     return net;
 }
 
-ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> group_of,
-                         std::size_t n_groups) {
+ExchangeNet joined_nodes(const ExchangeNet& net, const NodeGroups& groups) {
+    const auto& [group_of, n_groups, first_ground] = groups;
     NOONSHELL_CHECK_EQ(group_of.size(), net.size());
     ExchangeNet joined;
     joined.area_m2.assign(n_groups, 0.0);
@@ -192,7 +192,8 @@ ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> 
             if (other < n_groups) {
                 entries.push_back({group, other, area * net.share[e]});
             } else {
-                joined.ground_share[group] += area * net.share[e];
+                (other < first_ground ? joined.context_share : joined.ground_share)[group] +=
+                    area * net.share[e];
             }
         }
     }
@@ -217,8 +218,8 @@ ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> 
     return joined;
 }
 
-SeenAreas joined_nodes(const SeenAreas& seen, std::span<const std::uint32_t> group_of,
-                       std::size_t n_groups) {
+SeenAreas joined_nodes(const SeenAreas& seen, const NodeGroups& groups) {
+    const auto& [group_of, n_groups, first_ground] = groups;
     NOONSHELL_CHECK_EQ(group_of.size(), seen.area_m2.size());
     SeenAreas joined(n_groups);
     for (std::size_t i = 0; i < group_of.size(); ++i) {
@@ -237,7 +238,7 @@ SeenAreas joined_nodes(const SeenAreas& seen, std::span<const std::uint32_t> gro
         if (to < n_groups) {
             joined.entries.push_back({from, to, e.area_m2});
         } else {
-            joined.ground[from] += e.area_m2;
+            (to < first_ground ? joined.context : joined.ground)[from] += e.area_m2;
         }
     }
     return joined;

@@ -58,14 +58,18 @@ ExchangeNet reciprocal_net(const SeenAreas& seen);
 /// Largest difference of any share of the net from what was counted.
 double largest_change(const ExchangeNet& net, const SeenAreas& counted);
 
-/// The net between groups of nodes: `group_of` #nodes (0..n_groups-1); nodes with group n_groups or
-/// above join the ground. Reciprocity is kept; sky, ground and context are scaled so that each row
-/// with them sums to 1.
-ExchangeNet joined_nodes(const ExchangeNet& net, std::span<const std::uint32_t> group_of,
-                         std::size_t n_groups);
+/// Which nodes are taken together.
+struct NodeGroups {
+    std::span<const std::uint32_t> group_of;  ///< #nodes
+    std::size_t n_groups = 0;                 ///< those before it are nodes again
+    std::size_t first_ground = 0;  ///< from here on they join the ground; those between, context
+};
+
+/// The net between groups of nodes. Reciprocity is kept; sky, ground and context are scaled so that
+/// each row with them sums to 1.
+ExchangeNet joined_nodes(const ExchangeNet& net, const NodeGroups& groups);
 
 /// The same of what was counted.
-SeenAreas joined_nodes(const SeenAreas& seen, std::span<const std::uint32_t> group_of,
-                       std::size_t n_groups);
+SeenAreas joined_nodes(const SeenAreas& seen, const NodeGroups& groups);
 
 }  // namespace noonshell

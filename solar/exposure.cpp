@@ -85,9 +85,10 @@ Exposure empty_exposure(const Envelope& envelope, const Weather& weather,
 std::vector<double> sunlit_ground(const ExchangeMatrix& exchange, const Exposure& exposure,
                                   double open_ground_wh_m2) {
     const ExchangeNet& net = exchange.part_net;
-    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    const std::uint32_t first_ground = exchange.parts.first_ground;
+    const std::uint32_t end_of_building = exchange.parts.surface_begin[exposure.n_surfaces];
     std::vector<double> lit(exposure.n_surfaces, 0.0), all(exposure.n_surfaces, 0.0);
-    for (std::uint32_t p = 0; p < first_ground; ++p) {
+    for (std::uint32_t p = 0; p < end_of_building; ++p) {
         const std::size_t s = exchange.parts.surface[p].index();
         lit[s] += net.area_m2[p] * net.ground_share[p];
         all[s] += net.area_m2[p] * net.ground_share[p];

@@ -92,13 +92,13 @@ struct Exposure {
     std::vector<double> sky_w_m2;      ///< dome, circumsolar and horizon parts; never below 0
     std::vector<double> ground_w_m2;   ///< from the ground, after any number of bounces
     std::vector<double> bounced_w_m2;  ///< from other surfaces after any number of bounces
-    std::vector<double> reflectance;   ///< what it was computed with, #surfaces with the ground's
+    std::vector<double> reflectance;  ///< what it was computed with, #surfaces with context, ground
     /// All light on every part over the period, #parts.
     std::vector<double> part_light_wh_m2;
     /// The part of every surface's ground share that is lit, weighed by the light on it over the
     /// period against that on open ground, #surfaces of the building.
     std::vector<double> sunlit_ground_share;
-    /// Light that leaves every part, ground and building, by bin: [bin * n_parts + part].
+    /// Light that leaves every part, building, context and ground, by bin: [bin * n_parts + part].
     std::vector<double> leaving_by_bin_wh_m2;
     /// What the sky and the far ground send, by bin: dome, horizon part, light leaving far ground.
     std::vector<double> dome_by_bin_wh_m2, horizon_by_bin_wh_m2, far_ground_by_bin_wh_m2;
@@ -135,12 +135,12 @@ struct ExposeOptions {
 ///   horizon share. An hour with diffuse light and no sun step has an even dome.
 /// - ground: light leaving the ground facets, which lie in the building's shade or not, and the far
 ///   ground beyond them, which lies in full sun: albedo (DNI mean cos Z + DHI).
-/// - bounced: all surfaces and the ground facets reflect diffusely; see bounce.hpp and
-///   bounce_paths.hpp. Context bodies reflect nothing.
-/// `reflectance` is the solar reflectance of each surface's exposed part, ground surfaces included,
-/// #surfaces of `envelope`, 0..1 (else InputError). Needs no rays: a coating study calls this again
-/// with the same Sunlight and ExchangeMatrix. Throws ConvergenceError when the bounces do not
-/// settle.
+/// - bounced: all surfaces, those of context bodies among them (with_context), and the ground
+///   facets reflect diffusely; see bounce.hpp and bounce_paths.hpp.
+/// `reflectance` is the solar reflectance of each surface's exposed part, context and ground
+/// included, #surfaces of `envelope`, 0..1 (else InputError). Needs no rays: a coating study calls
+/// this again with the same Sunlight and ExchangeMatrix. Throws ConvergenceError when the bounces
+/// do not settle.
 Exposure expose(const Envelope& envelope, const Site& site, const Weather& weather,
                 const SunPath& path, const Sunlight& sunlight, const ExchangeMatrix& exchange,
                 std::span<const double> reflectance, const ExposeOptions& options = {});

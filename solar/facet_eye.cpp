@@ -165,21 +165,28 @@ void FacetEye::count_ray(std::size_t i) {
         }
     }
     if (blocked) {
-        const RayHit& hit = hits_[i];
-        const SurfaceId surface = viewed_.envelope.triangle_surface[hit.triangle];
-        FacetId facet;
-        if (surface.valid()) {
-            facet = viewed_.finder.at(surface, origins_[i] + hit.distance_m * direction);
-        }
-        // The back of a sheet drawn without thickness is no part of its front.
-        const bool front =
-            facet.valid() && viewed_.envelope.facets.normal[facet.index()].dot(direction) < 0;
-        count_part(i, half, front ? viewed_.parts.of_facet[facet.index()] : PartId());
+        count_part(i, half, part_met(i));
     } else if (!rises) {
         end_on_ground(i);
     } else if (!hidden) {
         ++half.free;
     }
+}
+
+/// None where the ray comes to what has no part. A sheet drawn without thickness has parts of its
+/// own on either side, or its back is no part of its front.
+PartId FacetEye::part_met(std::size_t i) const {
+    const Envelope& envelope = viewed_.envelope;
+    const Vec3 point_m = origins_[i] + hits_[i].distance_m * directions_[i];
+    SurfaceId side = envelope.triangle_surface[hits_[i].triangle];
+    for (int sides = 0; sides < 2 && side.valid(); ++sides) {
+        const FacetId facet = viewed_.finder.at(side, point_m);
+        const bool front =
+            facet.valid() && envelope.facets.normal[facet.index()].dot(directions_[i]) < 0;
+        if (front) return viewed_.parts.of_facet[facet.index()];
+        side = envelope.surfaces[side.index()].other_side;
+    }
+    return {};
 }
 
 /// What has no part of its own (context, backs, faces covered by a contact) throws nothing back.

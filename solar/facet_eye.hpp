@@ -61,6 +61,7 @@ class FacetEye {
     void shoot(std::size_t facet, std::uint32_t n_rays);
     void count();
     void count_ray(std::size_t i);
+    PartId part_met(std::size_t i) const;
     void count_part(std::size_t i, HalfCount& half, PartId part);
     void end_on_ground(std::size_t i);
     bool meets_body(std::size_t i) const;

@@ -161,7 +161,7 @@ void HourWriter::solve() {
     leaving_.resize(arriving_.size());
     sources_.solver.solve(shining_, hour_tolerance, leaving_);
     const auto& begin = sources_.exchange.parts.surface_begin;
-    const std::uint32_t first_ground = begin[result_.n_surfaces];
+    const std::uint32_t first_ground = sources_.exchange.parts.first_ground;
     for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
         sources_.solver.gather_sum(leaving_, begin[s], begin[s + 1], sources_.share_of_surface,
                                    first_ground, std::span(bounced_).subspan(s * lanes, lanes),

@@ -7,6 +7,7 @@
 
 #include "solar/gap_fill.hpp"
 #include "solar/hour_sine.hpp"
+#include "solar/hour_split.hpp"
 #include "solar/humidity.hpp"
 #include "solar/light_completion.hpp"
 #include "solar/weather_samples.hpp"
@@ -259,7 +260,12 @@ class Hours {
 }  // namespace
 
 Weather hourly_weather(const Site& site, const WeatherSamples& samples, int longest_fill_h) {
-    return Hours(site, samples, longest_fill_h).make();
+    if (samples.interval_s <= 3600 || samples.begin_utc.empty())
+        return Hours(site, samples, longest_fill_h).make();
+    const seconds offset = samples.clock_offset, interval(samples.interval_s);
+    const bool periodic = closes_a_period(samples.begin_utc.front() + offset,
+                                          samples.begin_utc.back() + interval + offset);
+    return Hours(site, split_to_hours(site, samples, periodic), longest_fill_h).make();
 }
 
 }  // namespace noonshell

@@ -230,6 +230,8 @@ LightParts cut_parts(const Envelope& envelope, const RayScene* scene, double par
     for (std::size_t s = 0; s < cutters.size(); ++s) {
         append(envelope, SurfaceId(s), cutters[s], block, parts);
         block += cutters[s].n_blocks();
+        if (envelope.surfaces[s].kind != SurfaceKind::ground)
+            parts.first_ground = static_cast<std::uint32_t>(parts.size());
     }
     return parts;
 }

@@ -21,6 +21,7 @@ struct LightParts {
     std::vector<std::uint32_t> surface_begin;  ///< #surfaces + 1
     std::vector<double> area_m2;               ///< of the facets that take light, #parts
     std::vector<SurfaceId> surface;            ///< #parts
+    std::uint32_t first_ground = 0;            ///< parts of the ground stand last
     /// Parts of one block lie together; blocks ascend. Direct sun is followed block by block.
     std::vector<std::uint32_t> block;  ///< #parts
 

@@ -73,9 +73,10 @@ int shortest_step_s(const NetcdfFile& file, const NetcdfVariable& time,
     seconds shortest = hours(10000);
     for (std::size_t i = 1; i < at.size(); ++i)
         if (at[i] > at[i - 1]) shortest = std::min(shortest, seconds(at[i] - at[i - 1]));
-    if (at.size() < 2 || shortest > hours(1) || hours(1) % shortest != seconds(0))
+    const bool several_hours = shortest == hours(2) || shortest == hours(3);
+    if (at.size() < 2 || (hours(1) % shortest != seconds(0) && !several_hours))
         throw InputError(place_of(file, time),
-                         "times in steps of an hour or of minutes that divide it",
+                         "times in steps of an hour, of minutes that divide it or of 2 or 3 hours",
                          at.size() < 2 ? "fewer than two times"
                                        : "steps of " + std::to_string(shortest.count()) + " s");
     return static_cast<int>(shortest.count());

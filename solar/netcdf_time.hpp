@@ -21,7 +21,7 @@ struct NetcdfTimes {
 /// The axis among the variable's dimensions whose coordinate has units "... since ...". Intervals
 /// end at the upper bounds where there are any, unless `stamp` says where the time stands in them
 /// (at the end, where neither does). Throws InputError for no such axis, fewer than two times, or
-/// steps that are not an hour or minutes that divide it.
+/// steps that are not an hour, minutes that divide it, or 2 or 3 hours.
 NetcdfTimes netcdf_times(const NetcdfFile& file, const NetcdfVariable& variable,
                          std::optional<StampAt> stamp);
 

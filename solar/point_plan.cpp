@@ -50,7 +50,9 @@ std::vector<std::uint32_t> plan_points(const Envelope& envelope, const Sunlight&
                                        const ExposureOptions& options) {
     std::vector<std::uint32_t> points = even_points(envelope, options);
     for (const Surface& surface : envelope.surfaces) {
-        if (surface.kind == SurfaceKind::ground) continue;  // its sun is not a result of its own
+        const bool around =
+            surface.kind == SurfaceKind::context || surface.kind == SurfaceKind::ground;
+        if (around) continue;  // its sun is not a result of its own
         SurfaceSums sums = sum_surface(envelope, pilot, surface);
         const double tolerated =
             options.surface_tolerance * std::max(sums.direct, least_sun * sums.unshaded);

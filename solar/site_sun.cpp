@@ -45,9 +45,15 @@ class SunFinder {
         if (options.accuracy > 0) {
             ground.finest_cell_m = std::min(ground.finest_cell_m, finest_cell_for_accuracy_m);
         }
-        result_.scenery = with_ground(building, ground);
+        Envelope with_neighbours = with_context(building, options.context);
+        const auto told = static_cast<std::ptrdiff_t>(building.warnings.size());
+        warnings_.assign(with_neighbours.warnings.begin() + told, with_neighbours.warnings.end());
+        result_.scenery = with_ground(with_neighbours, ground);
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
-            reflectance_.push_back(albedo_of(result_.scenery.surfaces[s].id));
+            const Surface& surface = result_.scenery.surfaces[s];
+            reflectance_.push_back(surface.kind == SurfaceKind::context
+                                       ? options.context_reflectance
+                                       : albedo_of(surface.id));
         }
         least_part_size_m_ = options.least_part_size_m;
         cut_parts();
@@ -121,7 +127,9 @@ class SunFinder {
         result_.surfaces = surface_sun(scenery, result_.sunlight, result_.exposure, result_.facets);
         set_thrown_errors(scenery, result_.exchange, result_.exposure, result_.facets,
                           result_.surfaces);
-        result_.warnings = result_.exposure.warnings;
+        result_.warnings = warnings_;
+        result_.warnings.insert(result_.warnings.end(), result_.exposure.warnings.begin(),
+                                result_.exposure.warnings.end());
     }
 
     std::size_t n_surfaces() const { return result_.exposure.n_surfaces; }
@@ -236,6 +244,7 @@ class SunFinder {
     const SunPath& path_;
     const SiteSunOptions& options_;
     std::vector<double> reflectance_;  // #surfaces of the scenery
+    std::vector<Warning> warnings_;    // of the scenery
     RayScene scene_;
     double least_part_size_m_ = 0;
     LightParts parts_;

@@ -8,6 +8,7 @@
 #include <span>
 #include <vector>
 
+#include "geometry/context.hpp"
 #include "geometry/envelope.hpp"
 #include "geometry/ground.hpp"
 #include "solar/exchange.hpp"
@@ -22,6 +23,8 @@ namespace noonshell {
 struct SiteSunOptions {
     GroundOptions ground{};
     std::vector<double> region_albedo{};  ///< of ground.regions, same length
+    ContextOptions context{};
+    double context_reflectance = 0.25;  ///< of light, of all context bodies
     std::uint32_t points_per_facet = 4;
     std::uint32_t rays_per_facet = 512;
     double part_size_m = 2.0;          ///< see light_parts()
@@ -41,7 +44,7 @@ struct SiteSunOptions {
 };
 
 struct SiteSun {
-    Envelope scenery;  ///< the building's envelope with the ground at its end
+    Envelope scenery;  ///< the building's envelope with context and then ground at its end
     ExchangeMatrix exchange;
     Sunlight sunlight;
     Exposure exposure;
@@ -51,7 +54,8 @@ struct SiteSun {
     /// surfaces with at least a tenth of the brightest one's sun per area; of all such surfaces
     /// where the building has no units.
     double accuracy = 0;
-    std::vector<Warning> warnings;  ///< those of exposure; "accuracy-not-met"
+    /// Those of exposure; "context-in-small-faces", "accuracy-not-met".
+    std::vector<Warning> warnings;
 };
 
 /// Sums are by month of the site's calendar: 12 bins, January first. `reflectance` as in expose(),

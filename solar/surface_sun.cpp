@@ -109,7 +109,7 @@ void add_errors(const Envelope& envelope, const Sunlight& sunlight, const Exchan
     const double dome = total(exposure.dome_by_bin_wh_m2);
     const double horizon = total(exposure.horizon_by_bin_wh_m2);
     const double far_ground = total(exposure.far_ground_by_bin_wh_m2);
-    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    const std::uint32_t first_ground = exchange.parts.first_ground;
     sun.direct_standard_error_wh_m2 = sunlight.direct_standard_error_wh_m2;
     for (std::size_t f = 0; f < sun.n_facets; ++f) {
         // The circumsolar part falls where direct sun does, and errs as that does.
@@ -139,7 +139,7 @@ FacetSun facet_sun(const Envelope& envelope, const Sunlight& sunlight,
     sun.n_facets = envelope.facets.size();
     sun.n_bins = exposure.n_bins;
     sun.direct_wh_m2 = sunlight.direct_by_bin_wh_m2;
-    const std::uint32_t first_ground = exchange.parts.surface_begin[exposure.n_surfaces];
+    const std::uint32_t first_ground = exchange.parts.first_ground;
     for (std::size_t bin = 0; bin < sun.n_bins; ++bin) {
         const auto leaving = std::span(exposure.leaving_by_bin_wh_m2)
                                  .subspan(bin * exposure.n_parts, exposure.n_parts);

@@ -112,7 +112,7 @@ class ThrownErrors {
           exchange_(exchange),
           exposure_(exposure),
           parts_(exchange.parts),
-          first_ground_(parts_.surface_begin[exposure.n_surfaces]),
+          first_ground_(parts_.first_ground),
           leaving_(leaving_over_all_bins(exposure)),
           apart_(unevenness(scenery, parts_, exposure)),
           variance_(variance_of_parts(scenery, parts_, exposure, facets)),
@@ -190,7 +190,7 @@ class ThrownErrors {
             there.add(share, weight(own, p) * leaving_[own]);
         }
         finish();
-        if (is_ground) return;
+        if (own_surface >= exposure_.n_surfaces) return;
         const double squared = std::pow(area_m2 / scenery_.surfaces[own_surface].area_m2, 2);
         const double downward = 0.5 * (1 - scenery_.facets.normal[f].z());
         squares_[own_surface].bounced += squared * bounced.variance(1, n);

@@ -13,7 +13,9 @@
 #include "solar/netcdf_cell.hpp"
 #include "solar/netcdf_file.hpp"
 #include "solar/netcdf_time.hpp"
+#include "solar/netcdf_units.hpp"
 #include "solar/weather_grid_bytes.hpp"
+#include "solar/weather_grid_join.hpp"
 
 namespace noonshell {
 
@@ -39,53 +41,6 @@ constexpr std::array<std::string_view, n_weather_quantities> standard_names{
     "surface_downwelling_longwave_flux_in_air"};
 constexpr std::string_view energy_prefix = "integral_wrt_time_of_";
 
-/// Units as the files write them ("W m-2", "W m**-2", "W/m^2") by the names of weather_units.hpp.
-std::optional<WeatherUnit> unit_of(WeatherMeasure measure, std::string_view text) {
-    struct Spelling {
-        std::string_view plain, name;
-    };
-    constexpr std::array<Spelling, 32> spellings{{
-        {"Wm-2", "W/m2"},
-        {"wattm-2", "W/m2"},
-        {"wattsm-2", "W/m2"},
-        {"Jm-2", "J/m2"},
-        {"joulem-2", "J/m2"},
-        {"kJm-2", "kJ/m2"},
-        {"MJm-2", "MJ/m2"},
-        {"Whm-2", "Wh/m2"},
-        {"kWhm-2", "kWh/m2"},
-        {"ms-1", "m/s"},
-        {"meterssecond-1", "m/s"},
-        {"kmh-1", "km/h"},
-        {"knot", "knots"},
-        {"kt", "knots"},
-        {"kelvin", "K"},
-        {"degree_Celsius", "degC"},
-        {"degrees_Celsius", "degC"},
-        {"Celsius", "degC"},
-        {"celsius", "degC"},
-        {"C", "degC"},
-        {"degree_Fahrenheit", "degF"},
-        {"millibar", "mbar"},
-        {"mb", "mbar"},
-        {"pascal", "Pa"},
-        {"percent", "%"},
-        {"degree", "deg"},
-        {"degrees", "deg"},
-        {"degree_true", "deg"},
-        {"degrees_true", "deg"},
-        {"radian", "rad"},
-        {"0-1", "1"},
-        {"(0-1)", "1"},
-    }};
-    std::string plain;
-    for (const char c : text)
-        if (std::string_view(" *^.").find(c) == std::string_view::npos) plain += c;
-    for (const Spelling& spelling : spellings)
-        if (plain == spelling.plain) plain = spelling.name;
-    return weather_unit(measure, plain);
-}
-
 std::string degrees_text(double value, char positive, char negative) {
     std::array<char, 32> text{};
     std::snprintf(text.data(), text.size(), "%.2f %c", std::abs(value),
@@ -105,17 +60,16 @@ class GridReader {
           cells_(file_, site.latitude_deg, site.longitude_deg) {}
 
     WeatherGrid read() {
-        const NetcdfVariable* dry_bulb = find(Quantity::dry_bulb);
-        if (!dry_bulb)
-            throw InputError(place({}), "a variable of the standard_name air_temperature", "none");
-        times_ = netcdf_times(file_, *dry_bulb, format_.stamp);
+        const NetcdfVariable& first = first_variable();
+        times_ = netcdf_times(file_, first, format_.stamp);
         WeatherSamples& samples = grid_.samples;
         samples.file = file_.name();
         samples.interval_s = times_.interval_s;
-        place_cell(cells_.nearest(*dry_bulb));
+        place_cell(cells_.nearest(first));
         take_clock();
         for (std::size_t i = 0; i < n_weather_quantities; ++i) take(static_cast<Quantity>(i));
-        if (!samples.has(Quantity::wind_speed)) take_wind_components();
+        take_component(east(), grid_.wind_east);
+        take_component(north(), grid_.wind_north);
         return std::move(grid_);
     }
 
@@ -125,11 +79,6 @@ class GridReader {
     }
 
     // ---- Which variable
-
-    const NetcdfVariable& named(const std::string& name) const {
-        if (const NetcdfVariable* variable = file_.variable(name)) return *variable;
-        throw InputError(place(on_one_line(name)), "a variable of this name", "none");
-    }
 
     const NetcdfVariable* find(std::string_view standard_name) const {
         const NetcdfVariable* found = nullptr;
@@ -151,7 +100,23 @@ class GridReader {
     const NetcdfVariable* find(Quantity quantity) const {
         const auto index = static_cast<std::size_t>(quantity);
         const std::string& name = format_.variables[index];
-        return name.empty() ? find(standard_names[index]) : &named(name);
+        return name.empty() ? find(standard_names[index]) : file_.variable(name);
+    }
+
+    const NetcdfVariable* component(const std::string& name, std::string_view standard) const {
+        return name.empty() ? find(standard) : file_.variable(name);
+    }
+    const NetcdfVariable* east() const { return component(format_.wind_east, "eastward_wind"); }
+    const NetcdfVariable* north() const { return component(format_.wind_north, "northward_wind"); }
+
+    /// The dry bulb, else the first of the others: its time axis and cell are the file's.
+    const NetcdfVariable& first_variable() const {
+        for (std::size_t i = 0; i < n_weather_quantities; ++i)
+            if (const NetcdfVariable* variable = find(static_cast<Quantity>(i))) return *variable;
+        for (const NetcdfVariable* variable : {east(), north()})
+            if (variable) return *variable;
+        throw InputError(place({}), "weather, by standard_names or the names in the site file",
+                         "no such variable");
     }
 
     // ---- Where and when
@@ -209,7 +174,7 @@ class GridReader {
 
     WeatherUnit unit(const NetcdfVariable& variable, WeatherMeasure measure) const {
         const std::string text = file_.text(variable, "units").value_or("");
-        if (const auto known = unit_of(measure, text)) return *known;
+        if (const auto known = netcdf_unit(measure, text)) return *known;
         std::string expected = "units as one of";
         for (const std::string_view name : weather_unit_names(measure))
             expected += " " + std::string(name);
@@ -265,7 +230,10 @@ class GridReader {
         std::vector<double> values = raw(*variable);
         const bool flux = spec.measure == WeatherMeasure::irradiance;
         if (flux && in.per_interval) to_intervals(*variable, quantity, in, values);
-        if (flux && !in.per_interval && over_time(*variable, "point")) average_instants(values);
+        if (flux && !in.per_interval && over_time(*variable, "point")) {
+            refuse_far_instants(*variable, spec);
+            average_instants(values);
+        }
         for (double& value : values) value = in.to_si(value, times_.interval_s);
         require_plausible(*variable, spec, values);
         WeatherSeries& series = grid_.samples[quantity];
@@ -283,6 +251,16 @@ class GridReader {
             for (std::size_t i = 1; i < at.size(); ++i) values[i] = (at[i - 1] + at[i]) / 2;
         else if (after_begin == seconds(0))
             for (std::size_t i = 0; i + 1 < at.size(); ++i) values[i] = (at[i] + at[i + 1]) / 2;
+    }
+
+    /// Of light that comes and goes between two readings the mean cannot be known.
+    void refuse_far_instants(const NetcdfVariable& variable,
+                             const WeatherQuantityInfo& spec) const {
+        if (times_.interval_s <= 3600 || spec.over_the_hour != OverTheHour::sunlight) return;
+        throw InputError(place(variable.name),
+                         "means or sums of sunlight over intervals of more than an hour",
+                         "instants (cell_methods \"time: point\") every " +
+                             std::to_string(times_.interval_s / 3600) + " h");
     }
 
     bool is_one_interval(std::size_t i) const {
@@ -334,7 +312,11 @@ class GridReader {
         cell.longitude_deg = grid_.longitude_deg;
         for (std::size_t i = 0; i < std::min(values.size(), looked_at); ++i) {
             if (!(in.to_si(values[i], times_.interval_s) > bright_w_m2)) continue;
-            if (highest_elevation_deg(cell, times_.interval_begin[i]) >= down_deg) continue;
+            double highest_deg = -90;
+            for (seconds at{0}; at < seconds(times_.interval_s); at += hours(1))
+                highest_deg = std::max(highest_deg,
+                                       highest_elevation_deg(cell, times_.interval_begin[i] + at));
+            if (highest_deg >= down_deg) continue;
             throw InputError(place(variable.name),
                              "energy by interval, or weather.netcdf.accumulation = \"since start\"",
                              "sunlight at night, " + clock_text(times_.at[i], seconds(0)) + " UTC");
@@ -343,33 +325,18 @@ class GridReader {
 
     // ---- Wind
 
-    const NetcdfVariable* component(const std::string& name, std::string_view standard) const {
-        return name.empty() ? find(standard) : &named(name);
-    }
-
-    void take_wind_components() {
-        constexpr double degree = 3.14159265358979323846 / 180;
-        const NetcdfVariable* east = component(format_.wind_east, "eastward_wind");
-        const NetcdfVariable* north = component(format_.wind_north, "northward_wind");
-        if (!east || !north) return;
-        const WeatherUnit east_unit = unit(*east, WeatherMeasure::speed);
-        const WeatherUnit north_unit = unit(*north, WeatherMeasure::speed);
-        const std::vector<double> u = raw(*east), v = raw(*north);
-        std::vector<double> speed(u.size()), from(u.size());
-        for (std::size_t i = 0; i < u.size(); ++i) {
-            const double to_east = east_unit.to_si(u[i], times_.interval_s);
-            const double to_north = north_unit.to_si(v[i], times_.interval_s);
-            speed[i] = std::hypot(to_east, to_north);
-            const double angle = std::atan2(-to_east, -to_north) / degree;
-            from[i] = angle < 0 ? angle + 360 : angle;
-        }
-        require_plausible(*east, info(Quantity::wind_speed), speed);
-        WeatherSamples& samples = grid_.samples;
-        set_instant(*east, samples[Quantity::wind_speed]);
-        lay_out(speed, samples[Quantity::wind_speed]);
-        if (samples.has(Quantity::wind_direction)) return;
-        set_instant(*east, samples[Quantity::wind_direction]);
-        lay_out(from, samples[Quantity::wind_direction]);
+    /// Of a velocity [m/s]; the speed is made of both when all files are together.
+    void take_component(const NetcdfVariable* variable, WeatherSeries& series) {
+        if (!variable) return;
+        constexpr double fastest = 90;
+        static constexpr WeatherQuantityInfo spec{"wind", WeatherMeasure::speed, -fastest, fastest,
+                                                  OverTheHour::mean};
+        const WeatherUnit in = unit(*variable, spec.measure);
+        std::vector<double> values = raw(*variable);
+        for (double& value : values) value = in.to_si(value, times_.interval_s);
+        require_plausible(*variable, spec, values);
+        set_instant(*variable, series);
+        lay_out(values, series);
     }
 
     NetcdfFile file_;
@@ -382,19 +349,48 @@ class GridReader {
     WeatherGrid grid_;
 };
 
+/// What must be there in one file or another, and what the site file names.
+void require_names(const WeatherGridFormat& format, const WeatherGrid& grid) {
+    const WeatherSamples& samples = grid.samples;
+    const auto require = [&](const std::string& name, bool there) {
+        if (name.empty() || there) return;
+        throw InputError(
+            {.file = samples.file, .line = {}, .column = {}, .entity = on_one_line(name)},
+            "a variable of this name", "none");
+    };
+    for (std::size_t i = 0; i < n_weather_quantities; ++i)
+        require(format.variables[i], samples.has(static_cast<Quantity>(i)));
+    require(format.wind_east, !grid.wind_east.values.empty());
+    require(format.wind_north, !grid.wind_north.values.empty());
+    if (!samples.has(Quantity::dry_bulb))
+        throw InputError({.file = samples.file, .line = {}, .column = {}, .entity = {}},
+                         "a variable of the standard_name air_temperature", "none");
+}
+
 }  // namespace
+
+WeatherGrid read_weather_grids(const std::vector<std::filesystem::path>& files, const Site& site,
+                               const WeatherGridFormat& format, int longest_fill_h) {
+    constexpr ChildLimits limits{.time_s = 600, .memory_bytes = std::uint64_t{4} << 30};
+    std::vector<WeatherGrid> parts;
+    for (const std::filesystem::path& file : files) {
+        const auto read = [&] { return GridReader(file, site, format, longest_fill_h).read(); };
+        try {
+            const auto work = [&read] { return grid_or_error_as_bytes(read); };
+            parts.push_back(grid_or_error_from_bytes(run_in_child(work, limits)));
+        } catch (const ChildFailure& failure) {
+            const std::string seen = std::string("one that breaks its library: ") + failure.what();
+            throw InputError({.file = file.string()}, "a sound NetCDF file", seen);
+        }
+    }
+    WeatherGrid grid = join_weather_grids(std::move(parts), longest_fill_h);
+    require_names(format, grid);
+    return grid;
+}
 
 WeatherGrid read_weather_grid(const std::filesystem::path& file, const Site& site,
                               const WeatherGridFormat& format, int longest_fill_h) {
-    constexpr ChildLimits limits{.time_s = 600, .memory_bytes = std::uint64_t{4} << 30};
-    const auto read = [&] { return GridReader(file, site, format, longest_fill_h).read(); };
-    try {
-        const auto work = [&read] { return grid_or_error_as_bytes(read); };
-        return grid_or_error_from_bytes(run_in_child(work, limits));
-    } catch (const ChildFailure& failure) {
-        const std::string seen = std::string("one that breaks its library: ") + failure.what();
-        throw InputError({.file = file.string()}, "a sound NetCDF file", seen);
-    }
+    return read_weather_grids({file}, site, format, longest_fill_h);
 }
 
 }  // namespace noonshell

@@ -29,6 +29,7 @@ struct WeatherGrid {
     WeatherSamples samples;
     double latitude_deg = 0, longitude_deg = 0;  ///< of the cell of the dry bulb
     double distance_km = 0;                      ///< from the site
+    WeatherSeries wind_east, wind_north;         ///< components [m/s]
     std::vector<Warning> warnings;
 };
 
@@ -38,11 +39,12 @@ struct WeatherGrid {
 /// surface_downwelling_shortwave_flux_in_air, surface_direct_downwelling_shortwave_flux_in_air,
 /// surface_direct_along_beam_shortwave_flux_in_air,
 /// surface_diffuse_downwelling_shortwave_flux_in_air, surface_downwelling_longwave_flux_in_air,
-/// also with integral_wrt_time_of_ before them. All must share one time axis in steps of an hour or
-/// of minutes that divide it; dimensions other than time and place must have length 1.
+/// also with integral_wrt_time_of_ before them. All must share one time axis in steps of an hour,
+/// of minutes that divide it, or of 2 or 3 hours; dimensions other than time and place must have
+/// length 1.
 /// - States are instants at their time unless cell_methods says "time: mean".
 /// - Fluxes in W m-2 are means over the interval; with cell_methods "time: point" neighbouring
-///   instants are averaged.
+///   instants are averaged (not of sunlight more than an hour apart: an InputError).
 /// - Fluxes in J m-2 are divided by the interval, after taking differences where they run since a
 ///   start: where the time bounds say so (the lower one stays), or `accumulation`. Without bounds
 ///   they are taken by interval; sunlight at night then is an InputError that says what to set. A
@@ -56,5 +58,10 @@ struct WeatherGrid {
 /// plausible() say.
 WeatherGrid read_weather_grid(const std::filesystem::path& file, const Site& site,
                               const WeatherGridFormat& format = {}, int longest_fill_h = 6);
+
+/// The same from several files, each of which holds a part of the quantities, of the time or of
+/// both; each is read as above and join_weather_grids() puts them together.
+WeatherGrid read_weather_grids(const std::vector<std::filesystem::path>& files, const Site& site,
+                               const WeatherGridFormat& format = {}, int longest_fill_h = 6);
 
 }  // namespace noonshell

@@ -59,6 +59,13 @@ struct Reader {
     }
 };
 
+template <class Io>
+void pass(Io& io, WeatherSeries& series) {
+    io(series.values);
+    io(series.is_mean);
+    io(series.instant_s);
+}
+
 /// All fields in one order for both ways.
 template <class Io>
 void pass(Io& io, WeatherGrid& grid) {
@@ -68,11 +75,9 @@ void pass(Io& io, WeatherGrid& grid) {
     io(samples.interval_s);
     io(samples.clock_offset);
     io(samples.begin_utc);
-    for (WeatherSeries& series : samples.series) {
-        io(series.values);
-        io(series.is_mean);
-        io(series.instant_s);
-    }
+    for (WeatherSeries& series : samples.series) pass(io, series);
+    pass(io, grid.wind_east);
+    pass(io, grid.wind_north);
     io(grid.latitude_deg);
     io(grid.longitude_deg);
     io(grid.distance_km);

@@ -66,7 +66,7 @@ struct WeatherSeries {
 struct WeatherSamples {
     std::string file;                                 ///< for messages
     std::string source;                               ///< in plain words, for reports
-    int interval_s = 3600;                            ///< divides 3600
+    int interval_s = 3600;                            ///< divides 3600, or whole hours
     std::chrono::seconds clock_offset{0};             ///< of the file's clock from UTC
     std::vector<std::chrono::sys_seconds> begin_utc;  ///< of each interval; they follow each
                                                       ///< other, but may step over a 29 February
@@ -108,7 +108,8 @@ std::string clock_text(std::chrono::sys_seconds instant, std::chrono::seconds of
 /// with the sun down by 0, with one warning "weather-filled" per quantity; at the ends of a period
 /// that is no whole year the nearest value is held. A dew point that is not there comes from the
 /// relative humidity, pressure from the standard atmosphere at the site's elevation, sunlight from
-/// complete_light(). Incomplete hours at either end are left out. A period of whole years, or of
+/// complete_light(). Intervals of several hours go through split_to_hours() first. Incomplete hours
+/// at either end are left out. A period of whole years, or of
 /// one day, is periodic. Throws InputError for a longer gap, less than 24 hours, and a file without
 /// dry bulb, humidity, wind speed or enough light.
 Weather hourly_weather(const Site& site, const WeatherSamples& samples, int longest_fill_h = 6);

@@ -52,8 +52,9 @@ TEST(SiteFile, RecordsEveryValueWithItsOrigin) {
     EXPECT_EQ(given->origin, InputOrigin::site_file);
     EXPECT_EQ(given->source, "site.toml:2:13");
     EXPECT_EQ(std::get<double>(given->value), 23.0);
-    for (const char* key : {"site.ground_albedo", "model.facet_size_m", "room.cooling_set_point_c",
-                            "run.sun_step_min", "plan.electricity_price_per_kwh"}) {
+    for (const char* key :
+         {"site.ground_albedo", "site.context_reflectance", "model.facet_size_m",
+          "room.cooling_set_point_c", "run.sun_step_min", "plan.electricity_price_per_kwh"}) {
         const InputRecord* taken = record(site, key);
         ASSERT_NE(taken, nullptr) << key;
         EXPECT_EQ(taken->origin, InputOrigin::by_default) << key;

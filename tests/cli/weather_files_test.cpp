@@ -120,6 +120,19 @@ TEST(WeatherFiles, ReadsTheKeysOfNetcdf) {
     EXPECT_EQ(file.format.stamp, StampAt::middle);
 }
 
+TEST(WeatherFiles, NetcdfMayLieInSeveralFiles) {
+    const SiteFile site = parse("[weather]\nfile = [\"a.nc\", \"b.nc\"]\n");
+    const auto& several = std::get<WeatherGridFile>(site.weather.kind);
+    ASSERT_EQ(several.files.size(), 2u);
+    EXPECT_EQ(several.files[1], "folder/b.nc");
+    EXPECT_EQ(error_of("[weather]\nfile = []\n"),
+              "folder/site.toml:2:8: weather.file: expected the name of a file, saw an empty list");
+    EXPECT_EQ(error_of("[weather]\nfile = [\"a.csv\", \"b.csv\"]\n"),
+              "folder/site.toml:2:8: weather.file: expected one file of the format \"tmy3\", saw 2 "
+              "files");
+    EXPECT_NE(error_of("[weather]\nfile = [1]\n").find("an array of texts"), std::string::npos);
+}
+
 TEST(WeatherFiles, NamesWhatIsWrongInTheSiteFile) {
     const auto with = [](const std::string& old_part, const std::string& new_part) {
         return error_of(swapped(table_toml, old_part, new_part));

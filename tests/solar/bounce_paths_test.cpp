@@ -52,6 +52,7 @@ Town make_town(std::size_t n_surfaces, double reach) {
             seen.entries.push_back({i, j, seen_m2});
         }
     }
+    town.parts.first_ground = town.first_ground();
     town.net = reciprocal_net(seen);
     // A fifth of every surface lies covered.
     for (std::size_t p = 0; p < n; ++p) {

@@ -117,7 +117,7 @@ SeenAreas four_parts() {
 TEST(ExchangeNet, JoinedNodesAreMeansByArea) {
     const SeenAreas seen = four_parts();
     const std::array<std::uint32_t, 4> group{0, 0, 1, 2};
-    const ExchangeNet net = joined_nodes(reciprocal_net(seen), group, 2);
+    const ExchangeNet net = joined_nodes(reciprocal_net(seen), {group, 2, 2});
     ASSERT_EQ(net.size(), 2u);
     EXPECT_NEAR(net.area_m2[0], 4, 1e-12);
     EXPECT_NEAR(share(net, 0, 1), 0.3 / 4, 1e-12);
@@ -129,12 +129,24 @@ TEST(ExchangeNet, JoinedNodesAreMeansByArea) {
     EXPECT_NEAR(net.ground_share[1], (0.3 + 0.3) / 2, 1e-12);
     for (std::size_t g = 0; g < 2; ++g) EXPECT_NEAR(row_sum(net, g), 1, 1e-12);
 
-    const SeenAreas joined = joined_nodes(seen, group, 2);
+    const SeenAreas joined = joined_nodes(seen, {group, 2, 2});
     EXPECT_EQ(joined.area_m2, (std::vector<double>{4, 2}));
     EXPECT_EQ(joined.n_rays, (std::vector<double>{400, 200}));
     EXPECT_NEAR(joined.ground[0], 2.0, 1e-12);
     EXPECT_NEAR(joined.ground[1], 0.6, 1e-12);
     EXPECT_NEAR(largest_change(net, joined), 0, 1e-12);
+}
+
+// The same with the second surface as one of the bodies around.
+TEST(ExchangeNet, GroupsBeforeTheGroundJoinTheContext) {
+    const SeenAreas seen = four_parts();
+    const std::array<std::uint32_t, 4> group{0, 0, 1, 2};
+    const ExchangeNet net = joined_nodes(reciprocal_net(seen), {group, 1, 2});
+    ASSERT_EQ(net.size(), 1u);
+    EXPECT_NEAR(net.context_share[0], (0.2 + 0.3) / 4, 1e-12);
+    EXPECT_NEAR(net.ground_share[0], (1.0 + 1.0) / 4, 1e-12);
+    EXPECT_NEAR(row_sum(net, 0), 1, 1e-12);
+    EXPECT_NEAR(largest_change(net, joined_nodes(seen, {group, 1, 2})), 0, 1e-12);
 }
 
 }  // namespace

@@ -352,8 +352,8 @@ TEST(WeatherGrid, NamesWhatIsWrong) {
     EXPECT_EQ(error_of(swapped(point(), "tas:units = \"K\"", "tas:units = \"degC\"")),
               "met.nc: tas: expected -90 to 65 degC, saw 300 at 2023-07-21 01:00 UTC");
     EXPECT_EQ(error_of(swapped(point(), "hours since", "days since")),
-              "met.nc: time: expected times in steps of an hour or of minutes that divide it, saw "
-              "steps of 86400 s");
+              "met.nc: time: expected times in steps of an hour, of minutes that divide it or of 2 "
+              "or 3 hours, saw steps of 86400 s");
     EXPECT_EQ(error_of(swapped(point(), "hours since", "years since")),
               "met.nc: time: expected time units such as \"hours since 1970-01-01 00:00:00\", saw "
               "\"years since 2023-07-21 00:00:00\"");

@@ -9,9 +9,11 @@
 #include <TopoDS_Compound.hxx>
 #include <TopoDS_Solid.hxx>
 #include <gp_Ax1.hxx>
+#include <gp_Pln.hxx>
 #include <gp_Trsf.hxx>
 #include <gp_Vec.hxx>
 #include <numbers>
+#include <utility>
 
 #include "tests/support/cad_document.hpp"
 
@@ -57,6 +59,16 @@ void write_slats(const std::filesystem::path& file, int n, double width_m, doubl
         builder.Add(slats, BRepBuilderAPI_Transform(flat, place * turn, true).Shape());
     }
     write_over_hut(file, slats, "slats");
+}
+
+void write_sheet_shade(const std::filesystem::path& file, double z_m, bool facing_up) {
+    BRepBuilderAPI_MakePolygon outline;
+    for (const auto& [x, y] : {std::pair{-1, -1}, {5, -1}, {5, 4}, {-1, 4}}) {
+        outline.Add(gp_Pnt(x * mm, y * mm, z_m * mm));
+    }
+    outline.Close();
+    const gp_Pln plane(gp_Pnt(0, 0, z_m * mm), gp_Dir(0, 0, facing_up ? 1 : -1));
+    write_over_hut(file, BRepBuilderAPI_MakeFace(plane, outline.Wire()).Shape(), "sail");
 }
 
 }  // namespace noonshell::test_support

@@ -16,4 +16,8 @@ void write_folded_shade(const std::filesystem::path& file, const FoldedSheet& sh
 /// their length, `pitch_m` apart, at 3 m.
 void write_slats(const std::filesystem::path& file, int n, double width_m, double pitch_m);
 
+/// A level sheet of 6 x 5 m without thickness, one face called "sail", at `z_m`; its normal points
+/// up or down.
+void write_sheet_shade(const std::filesystem::path& file, double z_m, bool facing_up);
+
 }  // namespace noonshell::test_support

@@ -33,6 +33,23 @@ class PlateEnvelope {
         return surface;
     }
 
+    /// A sheet without thickness: a plate, and after it another one on its other side.
+    SurfaceId add_sheet(const std::string& id, const Vec3& corner_m, const Vec3& u, const Vec3& v,
+                        int n_u, int n_v) {
+        const BodyId body(n_bodies_++);
+        const SurfaceId front = add_plate(id, corner_m, u, v, n_u, n_v, body);
+        const SurfaceId back(envelope.surfaces.size());
+        add_surface(id + "/back", corner_m, v, u, body, static_cast<std::uint32_t>(n_u * n_v));
+        for (int i = 0; i < n_v; ++i) {
+            for (int j = 0; j < n_u; ++j) {
+                add_facet(back, body, corner_m + v * i / n_v + u * j / n_u, v / n_v, u / n_u);
+            }
+        }
+        envelope.surfaces[front.index()].other_side = back;
+        envelope.surfaces[back.index()].other_side = front;
+        return front;
+    }
+
     /// A rectangle that only casts shadows.
     void add_blocker(const Vec3& corner_m, const Vec3& u, const Vec3& v,
                      SurfaceId surface = SurfaceId::none()) {

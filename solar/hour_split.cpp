@@ -1,0 +1,146 @@
+#include "solar/hour_split.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numeric>
+#include <span>
+
+#include "solar/hour_sine.hpp"
+
+namespace noonshell {
+
+namespace {
+
+using namespace std::chrono;
+using Quantity = WeatherQuantity;
+
+class HourSplitter {
+  public:
+    HourSplitter(const Site& site, const WeatherSamples& samples, bool periodic)
+        : samples_(samples), periodic_(periodic), n_hours_(samples.interval_s / 3600) {
+        NOONSHELL_CHECK_EQ(samples.interval_s % 3600, 0);
+        out_.file = samples.file;
+        out_.source = samples.source;
+        out_.clock_offset = samples.clock_offset;
+        for (const sys_seconds begin : samples.begin_utc)
+            for (int k = 0; k < n_hours_; ++k) out_.begin_utc.push_back(begin + hours(k));
+        Weather hours_only;
+        hours_only.hour_start_utc = out_.begin_utc;
+        sines_ = hour_sines(site, hours_only);
+    }
+
+    WeatherSamples split() {
+        for (std::size_t i = 0; i < n_weather_quantities; ++i) {
+            const auto quantity = static_cast<Quantity>(i);
+            if (!samples_.has(quantity)) continue;
+            const OverTheHour kind = info(quantity).over_the_hour;
+            if (kind == OverTheHour::sunlight)
+                split_light(quantity);
+            else if (kind == OverTheHour::flux)
+                split_flux(quantity);
+            else
+                join_by_lines(quantity);
+        }
+        return std::move(out_);
+    }
+
+  private:
+    std::size_t hours_each() const { return static_cast<std::size_t>(n_hours_); }
+
+    /// Shares of an hour in the interval's light: of light on level ground by the sine of the sun,
+    /// of the beam by the time that the sun is up.
+    double light_weight(Quantity quantity, std::size_t hour) const {
+        const double whole = sines_.whole_hour[hour], up = sines_.while_up[hour];
+        if (quantity != Quantity::direct_normal) return whole;
+        return up > 0 ? whole / up : 0;
+    }
+
+    void split_light(Quantity quantity) {
+        std::vector<double>& hourly = out_[quantity].values;
+        std::vector<double> weights(hours_each());
+        for (const double mean : samples_[quantity].values) {
+            for (double& weight : weights)
+                weight = light_weight(
+                    quantity, hourly.size() + static_cast<std::size_t>(&weight - weights.data()));
+            double sum = std::accumulate(weights.begin(), weights.end(), 0.0);
+            if (!(sum > 0)) {
+                std::ranges::fill(weights, 1);
+                sum = n_hours_;
+            }
+            for (const double weight : weights) hourly.push_back(mean * n_hours_ * weight / sum);
+        }
+    }
+
+    /// The value `step` intervals after the one at `index`; at an end that does not go on, or where
+    /// it is missing, the value at `index` itself.
+    double beside(std::span<const double> values, std::size_t index, int step) const {
+        const auto n = static_cast<std::ptrdiff_t>(values.size());
+        std::ptrdiff_t at = static_cast<std::ptrdiff_t>(index) + step;
+        if (periodic_) at = (at + n) % n;
+        if (at < 0 || at >= n) return values[index];
+        const double value = values[static_cast<std::size_t>(at)];
+        return std::isnan(value) ? values[index] : value;
+    }
+
+    void split_flux(Quantity quantity) {
+        const std::vector<double>& means = samples_[quantity].values;
+        for (std::size_t i = 0; i < means.size(); ++i) {
+            const double mean = means[i];
+            const double from = (beside(means, i, -1) + mean) / 2;
+            const double to = (mean + beside(means, i, 1)) / 2;
+            // from + linear * u + square * u^2 for u from 0 to 1 has this mean and ends at `to`.
+            const double linear = 6 * mean - 4 * from - 2 * to;
+            const double square = 3 * (from + to) - 6 * mean;
+            for (int k = 0; k < n_hours_; ++k) {
+                const double u = static_cast<double>(k) / n_hours_;
+                const double v = static_cast<double>(k + 1) / n_hours_;
+                out_[quantity].values.push_back(from + linear * (u + v) / 2 +
+                                                square * (u * u + u * v + v * v) / 3);
+            }
+        }
+    }
+
+    /// The index of a reading before or after the series' ends, as it goes on there.
+    std::size_t wrapped(std::ptrdiff_t index, std::size_t size) const {
+        const auto n = static_cast<std::ptrdiff_t>(size);
+        if (!periodic_)
+            return static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(index, 0, n - 1));
+        return static_cast<std::size_t>((index % n + n) % n);
+    }
+
+    void join_by_lines(Quantity quantity) {
+        constexpr double full_circle_deg = 360;
+        const WeatherSeries& readings = samples_[quantity];
+        WeatherSeries& series = out_[quantity];
+        series.is_mean = false;
+        series.instant_s = 3600;
+        const bool direction = info(quantity).over_the_hour == OverTheHour::compass;
+        for (std::size_t hour = 0; hour < out_.begin_utc.size(); ++hour) {
+            const double position =
+                static_cast<double>(hour + 1) / n_hours_ - readings.instant_s / samples_.interval_s;
+            const double before = std::floor(position), share = position - before;
+            const auto index = static_cast<std::ptrdiff_t>(before);
+            const double a = readings.values[wrapped(index, readings.values.size())];
+            const double b = readings.values[wrapped(index + 1, readings.values.size())];
+            double rise = share > 0 ? b - a : 0;
+            if (direction) rise = std::remainder(rise, full_circle_deg);
+            double value = a + share * rise;
+            if (direction) value -= full_circle_deg * std::floor(value / full_circle_deg);
+            series.values.push_back(value);
+        }
+    }
+
+    const WeatherSamples& samples_;
+    bool periodic_;
+    int n_hours_;
+    HourSines sines_;
+    WeatherSamples out_;
+};
+
+}  // namespace
+
+WeatherSamples split_to_hours(const Site& site, const WeatherSamples& samples, bool periodic) {
+    return HourSplitter(site, samples, periodic).split();
+}
+
+}  // namespace noonshell
