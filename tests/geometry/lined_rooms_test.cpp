@@ -17,12 +17,14 @@ namespace {
 
 using test_support::lined_room_size_m;
 using test_support::RoomFacts;
+using test_support::TerraceHouse;
 using test_support::write_beam_in_wall;
 using test_support::write_crossed_panels;
 using test_support::write_flat_row;
 using test_support::write_lined_box;
 using test_support::write_lined_plates;
 using test_support::write_parted_room;
+using test_support::write_terrace_house;
 using test_support::write_two_storeys;
 using testing::Contains;
 using testing::ElementsAre;
@@ -139,6 +141,16 @@ TEST_F(LinedRooms, PartitionMakesTwoRoomsAndADoorwayJoinsThem) {
     EXPECT_THAT(codes(), ElementsAre("several-rooms"));
     expect_room_of(write_parted_room(folder_ / "m.step", true));
     EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST_F(LinedRooms, ARoofedTerraceBeforeADoorwayIsNoRoom) {
+    for (const bool one_solid : {false, true}) {
+        for (const double terrace_m : {0.0, 0.5, 2.0, 4.0}) {
+            SCOPED_TRACE(std::to_string(one_solid) + " " + std::to_string(terrace_m));
+            expect_room_of(write_terrace_house(folder_ / "m.step",
+                                               {.terrace_m = terrace_m, .one_solid = one_solid}));
+        }
+    }
 }
 
 TEST_F(LinedRooms, BoxesExportedFlatAreUnitsWhereTheyStandApart) {
