@@ -11,6 +11,7 @@
 #include <tuple>
 
 #include "geometry/compass.hpp"
+#include "geometry/eaves.hpp"
 
 namespace noonshell {
 
@@ -100,22 +101,26 @@ bool is_level(const Side& side) {
     return std::hypot(side.normal.x(), side.normal.y()) < level_sine;
 }
 
+/// The side of those patches, without a name.
+Side plain_side(std::vector<std::uint32_t> of, std::span<const Patch> patches, double north_deg) {
+    Side side;
+    side.patches = std::move(of);
+    std::sort(side.patches.begin(), side.patches.end());
+    Vec3 area_vector = Vec3::Zero();
+    for (const std::uint32_t p : side.patches) {
+        side.area_m2 += patches[p].area_m2;
+        area_vector += patches[p].area_m2 * patches[p].frame.normal;
+    }
+    side.normal = area_vector.normalized();
+    side.tilt_deg = tilt_of_deg(side.normal);
+    side.azimuth_deg = is_level(side) ? 0.0 : compass_azimuth_deg(side.normal, north_deg);
+    return side;
+}
+
 std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg) {
     std::vector<Side> sides;
-    for (Seed& seed : gather(patches)) {
-        Side side;
-        side.patches = std::move(seed.patches);
-        std::sort(side.patches.begin(), side.patches.end());
-        Vec3 area_vector = Vec3::Zero();
-        for (const std::uint32_t p : side.patches) {
-            side.area_m2 += patches[p].area_m2;
-            area_vector += patches[p].area_m2 * patches[p].frame.normal;
-        }
-        side.normal = area_vector.normalized();
-        side.tilt_deg = tilt_of_deg(side.normal);
-        side.azimuth_deg = is_level(side) ? 0.0 : compass_azimuth_deg(side.normal, north_deg);
-        sides.push_back(std::move(side));
-    }
+    for (Seed& seed : gather(patches))
+        sides.push_back(plain_side(std::move(seed.patches), patches, north_deg));
     return sides;
 }
 
@@ -138,6 +143,28 @@ bool faces_up(const Side& side) {
 }
 bool faces_down(const Side& side) {
     return side.tilt_deg > down_tilt_deg;
+}
+
+/// Eaves become sides of their own at the end; returns where they begin.
+std::size_t part_eaves(std::span<const Patch> patches, double north_deg, std::vector<Side>& sides) {
+    const std::vector<bool> eaves = under_eaves(patches);
+    std::vector<Side> rest, apart;
+    for (Side& side : sides) {
+        const auto of_eaves = std::stable_partition(side.patches.begin(), side.patches.end(),
+                                                    [&](std::uint32_t p) { return !eaves[p]; });
+        if (of_eaves == side.patches.end()) {
+            rest.push_back(std::move(side));
+            continue;
+        }
+        apart.push_back(plain_side({of_eaves, side.patches.end()}, patches, north_deg));
+        side.patches.erase(of_eaves, side.patches.end());
+        if (!side.patches.empty())
+            rest.push_back(plain_side(std::move(side.patches), patches, north_deg));
+    }
+    sides = std::move(rest);
+    const std::size_t first = sides.size();
+    sides.insert(sides.end(), apart.begin(), apart.end());
+    return first;
 }
 
 void number_repeats(std::vector<Side>& sides) {
@@ -229,12 +256,14 @@ SurfaceKind unit_kind(const Side& side) {
 
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
     std::vector<Side> sides = plain_sides(patches, north_deg);
+    const std::size_t first_eaves = part_eaves(patches, north_deg, sides);
     std::optional<std::size_t> floor;
     std::size_t n_roofs = 0, n_down = 0;
     for (std::size_t s = 0; s < sides.size(); ++s) {
         n_roofs += faces_up(sides[s]) ? 1 : 0;
         if (!faces_down(sides[s])) continue;
         ++n_down;
+        if (s >= first_eaves) continue;
         if (!floor || lowest_z(patches, sides[s]) < lowest_z(patches, sides[*floor]) - 1e-6)
             floor = s;
     }
