@@ -66,7 +66,16 @@ std::optional<std::size_t> ground_body(const std::vector<BodyBounds>& bodies) {
     return static_cast<std::size_t>(widest - bodies.begin());
 }
 
-RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
+std::string too_slight(const BodyMeasure& measure, const BodyBounds& bounds,
+                       const RoleGuessLimits& limits) {
+    const double rise_m = bounds.high_m.z() - bounds.low_m.z();
+    if (rise_m < limits.least_unit_rise_m) return "only " + figure_text(rise_m, "m") + " high";
+    if (measure.least_extent_m < limits.least_unit_width_m)
+        return "only " + figure_text(measure.least_extent_m, "m") + " across";
+    return {};
+}
+
+RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure, const BodyBounds& bounds,
                           const RoleGuessLimits& limits) {
     const double side_m2 = body.solid ? measure.outer_area_m2 / 2 : measure.outer_area_m2;
     const bool closed = body.solid;
@@ -87,9 +96,16 @@ RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
                 "open shell of " + side + " that encloses no room" +
                     (measure.open_side.empty() ? "" : ": open " + std::string(measure.open_side))};
     }
-    const std::string volume = figure_text(measure.enclosed_volume_m3, "m3");
-    return {Role::context, true,
-            "closed body of " + volume + ", too small for a room: it only casts shade"};
+    std::string what = "closed body of " + figure_text(measure.enclosed_volume_m3, "m3");
+    const std::string slight = too_slight(measure, bounds, limits);
+    if (measure.enclosed_volume_m3 < limits.least_unit_volume_m3) {
+        what += ", too small for a room";
+    } else if (!slight.empty()) {
+        what += ", " + slight + ": no room";
+    } else {
+        what += " that encloses no room";
+    }
+    return {Role::context, true, what + "; it only casts shade"};
 }
 
 RoleChoice ground_choice(const BodyBounds& bounds) {

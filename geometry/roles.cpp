@@ -175,7 +175,8 @@ class RoleGuesser {
     void guess_the_rest() {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (!choices_[b])
-                choices_[b] = guessed_choice(model_.bodies[b], rooms_.measure(BodyId(b)), limits_);
+                choices_[b] = guessed_choice(model_.bodies[b], rooms_.measure(BodyId(b)),
+                                             rooms_.bounds()[b], limits_);
         }
     }
 
