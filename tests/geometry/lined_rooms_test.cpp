@@ -17,7 +17,6 @@ namespace {
 
 using test_support::lined_room_size_m;
 using test_support::RoomFacts;
-using test_support::TerraceHouse;
 using test_support::write_beam_in_wall;
 using test_support::write_crossed_panels;
 using test_support::write_flat_row;
@@ -141,6 +140,23 @@ TEST_F(LinedRooms, PartitionMakesTwoRoomsAndADoorwayJoinsThem) {
     EXPECT_THAT(codes(), ElementsAre("several-rooms"));
     expect_room_of(write_parted_room(folder_ / "m.step", true));
     EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST_F(LinedRooms, WallsOfAnyThicknessAreMatter) {
+    const double length = 8, width = 6, height = 2.6;  // of the room
+    for (const double t : {0.24, 0.3, 0.365, 0.5, 0.7}) {
+        SCOPED_TRACE(t);
+        const test_models::BoxModel made =
+            test_models::box_model({{"floor", {-t, -t, -t}, {length + 2 * t, width + 2 * t, t}},
+                                    {"roof", {-t, -t, height}, {length + 2 * t, width + 2 * t, t}},
+                                    {"south", {-t, -t, 0}, {length + 2 * t, t, height}},
+                                    {"north", {-t, width, 0}, {length + 2 * t, t, height}},
+                                    {"west", {-t, 0, 0}, {t, width, height}},
+                                    {"east", {length, 0, 0}, {t, width, height}}});
+        const auto roles = choose_roles(made.model, {}, {}, warnings_);
+        const double floor_m2 = length * width;
+        expect_room(build_envelope(made.model, roles, {}), {floor_m2, floor_m2 * height});
+    }
 }
 
 TEST_F(LinedRooms, ARoofedTerraceBeforeADoorwayIsNoRoom) {
