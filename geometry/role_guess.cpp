@@ -22,7 +22,8 @@ constexpr double bent_sheet_ratio = 0.15;
 
 constexpr const char* window_hint = "; if it is a window, name it in panes or pane_colours";
 
-/// A hint only: no role hangs on what a body is called.
+}  // namespace
+
 bool is_called_window(const std::string& name) {
     std::string lower = name;
     std::ranges::transform(lower, lower.begin(), [](char c) {
@@ -35,8 +36,6 @@ bool is_called_window(const std::string& name) {
         return at != std::string::npos && lower.compare(at, 5, "panel") != 0;
     });
 }
-
-}  // namespace
 
 std::string figure_text(double value, const char* unit) {
     return plain_figure(value) + " " + unit;

@@ -20,6 +20,9 @@ RoleChoice ground_choice(const BodyBounds& bounds);
 RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure, const BodyBounds& bounds,
                           const RoleGuessLimits& limits);
 
+/// Whether a name says that this is a window: a hint only.
+bool is_called_window(const std::string& name);
+
 /// What keeps a body from being a room by itself, whatever it encloses: "only 0.4 m high", "only
 /// 0.3 m across"; empty if nothing does.
 std::string too_slight(const BodyMeasure& measure, const BodyBounds& bounds,

@@ -17,6 +17,7 @@ namespace {
 
 using test_support::lined_room_size_m;
 using test_support::RoomFacts;
+using test_support::terrace_house_size_m;
 using test_support::write_beam_in_wall;
 using test_support::write_crossed_panels;
 using test_support::write_flat_row;
@@ -166,6 +167,37 @@ TEST_F(LinedRooms, ARoofedTerraceBeforeADoorwayIsNoRoom) {
             expect_room_of(write_terrace_house(folder_ / "m.step",
                                                {.terrace_m = terrace_m, .one_solid = one_solid}));
         }
+    }
+}
+
+TEST_F(LinedRooms, ALeafInADoorwayClosesTheUnit) {
+    const RoomFacts facts =
+        write_terrace_house(folder_ / "m.step", {.terrace_m = 0, .leaf = true, .one_solid = true});
+    const Envelope envelope = build();
+    expect_room(envelope, facts);
+    EXPECT_THAT(codes(), IsEmpty());
+    ASSERT_EQ(envelope.units[0].bodies.size(), 2u);
+    const Vec3& size = terrace_house_size_m;
+    for (const Surface& surface : envelope.surfaces) {
+        if (surface.id != "shell/wall-s") continue;
+        EXPECT_NEAR(surface.area_m2, size.x() * size.z(), 1e-3 * size.x() * size.z());
+    }
+    EXPECT_EQ(envelope.surfaces.size(), 6u);
+}
+
+/// 50 mm thick, 0.9 m by 2.1 m: not before the doorway, nor in the middle of the room, nor upon the
+/// roof.
+TEST_F(LinedRooms, APlateThatFillsNoOpeningIsNoLeaf) {
+    for (const Vec3& corner : {Vec3(5, -0.12, 0.2), Vec3(5, 3, 0.2), Vec3(5, 3, 3)}) {
+        SCOPED_TRACE(corner.transpose());
+        write_terrace_house(folder_ / "m.step", {.terrace_m = 0, .one_solid = true});
+        test_models::BoxModel both;
+        both.model = read_step(folder_ / "m.step");
+        test_models::add_box(both, {"door", corner, {0.9, 0.05, 2.1}});
+        const auto roles = choose_roles(both.model, {}, {}, warnings_);
+        ASSERT_EQ(roles.size(), 2u);
+        EXPECT_EQ(roles[1].role, Role::shade);
+        EXPECT_EQ(roles[0].unit, "");
     }
 }
 
