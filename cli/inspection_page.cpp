@@ -23,9 +23,16 @@ std::string number(double value, int decimals = 2) {
     return nothing || std::abs(value) >= largest_written_out ? fmt::format("{:.3g}", value) : text;
 }
 
+/// What is left of a place or a gap where rounding alone makes it differ from 0.
+double without_rounding(double value_m) {
+    constexpr double rounding_m = 1e-9;
+    return std::abs(value_m) < rounding_m ? 0 : value_m;
+}
+
 /// Two decimals for what is as large as a building.
-std::string length(double value_m) {
+std::string length(double exact_m) {
     constexpr double least_plain_m = 0.1;
+    const double value_m = without_rounding(exact_m);
     return std::abs(value_m) < least_plain_m && value_m != 0 ? fmt::format("{:.3g}", value_m)
                                                              : number(value_m);
 }
@@ -231,7 +238,7 @@ std::string contacts_of(const Envelope& envelope, bool all) {
         table.add_row({short_name(envelope.surfaces[contact.a.index()].id),
                        contact.on_ground() ? "the ground"
                                            : short_name(envelope.surfaces[contact.b.index()].id),
-                       number(contact.area_m2), number(1000 * contact.gap_m, 0)});
+                       number(contact.area_m2), number(1000 * without_rounding(contact.gap_m), 0)});
     }
     return fmt::format("\nContacts ({})\n", envelope.contacts.size()) + table.text() +
            and_more(left);
@@ -260,7 +267,7 @@ std::string inspection_page(const Inspection& inspection, bool more) {
         text += units_of(inspection.envelope, more) + surfaces_of(inspection.envelope, more) +
                 contacts_of(inspection.envelope, more);
     }
-    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings);
+    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings, more);
 }
 
 }  // namespace noonshell

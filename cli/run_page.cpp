@@ -193,7 +193,7 @@ std::string run_page(const RunResult& result, bool every_surface) {
     return head_of(result) + losses_of(result.warnings) + findings_of(result) +
            surfaces_of(result, every_surface) + units_of(result) +
            carried_over_of(result, every_surface) + accuracy_of(result) + balance_of(result) +
-           defaults_of(result) + warnings_page(result.warnings) + cautions_page();
+           defaults_of(result) + warnings_page(result.warnings, every_surface) + cautions_page();
 }
 
 }  // namespace noonshell
