@@ -86,9 +86,12 @@ RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure, const Bo
         return {Role::ignore, true, "small fitting of " + side};
     }
     if (thin_m < limits.thin_plate_m) {
+        constexpr double least_told_m = 1e-6;
+        const std::string plate = !closed && thin_m < least_told_m
+                                      ? "single sheet"
+                                      : "thin plate, " + figure_text(thin_m, "m") + " thick,";
         return {Role::shade, true,
-                "thin plate, " + figure_text(thin_m, "m") + " thick, of " + side +
-                    (is_called_window(body.name) ? window_hint : "")};
+                plate + " of " + side + (is_called_window(body.name) ? window_hint : "")};
     }
     if (!closed) {
         return {Role::shade, true,
