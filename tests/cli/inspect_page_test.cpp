@@ -142,6 +142,17 @@ TEST_F(InspectedPage, SmallAndVastSizesKeepTheirDigits) {
     EXPECT_THAT(inspected().out, HasSubstr("2.4e+13"));
 }
 
+TEST_F(InspectedPage, BodiesOfOneNameAreToldApartByWhatHoldsThem) {
+    Block first = block("walls", twenty_foot_m), second = block("walls", twenty_foot_m, {0, 9, 0});
+    first.assembly = "cabin-A";
+    second.assembly = "cabin-B";
+    write_blocks({first, second, block("store", twenty_foot_m, {20, 0, 0})}, folder_ / "site.step");
+    const std::string page = inspected().out;
+    EXPECT_THAT(page, HasSubstr("\n  walls (in cabin-A)    unit "));
+    EXPECT_THAT(page, HasSubstr("\n  walls-2 (in cabin-B)  unit "));
+    EXPECT_THAT(page, HasSubstr("\n  store                 unit "));
+}
+
 TEST_F(InspectedPage, RoundingIsNoFigure) {
     write_blocks(
         {block("hut", twenty_foot_m, {2e-13, 0, 0}), block("store", twenty_foot_m, {20, 0, 2e-13})},
