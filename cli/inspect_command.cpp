@@ -21,18 +21,18 @@ bool asks_for_larger_facets(const InputError& error) {
 }
 
 /// A model with too many facets is looked at all the same: sides and contacts keep their areas at
-/// any facet size.
-Inspection inspect_at_any_size(const std::filesystem::path& file, ModelSettings settings,
-                               const Inspection* former = nullptr) {
+/// any facet size. `look` is given the settings.
+template <class Look>
+Inspection inspect_at_any_size(ModelSettings settings, const Look& look) {
     constexpr double largest_facet_size_m = 100;  // that the settings allow
     try {
-        return inspect_model(file, settings, former);
+        return look(settings);
     } catch (const InputError& error) {
         if (!asks_for_larger_facets(error)) throw;
         const double size_m = settings.envelope.facet_size_m;
         if (size_m >= largest_facet_size_m) throw;
         settings.envelope.facet_size_m = largest_facet_size_m;
-        Inspection inspection = inspect_model(file, settings, former);
+        Inspection inspection = look(settings);
         std::string text = fmt::format("too many facets at [model] facet_size_m = {:g}", size_m);
         text += ": a run refuses this model; check its length unit, or take larger facets";
         const std::string& where = inspection.model.file;
@@ -53,9 +53,16 @@ void inspect(const InspectRequest& request, const Console& console) {
     Inspection inspection;
     {
         const Stage stage(console, "reading the model");
+        const auto& against = request.against ? request.against : settings.against;
         std::optional<Inspection> former;
-        if (request.against) former = inspect_at_any_size(*request.against, settings);
-        inspection = inspect_at_any_size(request.model, settings, former ? &*former : nullptr);
+        if (against) {
+            former = inspect_at_any_size(settings, [&](const ModelSettings& s) {
+                return inspect_former_model(*against, s);
+            });
+        }
+        inspection = inspect_at_any_size(settings, [&](const ModelSettings& s) {
+            return inspect_model(request.model, s, former ? &*former : nullptr);
+        });
     }
     throw_if_interrupted();
     inspection.north_given = request.site_file.has_value();

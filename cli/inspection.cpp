@@ -57,17 +57,25 @@ void forget_what_follows(const Inspection& former, Inspection& inspection) {
     });
 }
 
+/// The ids of the items that a pattern matches; the pattern itself where it matches none.
+template <class Item, class Matches>
+void add_ids(std::vector<std::string>& ids, const std::vector<Item>& items,
+             const std::string& pattern, const Matches& matches) {
+    const std::size_t before = ids.size();
+    for (std::size_t k = 0; k < items.size(); ++k) {
+        if (matches(pattern, k)) ids.push_back(items[k].id);
+    }
+    if (ids.size() == before) ids.push_back(pattern);
+}
+
 /// Settings written for the units and walls of the earlier version, by what they are called now. A
-/// list that names nothing there is left as it is.
+/// pattern that names nothing is left as it is.
 ModelSettings followed(ModelSettings settings, const FormerNames& names, const Envelope& now) {
     const auto ids_of = [](const auto& items, const std::vector<std::string>& patterns,
                            const auto& matches) {
         std::vector<std::string> ids;
-        for (std::size_t k = 0; k < items.size(); ++k) {
-            if (std::ranges::any_of(patterns, [&](const auto& p) { return matches(p, k); }))
-                ids.push_back(items[k].id);
-        }
-        return ids.empty() ? patterns : ids;
+        for (const std::string& pattern : patterns) add_ids(ids, items, pattern, matches);
+        return ids;
     };
     const auto unit_matches = [&](const std::string& pattern, std::size_t u) {
         return names.unit_matches(pattern, UnitId(u));
@@ -89,6 +97,21 @@ ModelSettings followed(ModelSettings settings, const FormerNames& names, const E
     }
     settings.envelope.unit_figures = std::move(figures);
     return settings;
+}
+
+/// Without the patterns, and the shades, that name nothing of a model.
+ShadeSettings shades_that_fit(ShadeSettings shades, const Envelope& envelope) {
+    const auto keep = [](std::vector<std::string>& patterns, const auto& items) {
+        std::erase_if(patterns, [&](const std::string& pattern) {
+            return std::ranges::none_of(
+                items, [&](const auto& item) { return matches_pattern(pattern, item.id); });
+        });
+        return !patterns.empty();
+    };
+    std::erase_if(shades.roofs, [&](ShadeRoof& s) { return !keep(s.over, envelope.units); });
+    std::erase_if(shades.overhangs, [&](Overhang& s) { return !keep(s.walls, envelope.surfaces); });
+    std::erase_if(shades.fins, [&](Fin& s) { return !keep(s.walls, envelope.surfaces); });
+    return shades;
 }
 
 /// Roles, by the names that the earlier version gave too, if there is one. The settings learn them.
@@ -118,12 +141,17 @@ void choose_roles_of(Inspection& inspection, ModelSettings& settings, const Insp
     }
 }
 
+enum class Version { now, former };
+
 /// The envelope, with the shades that the settings add.
-void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Inspection* former) {
+void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Inspection* former,
+                       Version version) {
     const auto cut = [&] {
         inspection.envelope = build_envelope(inspection.model, inspection.roles, settings.envelope);
     };
     cut();
+    if (version == Version::former)
+        settings.shades = shades_that_fit(std::move(settings.shades), inspection.envelope);
     const bool names_units = !settings.shades.empty() || !settings.envelope.unit_figures.empty();
     if (former != nullptr && !former->no_unit && names_units) {
         compare_surfaces(*former, inspection);
@@ -160,10 +188,8 @@ std::string why_no_unit(const Inspection& inspection, const std::string& found) 
            "bodies or patterns such as \"room-*\"";
 }
 
-}  // namespace
-
-Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
-                         const Inspection* former) {
+Inspection inspect_version(const std::filesystem::path& file, const ModelSettings& settings,
+                           const Inspection* former, Version version) {
     const NothingAtStake at_once;
     Inspection inspection;
     StepReadOptions reading;
@@ -177,7 +203,7 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
     choose_roles_of(inspection, own, former);
     inspection.envelope.north_deg = settings.envelope.north_deg;
     try {
-        cut_into_surfaces(inspection, std::move(own), former);
+        cut_into_surfaces(inspection, std::move(own), former, version);
     } catch (const NoUnitError& error) {
         inspection.no_unit = why_no_unit(inspection, error.what());
     }
@@ -185,6 +211,17 @@ Inspection inspect_model(const std::filesystem::path& file, const ModelSettings&
     put_urgent_first(inspection.warnings);
     if (former != nullptr) compare_surfaces(*former, inspection);
     return inspection;
+}
+
+}  // namespace
+
+Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
+                         const Inspection* former) {
+    return inspect_version(file, settings, former, Version::now);
+}
+
+Inspection inspect_former_model(const std::filesystem::path& file, const ModelSettings& settings) {
+    return inspect_version(file, settings, nullptr, Version::former);
 }
 
 Inspection require_units(Inspection inspection) {

@@ -41,6 +41,10 @@ struct Inspection {
 Inspection inspect_model(const std::filesystem::path& file, const ModelSettings& settings,
                          const Inspection* former = nullptr);
 
+/// inspect_model for the `former` of another: shades that the settings add to units and walls which
+/// this version does not have yet are left out.
+Inspection inspect_former_model(const std::filesystem::path& file, const ModelSettings& settings);
+
 /// inspect_model for a run: throws NoUnitError when there is no unit.
 Inspection require_units(Inspection inspection);
 

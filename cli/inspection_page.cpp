@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 
 #include "cli/against.hpp"
 #include "cli/inspection.hpp"
@@ -23,9 +24,16 @@ std::string number(double value, int decimals = 2) {
     return nothing || std::abs(value) >= largest_written_out ? fmt::format("{:.3g}", value) : text;
 }
 
+/// What is left of a place or a gap where rounding alone makes it differ from 0.
+double without_rounding(double value_m) {
+    constexpr double rounding_m = 1e-9;
+    return std::abs(value_m) < rounding_m ? 0 : value_m;
+}
+
 /// Two decimals for what is as large as a building.
-std::string length(double value_m) {
+std::string length(double exact_m) {
     constexpr double least_plain_m = 0.1;
+    const double value_m = without_rounding(exact_m);
     return std::abs(value_m) < least_plain_m && value_m != 0 ? fmt::format("{:.3g}", value_m)
                                                              : number(value_m);
 }
@@ -67,10 +75,35 @@ struct BodyRow {
     }
 };
 
+/// Tells bodies of one name apart by what holds them, where that differs.
+class Holders {
+  public:
+    explicit Holders(const Model& model) {
+        for (const Body& body : model.bodies) holders_[body.name].insert(holder_of(body));
+    }
+    /// "walls-2 (in cabin-B)"
+    std::string with_holder(const Body& body) const {
+        const std::string holder = holder_of(body);
+        if (holder.empty() || holders_.at(body.name).size() < 2) return body.id;
+        return body.id + " (in " + holder + ")";
+    }
+
+  private:
+    /// Last name but one of the path.
+    static std::string holder_of(const Body& body) {
+        const std::size_t own = body.name.size() + 1;
+        if (body.path.size() <= own || !body.path.ends_with("/" + body.name)) return {};
+        const std::string above = body.path.substr(0, body.path.size() - own);
+        return above.substr(above.rfind('/') + 1);
+    }
+    std::map<std::string, std::set<std::string>> holders_;  // by name
+};
+
 /// With `each`, a row for every body.
 std::vector<BodyRow> body_rows(const Inspection& inspection, bool each) {
     std::vector<BodyRow> rows;
     std::map<std::string, std::size_t> row_of_group;
+    const Holders holders(inspection.model);
     constexpr int most_fittings_listed = 5;
     const bool many_fittings =
         std::count_if(inspection.roles.begin(), inspection.roles.end(), [](const RoleChoice& c) {
@@ -84,7 +117,10 @@ std::vector<BodyRow> body_rows(const Inspection& inspection, bool each) {
         if (each) group.clear();
         std::size_t row = rows.size();
         if (!group.empty()) row = row_of_group.try_emplace(group, row).first->second;
-        if (row == rows.size()) rows.push_back({group.empty() ? body.id : group, &choice});
+        if (row == rows.size()) {
+            const bool own_name = group.empty() || group == body.id;
+            rows.push_back({own_name ? holders.with_holder(body) : group, &choice});
+        }
         rows[row].add(body);
     }
     return rows;
@@ -231,7 +267,7 @@ std::string contacts_of(const Envelope& envelope, bool all) {
         table.add_row({short_name(envelope.surfaces[contact.a.index()].id),
                        contact.on_ground() ? "the ground"
                                            : short_name(envelope.surfaces[contact.b.index()].id),
-                       number(contact.area_m2), number(1000 * contact.gap_m, 0)});
+                       number(contact.area_m2), number(1000 * without_rounding(contact.gap_m), 0)});
     }
     return fmt::format("\nContacts ({})\n", envelope.contacts.size()) + table.text() +
            and_more(left);
@@ -260,7 +296,7 @@ std::string inspection_page(const Inspection& inspection, bool more) {
         text += units_of(inspection.envelope, more) + surfaces_of(inspection.envelope, more) +
                 contacts_of(inspection.envelope, more);
     }
-    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings);
+    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings, more);
 }
 
 }  // namespace noonshell

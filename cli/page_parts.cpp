@@ -2,6 +2,9 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <map>
+
 #include "cli/cautions.hpp"
 #include "cli/utf8.hpp"
 
@@ -37,10 +40,20 @@ std::string losses_of(std::span<const Warning> warnings) {
     return text;
 }
 
-std::string warnings_page(std::span<const Warning> warnings) {
+std::string warnings_page(std::span<const Warning> warnings, bool all) {
     if (warnings.empty()) return "\nWarnings: none\n";
+    constexpr std::ptrdiff_t most_of_one_kind = 12;
+    std::map<std::string_view, std::ptrdiff_t> n_told;
     std::string text = fmt::format("\nWarnings ({})\n", warnings.size());
     for (const Warning& warning : warnings) {
+        const std::ptrdiff_t nth = ++n_told[warning.code];
+        const std::ptrdiff_t n = std::ranges::count(warnings, warning.code, &Warning::code);
+        if (!all && n > most_of_one_kind && nth >= most_of_one_kind) {
+            if (nth == most_of_one_kind)
+                text += fmt::format("  {}: and {} more: --verbose prints them\n", warning.code,
+                                    n - most_of_one_kind + 1);
+            continue;
+        }
         const std::string where =
             warning.where.empty() ? "" : " [" + printable(warning.where) + "]";
         text += fmt::format("  {}: {}{}\n", warning.code, printable(warning.text), where);

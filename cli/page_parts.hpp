@@ -17,8 +17,9 @@ std::string short_name(const std::string& name, std::size_t most_columns = 60);
 /// page; else empty.
 std::string losses_of(std::span<const Warning> warnings);
 
-/// "Warnings (2)" and one line each, or "Warnings: none".
-std::string warnings_page(std::span<const Warning> warnings);
+/// "Warnings (2)" and one line each, or "Warnings: none". Of many of one kind the first are printed
+/// and the rest counted, unless `all` are wanted.
+std::string warnings_page(std::span<const Warning> warnings, bool all);
 
 /// "Cautions" and one line each.
 std::string cautions_page();

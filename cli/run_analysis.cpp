@@ -152,7 +152,7 @@ RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads
     {
         const Stage stage(console, "reading the model");
         std::optional<Inspection> former;
-        if (model.against) former = inspect_model(*model.against, model);
+        if (model.against) former = inspect_former_model(*model.against, model);
         result.inspection =
             require_units(inspect_model(model.file, model, former ? &*former : nullptr));
         if (former) result.carried = follow_former_names(result.inspection, result.settings);

@@ -208,7 +208,7 @@ std::string run_page(const RunResult& result, bool every_surface) {
            surfaces_of(result, every_surface) + units_of(result) +
            defence_page(result, every_surface) + carried_over_of(result, every_surface) +
            accuracy_of(result) + balance_of(result) + defaults_of(result) +
-           warnings_page(result.warnings) + cautions_page();
+           warnings_page(result.warnings, every_surface) + cautions_page();
 }
 
 }  // namespace noonshell

@@ -195,8 +195,9 @@ BodyBounds bounds_of_body(const Model& model, BodyId id) {
 }
 
 bool is_filled_room(const BodyMeasure& measure) {
+    constexpr double least_width_m = 0.8;  // walls of masonry and pillars are matter
     return measure.enclosed_volume_m3 > 0 && measure.thickness_m >= hollow_thickness_m &&
-           measure.hollow_volume_m3 <= 0;
+           measure.least_extent_m >= least_width_m && measure.hollow_volume_m3 <= 0;
 }
 
 BodyMeasure measure_body(const Model& model, BodyId id) {

@@ -42,7 +42,10 @@ const Enclosure& BodyRooms::room_of(std::span<const BodyId> bodies) {
 double BodyRooms::room_of_body(BodyId id) {
     const Body& body = model_.bodies[id.index()];
     const BodyMeasure& measure = measures_[id.index()];
-    if (body.solid && measure.least_extent_m < limits_.thin_plate_m) return 0;
+    if (body.solid && (measure.least_extent_m < limits_.thin_plate_m ||
+                       !too_slight(measure, bounds_[id.index()], limits_).empty())) {
+        return 0;
+    }
     if (body.solid && measure.enclosed_volume_m3 >= limits_.least_unit_volume_m3 &&
         measure.thickness_m >= hollow_thickness_m) {
         return measure.enclosed_volume_m3;

@@ -142,9 +142,10 @@ class PlanLines {
     }
 
     /// Near an open end more of the directions are open, up to half of them in the end's own plane:
-    /// from what is well enclosed the room reaches as far as that, where nothing stands between.
-    /// What it does not reach is no room: folds of a wall, seen from without. Where nothing is well
-    /// enclosed, what is enclosed counts.
+    /// from what is well enclosed the room reaches as far as that, where nothing stands between and
+    /// walls stand to both sides: a roofed terrace before a doorway is no room. What it does not
+    /// reach is none either: folds of a wall, seen from without. Where nothing is well enclosed,
+    /// what is enclosed counts.
     void grow_to_mouths(PlanCells& cells) const {
         std::vector<std::pair<std::size_t, std::size_t>> border;
         for (std::size_t i = 0; i < cells.free.size(); ++i) {
@@ -168,7 +169,8 @@ class PlanLines {
                     FreeHeight& there = cells.free[to][k];
                     if (there.in_room || there.openness > most_mouth_openness ||
                         shared_height_m(here, there) < least_room_height_m ||
-                        is_between(here.middle_m, there.middle_m)) {
+                        is_between(here.middle_m, there.middle_m) ||
+                        !is_between_walls(there.middle_m)) {
                         continue;
                     }
                     there.in_room = true;
@@ -207,6 +209,13 @@ class PlanLines {
             if (at >= n_u_ && at + n_u_ < cells.free.size()) fill_between(at, at - n_u_, at + n_u_);
         }
         for (const auto& [at, joint] : filled) cells.free[at].push_back(joint);
+    }
+
+    bool is_between_walls(const Vec3& at_m) const {
+        const auto both = [&](const Vec3& way) {
+            return mesh_.blocked(at_m, way, 0) && mesh_.blocked(at_m, -way, 0);
+        };
+        return both(u_) || both(v_);
     }
 
     bool is_between(const Vec3& from_m, const Vec3& to_m) const {

@@ -22,7 +22,8 @@ constexpr double bent_sheet_ratio = 0.15;
 
 constexpr const char* window_hint = "; if it is a window, name it in panes or pane_colours";
 
-/// A hint only: no role hangs on what a body is called.
+}  // namespace
+
 bool is_called_window(const std::string& name) {
     std::string lower = name;
     std::ranges::transform(lower, lower.begin(), [](char c) {
@@ -35,8 +36,6 @@ bool is_called_window(const std::string& name) {
         return at != std::string::npos && lower.compare(at, 5, "panel") != 0;
     });
 }
-
-}  // namespace
 
 std::string figure_text(double value, const char* unit) {
     return plain_figure(value) + " " + unit;
@@ -66,7 +65,16 @@ std::optional<std::size_t> ground_body(const std::vector<BodyBounds>& bodies) {
     return static_cast<std::size_t>(widest - bodies.begin());
 }
 
-RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
+std::string too_slight(const BodyMeasure& measure, const BodyBounds& bounds,
+                       const RoleGuessLimits& limits) {
+    const double rise_m = bounds.high_m.z() - bounds.low_m.z();
+    if (rise_m < limits.least_unit_rise_m) return "only " + figure_text(rise_m, "m") + " high";
+    if (measure.least_extent_m < limits.least_unit_width_m)
+        return "only " + figure_text(measure.least_extent_m, "m") + " across";
+    return {};
+}
+
+RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure, const BodyBounds& bounds,
                           const RoleGuessLimits& limits) {
     const double side_m2 = body.solid ? measure.outer_area_m2 / 2 : measure.outer_area_m2;
     const bool closed = body.solid;
@@ -78,18 +86,28 @@ RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
         return {Role::ignore, true, "small fitting of " + side};
     }
     if (thin_m < limits.thin_plate_m) {
+        constexpr double least_told_m = 1e-6;
+        const std::string plate = !closed && thin_m < least_told_m
+                                      ? "single sheet"
+                                      : "thin plate, " + figure_text(thin_m, "m") + " thick,";
         return {Role::shade, true,
-                "thin plate, " + figure_text(thin_m, "m") + " thick, of " + side +
-                    (is_called_window(body.name) ? window_hint : "")};
+                plate + " of " + side + (is_called_window(body.name) ? window_hint : "")};
     }
     if (!closed) {
         return {Role::shade, true,
                 "open shell of " + side + " that encloses no room" +
                     (measure.open_side.empty() ? "" : ": open " + std::string(measure.open_side))};
     }
-    const std::string volume = figure_text(measure.enclosed_volume_m3, "m3");
-    return {Role::context, true,
-            "closed body of " + volume + ", too small for a room: it only casts shade"};
+    std::string what = "closed body of " + figure_text(measure.enclosed_volume_m3, "m3");
+    const std::string slight = too_slight(measure, bounds, limits);
+    if (measure.enclosed_volume_m3 < limits.least_unit_volume_m3) {
+        what += ", too small for a room";
+    } else if (!slight.empty()) {
+        what += ", " + slight + ": no room";
+    } else {
+        what += " that encloses no room";
+    }
+    return {Role::context, true, what + "; it only casts shade"};
 }
 
 RoleChoice ground_choice(const BodyBounds& bounds) {

@@ -17,8 +17,16 @@ std::optional<std::size_t> ground_body(const std::vector<BodyBounds>& bodies);
 RoleChoice ground_choice(const BodyBounds& bounds);
 
 /// The choice for a body that encloses no room: shade, context or ignore.
-RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure,
+RoleChoice guessed_choice(const Body& body, const BodyMeasure& measure, const BodyBounds& bounds,
                           const RoleGuessLimits& limits);
+
+/// Whether a name says that this is a window: a hint only.
+bool is_called_window(const std::string& name);
+
+/// What keeps a body from being a room by itself, whatever it encloses: "only 0.4 m high", "only
+/// 0.3 m across"; empty if nothing does.
+std::string too_slight(const BodyMeasure& measure, const BodyBounds& bounds,
+                       const RoleGuessLimits& limits);
 
 /// "12.3 m2"
 std::string figure_text(double value, const char* unit);

@@ -9,6 +9,7 @@
 
 #include "geometry/apart_units.hpp"
 #include "geometry/body_rooms.hpp"
+#include "geometry/door_leaves.hpp"
 #include "geometry/known_names.hpp"
 #include "geometry/linings.hpp"
 #include "geometry/pattern_roles.hpp"
@@ -40,6 +41,7 @@ class RoleGuesser {
         guess_ground();
         join_linings();
         guess_rooms();
+        take_leaves();
         guess_assemblies();
         part_units(
             model_, rooms_.bounds(), named_units_,
@@ -90,6 +92,32 @@ class RoleGuesser {
             choices_[b] =
                 RoleChoice{Role::unit, true, kind + " that encloses " + figure_text(room_m3, "m3")};
             warn_of_guessed_unit(body.id);
+        }
+    }
+
+    /// Leaves that stand in the doorways of a hollow body are of its unit. What is called a window
+    /// is left to be named a pane.
+    void take_leaves() {
+        std::vector<BodyId> plates;
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            const bool plate = rooms_.measure(BodyId(b)).least_extent_m < limits_.thin_plate_m;
+            if (!choices_[b] && plate && !is_called_window(model_.bodies[b].name))
+                plates.emplace_back(b);
+        }
+        for (std::size_t b = 0; b < model_.bodies.size() && !plates.empty(); ++b) {
+            const BodyMeasure& measure = rooms_.measure(BodyId(b));
+            const bool hollow = choices_[b] && choices_[b]->role == Role::unit &&
+                                choices_[b]->unit.empty() && measure.hollow_volume_m3 <= 0 &&
+                                !(model_.bodies[b].solid && is_filled_room(measure));
+            if (!hollow) continue;
+            const std::string& hull = model_.bodies[b].id;
+            for (const BodyId leaf :
+                 leaves_in_openings(model_, rooms_.bounds(), BodyId(b), plates)) {
+                choices_[b]->unit = hull;
+                choices_[leaf.index()] =
+                    RoleChoice{Role::unit, true, "fills an opening of " + hull, hull};
+                std::erase(plates, leaf);
+            }
         }
     }
 
@@ -175,7 +203,8 @@ class RoleGuesser {
     void guess_the_rest() {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (!choices_[b])
-                choices_[b] = guessed_choice(model_.bodies[b], rooms_.measure(BodyId(b)), limits_);
+                choices_[b] = guessed_choice(model_.bodies[b], rooms_.measure(BodyId(b)),
+                                             rooms_.bounds()[b], limits_);
         }
     }
 

@@ -35,6 +35,8 @@ struct RoleGuessLimits {
     double least_unit_volume_m3 = 5.0;  ///< a closed box below this is no room
     double thin_plate_m = 0.30;         ///< a body whose least extent is below this is a plate
     double least_plate_area_m2 = 0.5;   ///< of one side; smaller bodies are fittings
+    double least_unit_rise_m = 1.2;     ///< a lower closed body is a slab, a plinth, a kerb
+    double least_unit_width_m = 0.8;    ///< a closed body thinner than this is a wall or a pillar
 };
 
 struct RoleChoice {
@@ -48,12 +50,12 @@ struct RoleChoice {
 
 /// One choice per body. What no pattern names is guessed, in this order: a flat closed body that
 /// is wider than all the rest and lies under it is context (the ground); a closed body that
-/// encloses `least_unit_volume_m3`, or a hollow body or open shell with such a room inside, is a
-/// unit, together with the linings that lie within it; the bodies of the innermost assembly that
-/// enclose such a room together are one unit; a body thinner than `thin_plate_m` is a shade if one
-/// side reaches `least_plate_area_m2`, else ignored; an open shell is a shade; the rest, closed but
-/// too small for a room, is context and only casts shade. Slats that an assembly or a part holds
-/// side by side are one shade (geometry/slats.hpp).
+/// encloses `least_unit_volume_m3` and is neither too low nor too narrow, or a hollow body or open
+/// shell with such a room inside, is a unit, together with the linings that lie within it; the
+/// bodies of the innermost assembly that enclose such a room together are one unit; a body thinner
+/// than `thin_plate_m` is a shade if one side reaches `least_plate_area_m2`, else ignored; an open
+/// shell is a shade; the rest, closed but too small for a room, is context and only casts shade.
+/// Slats that an assembly or a part holds side by side are one shade (geometry/slats.hpp).
 ///
 /// Where a unit pattern names an assembly, its bodies are one unit, unless two or more of them are
 /// rooms by themselves, linings aside: then each of those is a unit. A unit of several bodies that

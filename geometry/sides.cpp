@@ -11,6 +11,7 @@
 #include <tuple>
 
 #include "geometry/compass.hpp"
+#include "geometry/eaves.hpp"
 
 namespace noonshell {
 
@@ -100,10 +101,10 @@ bool is_level(const Side& side) {
     return std::hypot(side.normal.x(), side.normal.y()) < level_sine;
 }
 
-/// Of these patches, without kind and name.
-Side side_of(std::span<const Patch> patches, std::vector<std::uint32_t> own, double north_deg) {
+/// The side of those patches, without a name.
+Side plain_side(std::vector<std::uint32_t> of, std::span<const Patch> patches, double north_deg) {
     Side side;
-    side.patches = std::move(own);
+    side.patches = std::move(of);
     std::sort(side.patches.begin(), side.patches.end());
     Vec3 area_vector = Vec3::Zero();
     for (const std::uint32_t p : side.patches) {
@@ -119,7 +120,7 @@ Side side_of(std::span<const Patch> patches, std::vector<std::uint32_t> own, dou
 std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg) {
     std::vector<Side> sides;
     for (Seed& seed : gather(patches))
-        sides.push_back(side_of(patches, std::move(seed.patches), north_deg));
+        sides.push_back(plain_side(std::move(seed.patches), patches, north_deg));
     return sides;
 }
 
@@ -142,6 +143,28 @@ bool faces_up(const Side& side) {
 }
 bool faces_down(const Side& side) {
     return side.tilt_deg > down_tilt_deg;
+}
+
+/// Eaves become sides of their own at the end; returns where they begin.
+std::size_t part_eaves(std::span<const Patch> patches, double north_deg, std::vector<Side>& sides) {
+    const std::vector<bool> eaves = under_eaves(patches);
+    std::vector<Side> rest, apart;
+    for (Side& side : sides) {
+        const auto of_eaves = std::stable_partition(side.patches.begin(), side.patches.end(),
+                                                    [&](std::uint32_t p) { return !eaves[p]; });
+        if (of_eaves == side.patches.end()) {
+            rest.push_back(std::move(side));
+            continue;
+        }
+        apart.push_back(plain_side({of_eaves, side.patches.end()}, patches, north_deg));
+        side.patches.erase(of_eaves, side.patches.end());
+        if (!side.patches.empty())
+            rest.push_back(plain_side(std::move(side.patches), patches, north_deg));
+    }
+    sides = std::move(rest);
+    const std::size_t first = sides.size();
+    sides.insert(sides.end(), apart.begin(), apart.end());
+    return first;
 }
 
 void number_repeats(std::vector<Side>& sides) {
@@ -233,12 +256,14 @@ SurfaceKind unit_kind(const Side& side) {
 
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
     std::vector<Side> sides = plain_sides(patches, north_deg);
+    const std::size_t first_eaves = part_eaves(patches, north_deg, sides);
     std::optional<std::size_t> floor;
     std::size_t n_roofs = 0, n_down = 0;
     for (std::size_t s = 0; s < sides.size(); ++s) {
         n_roofs += faces_up(sides[s]) ? 1 : 0;
         if (!faces_down(sides[s])) continue;
         ++n_down;
+        if (s >= first_eaves) continue;
         if (!floor || lowest_z(patches, sides[s]) < lowest_z(patches, sides[*floor]) - 1e-6)
             floor = s;
     }
@@ -275,7 +300,7 @@ std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,
 
 Side from_behind(const Side& front, std::span<const Patch> patches,
                  std::vector<std::uint32_t> backs, double north_deg) {
-    Side back = side_of(patches, std::move(backs), north_deg);
+    Side back = plain_side(std::move(backs), patches, north_deg);
     back.kind = front.kind;
     const std::string stem = front.name.substr(0, front.name.find('-'));
     if (stem == "top")

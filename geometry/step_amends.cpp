@@ -64,6 +64,18 @@ std::uint32_t unused_number(const StepRecords& records) {
     return highest + 1;
 }
 
+/// What stands for a location that is not there, and the number that takes its place.
+struct Unset {
+    std::size_t length;
+    std::uint32_t number;
+};
+
+/// A point of a plane: where one of space is wanted, the kernel crashes.
+bool is_flat_point(const StepValue& record) {
+    constexpr std::size_t of_space = 3;
+    return record.is("CARTESIAN_POINT") && record.at(1).items.size() != of_space;
+}
+
 std::string first_of(const StepRecords& records, std::initializer_list<const char*> keywords) {
     for (const char* keyword : keywords) {
         const auto found = records.with(keyword);
@@ -76,30 +88,31 @@ std::string first_of(const StepRecords& records, std::initializer_list<const cha
 
 std::optional<std::string> with_named_locations(std::string_view text) {
     const StepRecords records(text);
-    std::map<std::size_t, std::uint32_t> unset;  // place of the '$' in the text
+    std::map<std::size_t, Unset> unset;  // by place in the text
     for (const std::uint32_t number : records.with(placement_keyword)) {
         const StepValue record = records.read(number);
-        if (!record.is(placement_keyword) || record.at(1).kind != StepValue::Kind::missing ||
-            unset.size() == most_unset) {
-            continue;
-        }
-        // After the name, which may hold anything: the first '$' behind its closing mark.
+        if (!record.is(placement_keyword) || unset.size() == most_unset) continue;
+        const bool flat = is_flat_point(records.read(record.at(1).reference));
+        if (record.at(1).kind != StepValue::Kind::missing && !flat) continue;
+        // After the name, which may hold anything: what stands behind its closing mark.
         const std::string_view body = records.body(number);
         std::size_t at = body.find('(');
         bool quoted = false;
         while (at < body.size() && (quoted || body[at] != ',')) quoted ^= body[at++] == '\'';
         at = body.find_first_not_of(", \t\r\n", at);
-        if (at == body.npos || (body[at] != '$' && body[at] != '*')) continue;
-        unset.emplace(static_cast<std::size_t>(body.data() - text.data()) + at,
-                      first_unset_location + static_cast<std::uint32_t>(unset.size()));
+        if (at == body.npos || (body[at] != (flat ? '#' : '$') && body[at] != '*')) continue;
+        const std::size_t end = body.find_first_not_of("0123456789", at + 1);
+        unset.emplace(
+            static_cast<std::size_t>(body.data() - text.data()) + at,
+            Unset{end - at, first_unset_location + static_cast<std::uint32_t>(unset.size())});
     }
     if (unset.empty()) return std::nullopt;
     std::string out;
     std::size_t done = 0;
-    for (const auto& [at, number] : unset) {
+    for (const auto& [at, location] : unset) {
         out += text.substr(done, at - done);
-        out += hash(number);
-        done = at + 1;
+        out += hash(location.number);
+        done = at + location.length;
     }
     return out += text.substr(done);
 }

@@ -15,7 +15,8 @@ namespace noonshell {
 inline constexpr std::uint32_t first_unset_location = 2'147'000'000;
 
 /// The text with a reference to a missing record, from `first_unset_location` on, in place of each
-/// location that an axis2_placement_3d leaves out; nothing where none does. What is done about
+/// location that an axis2_placement_3d leaves out or for which it names a point that has not three
+/// coordinates; nothing where none does. What is done about
 /// missing records then takes care of them: a stand-in at the origin for the placement of a part,
 /// leaving out for the surface of a face.
 std::optional<std::string> with_named_locations(std::string_view text);

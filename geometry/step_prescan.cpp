@@ -65,6 +65,16 @@ bool is_iges(std::string_view text) {
     return line.size() == 80 && line[72] == 'S' && line.find_last_not_of("0123456789 ") == 72;
 }
 
+/// Of a file that is none of ours, by how it begins.
+std::string what_it_is(std::string_view body) {
+    if (is_iges(body)) return "an IGES file";
+    if (body.starts_with("\x1F\x8B")) return "a gzip file (unpack it first)";
+    if (body.starts_with("PK\x03\x04")) return "a ZIP archive (unpack it first)";
+    if (body.starts_with("\xFF\xFE") || body.starts_with("\xFE\xFF"))
+        return "a text in UTF-16 (export it as plain text)";
+    return excerpt(body);
+}
+
 void refuse_nul_bytes(const std::filesystem::path& file, std::string_view text) {
     const auto at = text.find('\0');
     if (at == text.npos) return;
@@ -255,8 +265,7 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     const std::string start = without_comments(body.substr(0, 4096));
     const auto first = start.find_first_not_of(' ');
     if (first == start.npos || !std::string_view(start).substr(first).starts_with(opening)) {
-        refuse(file, "a STEP file that begins with ISO-10303-21",
-               is_iges(body) ? "an IGES file" : excerpt(body));
+        refuse(file, "a STEP file that begins with ISO-10303-21", what_it_is(body));
     }
     const auto end = body.rfind(closing);
     refuse_nul_bytes(file, body.substr(0, end));

@@ -74,14 +74,18 @@ void warn_of_vast_rooms(const Model& model, Envelope& envelope) {
                              " m3 is larger than those of containers and houses (up to " +
                              plain_figure(largest_likely_floor_m2) + " m2, " +
                              plain_figure(largest_likely_volume_m3) + " m3)";
+    const std::string cause =
+        n == envelope.units.size()
+            ? "; likely cause: the length unit that the file declares (" + model.length_unit +
+                  "): check the size of the model and the export"
+            : std::string(
+                  "; the other units are not: name it a context if it is ground or terrain");
     envelope.warnings.push_back({"unit-size",
                                  text +
                                      (n == 1 ? ""
                                              : ", and so are those of " + std::to_string(n - 1) +
                                                    (n == 2 ? " more unit" : " more units")) +
-                                     "; likely cause: the length unit that the file declares (" +
-                                     model.length_unit +
-                                     "): check the size of the model and the export",
+                                     cause,
                                  largest->id});
 }
 

@@ -126,6 +126,7 @@ class UnitShaper {
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
         const UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
         warn_of_openings(unit.id, skin, between_parts);
+        if (!seen.between_solids) warn_of_missing_side(unit.id, skin);
         UnitGaps gaps = measure_unit_gaps(model_, unit.bodies, skin);
         add_joints(between_parts, gaps);
         tell_gaps(unit, gaps);
@@ -138,8 +139,9 @@ class UnitShaper {
     struct Seen {
         std::vector<FaceOpenness> openness;
         Enclosure room;
-        UnitOpenings openings;  ///< between closed solids
-        Vec3 level_way;         ///< of the first body
+        bool between_solids = false;  ///< whether openings were looked for
+        UnitOpenings openings;        ///< between closed solids
+        Vec3 level_way;               ///< of the first body
     };
 
     Seen look_at(std::span<const BodyId> bodies, std::span<const BodyId> blocking,
@@ -147,14 +149,16 @@ class UnitShaper {
         double lowest = std::numeric_limits<double>::infinity();
         for (const BodyId b : bodies)
             lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
-        Seen seen{openness_of_faces(model_, bodies, mesh), {}, {}, level_way(model_, bodies[0])};
+        Seen seen;
+        seen.openness = openness_of_faces(model_, bodies, mesh);
+        seen.level_way = level_way(model_, bodies[0]);
         RoomPlan plan;
         seen.room = measure_enclosure(model_, bodies, mesh, lowest, &plan);
         const bool of_solids = bodies.size() > 1 && std::ranges::all_of(bodies, [&](BodyId b) {
                                    return model_.bodies[b.index()].solid;
                                });
-        if (of_solids && seen.room.found())
-            seen.openings = find_unit_openings(model_, blocking, mesh, plan);
+        seen.between_solids = of_solids && seen.room.found();
+        if (seen.between_solids) seen.openings = find_unit_openings(model_, blocking, mesh, plan);
         return seen;
     }
 
@@ -194,28 +198,36 @@ class UnitShaper {
         unit.patches = std::move(skin.patches);
     }
 
+    void tell_opening(const std::string& unit, double area, const Vec3& normal,
+                      const std::string& sizes) {
+        warnings_.push_back(
+            {"unit-open",
+             unit + " has an opening of " + number(area) + " m2 " + toward(normal, north_deg_) +
+                 sizes + "; no heat, air or sun is reckoned through it: name a pane or add a part",
+             unit});
+    }
+
     void warn_of_openings(const std::string& unit, const Skin& skin, const UnitOpenings& found) {
-        const auto tell = [&](double area, const Vec3& normal, const std::string& sizes) {
-            warnings_.push_back(
-                {"unit-open",
-                 unit + " has an opening of " + number(area) + " m2 " + toward(normal, north_deg_) +
-                     sizes +
-                     "; no heat, air or sun is reckoned through it: name a pane or add a part",
-                 unit});
-        };
         for (const UnitOpening& opening : found.open) {
             if (opening.width_m <= widest_joint_m) continue;
-            tell(opening.area_m2, opening.normal,
-                 ", " + number(opening.length_m) + " m by " + number(opening.width_m) + " m");
+            tell_opening(
+                unit, opening.area_m2, opening.normal,
+                ", " + number(opening.length_m) + " m by " + number(opening.width_m) + " m");
         }
-        const auto warn = [&](double area, const Vec3& normal) {
+        for (const SkinOpening& hole : skin.openings) {
             constexpr double same_way = 0.7;  // of two unit normals: within 45 degrees
             double told = 0;
             for (const UnitOpening& opening : found.open)
-                told += opening.normal.dot(normal) > same_way ? opening.area_m2 : 0;
-            if (told < told_twice_share * area) tell(area, normal, {});
-        };
-        for (const SkinOpening& opening : skin.openings) warn(opening.area_m2, opening.normal);
+                told += opening.normal.dot(hole.normal) > same_way ? opening.area_m2 : 0;
+            if (told < told_twice_share * hole.area_m2)
+                tell_opening(unit, hole.area_m2, hole.normal, {});
+        }
+    }
+
+    /// By the area vectors of a skin, which cancel where it closes. Not for parts between which
+    /// openings are looked for: a face of theirs that lies partly inside, as the underside of
+    /// eaves, is no skin.
+    void warn_of_missing_side(const std::string& unit, const Skin& skin) {
         double area = 0;
         Vec3 sum = Vec3::Zero();
         for (const Patch& patch : skin.patches) {
@@ -223,7 +235,7 @@ class UnitShaper {
             sum += patch.area_m2 * patch.frame.normal;
         }
         for (const SkinOpening& opening : skin.openings) sum += opening.area_m2 * opening.normal;
-        if (sum.norm() > open_share * area) warn(sum.norm(), -sum.normalized());
+        if (sum.norm() > open_share * area) tell_opening(unit, sum.norm(), -sum.normalized(), {});
     }
 
     void tell_gaps(UnitShape& unit, const UnitGaps& gaps) {

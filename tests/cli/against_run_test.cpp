@@ -189,6 +189,41 @@ TEST_F(AgainstRun, PanesAndSurfacesSetApartFollowRenamedFaces) {
         HasSubstr("surface-matches-nothing"));
 }
 
+const std::string roof_on_bunk_1_and_annex =
+    "[[shade_roof]]\nname = \"sail\"\nover = [\"bunk-1\", \"annex\"]\n"
+    "[[overhang]]\nname = \"hood\"\nwalls = [\"annex/wall-s\"]\ndepth_m = 0.7\n";
+
+/// The earlier version knows no annex.
+TEST_F(AgainstRun, ShadesMayStandOverUnitsThatAreNew) {
+    blocks_.push_back(block("annex", twenty_foot_m, {24, 0, 0}));
+    write_blocks(blocks_, folder_ / "new.step");
+    const std::string surfaces =
+        run("new.step", "against = \"old.step\"\n", roof_on_bunk_1_and_annex)["surfaces"].dump();
+    EXPECT_THAT(surfaces, HasSubstr("sail/top"));
+    EXPECT_THAT(surfaces, HasSubstr("hood/top"));
+}
+
+/// What neither version knows is refused, beside a pattern that holds too.
+TEST_F(AgainstRun, ShadesOverUnitsThatNeitherVersionKnowsAreRefused) {
+    run("new.step", "against = \"old.step\"\n", "");
+    const std::string site =
+        folder_.write("site.toml", content_of(folder_ / "site.toml") + roof_on_bunk_1_and_annex);
+    const Outcome outcome = run_program({"run", site, "--out", (folder_ / "out").string()});
+    EXPECT_EQ(outcome.status, 3);
+    EXPECT_THAT(outcome.err, HasSubstr("\"annex\", which matches none"));
+}
+
+TEST_F(AgainstRun, InspectTakesTheEarlierVersionOfTheSiteFile) {
+    run("new.step", "against = \"old.step\"\n", roof_on_bunk_1);
+    const Outcome outcome = run_program({"inspect", (folder_ / "new.step").string(), "--site",
+                                         (folder_ / "site.toml").string(), "--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const Json document = Json::parse(outcome.out);
+    EXPECT_TRUE(document.contains("against"));
+    EXPECT_THAT(document["surfaces"].dump(), HasSubstr("sail/top"));
+    EXPECT_EQ(document["bodies"][0]["role_guessed"], false);
+}
+
 TEST_F(AgainstRun, WithoutItTheEditIsSeen) {
     const Json before = run("old.step", "", foam_on_bunk_1);
     const Json lost = run("new.step", "", foam_on_bunk_1);

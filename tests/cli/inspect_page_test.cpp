@@ -142,6 +142,47 @@ TEST_F(InspectedPage, SmallAndVastSizesKeepTheirDigits) {
     EXPECT_THAT(inspected().out, HasSubstr("2.4e+13"));
 }
 
+TEST_F(InspectedPage, BodiesOfOneNameAreToldApartByWhatHoldsThem) {
+    Block first = block("walls", twenty_foot_m), second = block("walls", twenty_foot_m, {0, 9, 0});
+    first.assembly = "cabin-A";
+    second.assembly = "cabin-B";
+    write_blocks({first, second, block("store", twenty_foot_m, {20, 0, 0})}, folder_ / "site.step");
+    const std::string page = inspected().out;
+    EXPECT_THAT(page, HasSubstr("\n  walls (in cabin-A)    unit "));
+    EXPECT_THAT(page, HasSubstr("\n  walls-2 (in cabin-B)  unit "));
+    EXPECT_THAT(page, HasSubstr("\n  store                 unit "));
+}
+
+TEST_F(InspectedPage, RoundingIsNoFigure) {
+    write_blocks(
+        {block("hut", twenty_foot_m, {2e-13, 0, 0}), block("store", twenty_foot_m, {20, 0, 2e-13})},
+        folder_ / "site.step");
+    const Json exact = document();
+    ASSERT_GT(exact.at("bbox_m").at(0).get<double>(), 0);
+    ASSERT_GT(exact.at("contacts").at(1).at("gap_m").get<double>(), 0);
+    EXPECT_THAT(inspected().out, Not(HasSubstr("e-")));
+}
+
+TEST_F(InspectedPage, ManyWarningsOfOneKindAreCounted) {
+    std::vector<Block> blocks;
+    for (int k = 0; k < 40; ++k) {
+        blocks.push_back(block("hut-" + std::to_string(k), {6, 2.4, 2.6}, {8.0 * k, 0, 0}));
+        blocks.push_back(block("den-" + std::to_string(k), {6, 2.4, 2.6}, {8.0 * k, 1, 0}));
+    }
+    write_blocks(blocks, folder_ / "site.step");
+    const auto n_told = [](const std::string& page) {
+        std::size_t n = 0;
+        for (const std::string& line : lines_of(page))
+            n += line.find("run into each other") != line.npos ? 1 : 0;
+        return n;
+    };
+    const std::string page = inspected().out;
+    EXPECT_THAT(page, HasSubstr("Warnings (40)"));
+    EXPECT_EQ(n_told(page), 11u);
+    EXPECT_THAT(page, HasSubstr("bodies-overlap: and 29 more: --verbose prints them"));
+    EXPECT_EQ(n_told(inspected({"--verbose"}).out), 40u);
+}
+
 TEST_F(InspectedPage, WhatIsThereInPlaceOfUnitsIsCounted) {
     write_blocks({block("nut", {0.3, 0.3, 0.2}), block("sail", {4, 0.02, 3}, {3, 0, 0})},
                  folder_ / "site.step");

@@ -233,6 +233,12 @@ TEST(Envelope, ARoomOutOfAllMeasureNamesTheLengthUnit) {
     EXPECT_THAT(large.warnings[0].text, HasSubstr("200 m2 and 2200 m3"));
     EXPECT_THAT(large.warnings[0].text, HasSubstr("1 more unit"));
     EXPECT_THAT(large.warnings[0].text, HasSubstr("length unit"));
+    // Beside a room of common size the unit cannot be wrong.
+    const Envelope mixed = build({{"hut", {0, 0, 0}, {6, 2.4, 2.6}, 0, Role::unit},
+                                  {"hill", {50, 0, 0}, {60, 40, 12}, 0, Role::unit}});
+    ASSERT_THAT(warning_codes(mixed), ElementsAre("unit-size"));
+    EXPECT_THAT(mixed.warnings[0].text, testing::Not(HasSubstr("length unit")));
+    EXPECT_THAT(mixed.warnings[0].text, HasSubstr("ground or terrain"));
 }
 
 TEST(Envelope, ModelWithoutAUnitIsRefused) {

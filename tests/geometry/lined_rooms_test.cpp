@@ -17,12 +17,14 @@ namespace {
 
 using test_support::lined_room_size_m;
 using test_support::RoomFacts;
+using test_support::terrace_house_size_m;
 using test_support::write_beam_in_wall;
 using test_support::write_crossed_panels;
 using test_support::write_flat_row;
 using test_support::write_lined_box;
 using test_support::write_lined_plates;
 using test_support::write_parted_room;
+using test_support::write_terrace_house;
 using test_support::write_two_storeys;
 using testing::Contains;
 using testing::ElementsAre;
@@ -139,6 +141,64 @@ TEST_F(LinedRooms, PartitionMakesTwoRoomsAndADoorwayJoinsThem) {
     EXPECT_THAT(codes(), ElementsAre("several-rooms"));
     expect_room_of(write_parted_room(folder_ / "m.step", true));
     EXPECT_THAT(codes(), IsEmpty());
+}
+
+TEST_F(LinedRooms, WallsOfAnyThicknessAreMatter) {
+    const double length = 8, width = 6, height = 2.6;  // of the room
+    for (const double t : {0.24, 0.3, 0.365, 0.5, 0.7}) {
+        SCOPED_TRACE(t);
+        const test_models::BoxModel made =
+            test_models::box_model({{"floor", {-t, -t, -t}, {length + 2 * t, width + 2 * t, t}},
+                                    {"roof", {-t, -t, height}, {length + 2 * t, width + 2 * t, t}},
+                                    {"south", {-t, -t, 0}, {length + 2 * t, t, height}},
+                                    {"north", {-t, width, 0}, {length + 2 * t, t, height}},
+                                    {"west", {-t, 0, 0}, {t, width, height}},
+                                    {"east", {length, 0, 0}, {t, width, height}}});
+        const auto roles = choose_roles(made.model, {}, {}, warnings_);
+        const double floor_m2 = length * width;
+        expect_room(build_envelope(made.model, roles, {}), {floor_m2, floor_m2 * height});
+    }
+}
+
+TEST_F(LinedRooms, ARoofedTerraceBeforeADoorwayIsNoRoom) {
+    for (const bool one_solid : {false, true}) {
+        for (const double terrace_m : {0.0, 0.5, 2.0, 4.0}) {
+            SCOPED_TRACE(std::to_string(one_solid) + " " + std::to_string(terrace_m));
+            expect_room_of(write_terrace_house(folder_ / "m.step",
+                                               {.terrace_m = terrace_m, .one_solid = one_solid}));
+        }
+    }
+}
+
+TEST_F(LinedRooms, ALeafInADoorwayClosesTheUnit) {
+    const RoomFacts facts =
+        write_terrace_house(folder_ / "m.step", {.terrace_m = 0, .leaf = true, .one_solid = true});
+    const Envelope envelope = build();
+    expect_room(envelope, facts);
+    EXPECT_THAT(codes(), IsEmpty());
+    ASSERT_EQ(envelope.units[0].bodies.size(), 2u);
+    const Vec3& size = terrace_house_size_m;
+    for (const Surface& surface : envelope.surfaces) {
+        if (surface.id != "shell/wall-s") continue;
+        EXPECT_NEAR(surface.area_m2, size.x() * size.z(), 1e-3 * size.x() * size.z());
+    }
+    EXPECT_EQ(envelope.surfaces.size(), 6u);
+}
+
+/// 50 mm thick, 0.9 m by 2.1 m: not before the doorway, nor in the middle of the room, nor upon the
+/// roof.
+TEST_F(LinedRooms, APlateThatFillsNoOpeningIsNoLeaf) {
+    for (const Vec3& corner : {Vec3(5, -0.12, 0.2), Vec3(5, 3, 0.2), Vec3(5, 3, 3)}) {
+        SCOPED_TRACE(corner.transpose());
+        write_terrace_house(folder_ / "m.step", {.terrace_m = 0, .one_solid = true});
+        test_models::BoxModel both;
+        both.model = read_step(folder_ / "m.step");
+        test_models::add_box(both, {"door", corner, {0.9, 0.05, 2.1}});
+        const auto roles = choose_roles(both.model, {}, {}, warnings_);
+        ASSERT_EQ(roles.size(), 2u);
+        EXPECT_EQ(roles[1].role, Role::shade);
+        EXPECT_EQ(roles[0].unit, "");
+    }
 }
 
 TEST_F(LinedRooms, BoxesExportedFlatAreUnitsWhereTheyStandApart) {

@@ -85,10 +85,27 @@ TEST_F(Roles, PlatesAreShadesHoweverTheyLie) {
 
 TEST_F(Roles, LimitsOfTheGuess) {
     EXPECT_EQ(guess(block("slab", {0, 0, 0}, {6, 4, 0.29})).role, Role::shade);
-    EXPECT_EQ(guess(block("low room", {0, 0, 0}, {6, 4, 0.31})).role, Role::unit);
-    EXPECT_EQ(guess(block("room", {0, 0, 0}, {2.01, 2.5, 1})).role, Role::unit);
-    EXPECT_EQ(guess(block("tank", {0, 0, 0}, {1.99, 2.5, 1})).role, Role::context);
+    EXPECT_EQ(guess(block("half height", {0, 0, 0}, {6, 4, 1.21})).role, Role::unit);
+    EXPECT_EQ(guess(block("narrow", {0, 0, 0}, {6, 0.81, 2})).role, Role::unit);
+    EXPECT_EQ(guess(block("room", {0, 0, 0}, {2.01, 2, 1.25})).role, Role::unit);
+    EXPECT_EQ(guess(block("tank", {0, 0, 0}, {1.99, 2, 1.25})).role, Role::context);
     EXPECT_EQ(guess(block("bracket", {0, 0, 0}, {0.5, 0.5, 0.1})).role, Role::ignore);
+}
+
+TEST_F(Roles, SlabsAndWallsAreNoRoomsHoweverLarge) {
+    const auto why_context = [&](const Block& body) {
+        const RoleChoice choice = guess(body);
+        EXPECT_EQ(choice.role, Role::context) << body.name;
+        return choice.why;
+    };
+    EXPECT_THAT(why_context(block("foundation", {0, 0, 0}, {8, 8, 0.4})),
+                HasSubstr("closed body of 25.6 m3, only 0.4 m high: no room"));
+    EXPECT_THAT(why_context(block("plinth", {0, 0, 0}, {100, 100, 1.19})), HasSubstr("high"));
+    for (const double turn : {0.0, 30.0, 45.0}) {
+        EXPECT_THAT(why_context(block("garden wall", {0, 0, 0}, {12, 0.31, 3}, turn)),
+                    HasSubstr("only 0.31 m across"));
+    }
+    EXPECT_THAT(why_context(block("pillar", {0, 0, 0}, {0.79, 0.79, 9})), HasSubstr("across"));
 }
 
 TEST_F(Roles, SmallCubesAreNoPlates) {
@@ -119,7 +136,7 @@ TEST_F(Roles, SheetsAreShades) {
     cad_shapes::write_flat_spline(folder_ / "sheet.step");
     const RoleChoice choice = choose(read_step(folder_ / "sheet.step")).at(0);
     EXPECT_EQ(choice.role, Role::shade);
-    EXPECT_THAT(choice.why, HasSubstr("of 4 m2"));
+    EXPECT_EQ(choice.why, "single sheet of 4 m2");
 }
 
 TEST_F(Roles, WideSlabBelowEverythingIsTheGround) {

@@ -180,6 +180,64 @@ TEST(UnitSides, OverhangingPartHasASoffitAboveTheFloor) {
     EXPECT_NEAR(sides[5].tilt_deg, 135, 1e-9);
 }
 
+/// A prism of `depth_m` along y over a profile in x-z, counter-clockwise seen from -y. Its ends are
+/// cut into upright strips.
+BoxModel prism(const std::vector<std::pair<double, double>>& profile, double depth_m,
+               const std::vector<test_models::Polygon3>& end_pieces) {
+    BoxModel out;
+    test_models::start_body(out, "u", Role::unit);
+    const Vec3 back(0, depth_m, 0);
+    for (std::size_t k = 0; k < profile.size(); ++k) {
+        const auto [x0, z0] = profile[k];
+        const auto [x1, z1] = profile[(k + 1) % profile.size()];
+        const Vec3 p(x0, 0, z0), q(x1, 0, z1);
+        add_face(out.model, {{p, p + back, q + back, q}});
+    }
+    std::vector<test_models::Polygon3> far;
+    for (test_models::Polygon3 piece : end_pieces) {
+        std::reverse(piece.begin(), piece.end());
+        for (Vec3& corner : piece) corner += back;
+        far.push_back(piece);
+    }
+    add_face(out.model, end_pieces);
+    add_face(out.model, far);
+    finish_body(out);
+    return out;
+}
+
+test_models::Polygon3 upright(double x0, double z0, double x1, double z1) {
+    return {{x0, 0, z0}, {x1, 0, z0}, {x1, 0, z1}, {x0, 0, z1}};
+}
+
+TEST(UnitSides, UndersideOfEavesIsASoffitAndNoFloor) {
+    // A house of 6 m by 3 m whose roof, 0.3 m thick, stands out by 2 m on one side.
+    const double depth = 3, w = 6, h = 2.6, t = 0.3, out = 2;
+    const BoxModel house =
+        prism({{0, 0}, {w, 0}, {w, h}, {w + out, h}, {w + out, h + t}, {0, h + t}}, depth,
+              {upright(0, 0, w, h), upright(0, h, w + out, h + t)});
+    EXPECT_NEAR(house.model.bodies[0].volume_m3, depth * (w * h + (w + out) * t), 1e-12);
+    const auto sides = unit_sides(planar_patches(house.model, BodyId(0)), 0);
+    EXPECT_THAT(names(sides),
+                ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "soffit", "floor"));
+    EXPECT_NEAR(sides[5].area_m2, depth * out, 1e-12);
+    EXPECT_NEAR(sides[6].area_m2, depth * w, 1e-12);
+}
+
+TEST(UnitSides, FloorsOfTwoLevelsWithRoomsAboveAreOneFloor) {
+    // The second half stands 1 m higher and is 2.6 m high itself.
+    const BoxModel house = prism({{0, 0}, {3, 0}, {3, 1}, {6, 1}, {6, 3.6}, {0, 3.6}}, 3,
+                                 {upright(0, 0, 3, 1), upright(0, 1, 6, 3.6)});
+    const auto sides = unit_sides(planar_patches(house.model, BodyId(0)), 0);
+    EXPECT_EQ(sides.back().name, "floor");
+    EXPECT_NEAR(sides.back().area_m2, 18, 1e-12);
+    EXPECT_EQ(sides.size(), 6u);
+}
+
+TEST(UnitSides, ALowUnitKeepsItsFloor) {
+    const auto sides = sides_of({"half", {0, 0, 0}, {6.058, 2.438, 1.295}}, 0);
+    EXPECT_EQ(sides.back().name, "floor");
+}
+
 /// A box 4 m by 2 m by 2.5 m whose face on +X is profiled sheet: flats and slopes that run up.
 BoxModel profiled_end(double pitch_m, double flat_m, double depth_m, int n_pitches) {
     BoxModel out;

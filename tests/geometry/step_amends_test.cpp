@@ -105,6 +105,30 @@ TEST_F(StepAmends, APlacementWithoutALocationIsReadAndTold) {
     EXPECT_GE(n_moved, 3);  // each body by its own placement
 }
 
+TEST_F(StepAmends, APlacementAtAPointOfAPlaneIsReadAndTold) {
+    const std::string text = house();
+    const Model sound = read_text(text);
+    int n_parts = 0;
+    for (const auto& [begin, end] : records_of(text, "AXIS2_PLACEMENT_3D")) {
+        const std::string record = text.substr(begin, end - begin);
+        SCOPED_TRACE(record);
+        const std::size_t comma = record.find(',');
+        const std::string location =
+            record.substr(comma + 1, record.find(',', comma + 1) - comma - 1);
+        const auto point = text.find("\n" + location + " = CARTESIAN_POINT");
+        ASSERT_NE(point, text.npos);
+        const auto last = text.rfind(',', text.find(';', point));  // before the third coordinate
+        std::string flat = text;
+        flat.erase(last, flat.find(')', last) - last);
+        const Model model = read_text(flat);
+        ASSERT_EQ(model.bodies.size(), 3u);
+        if (!model.left_out.empty()) continue;  // the surface of one face
+        expect_near(area_of(model), area_of(sound));
+        n_parts += testing::Matches(testing::Contains("placement-lost"))(codes(model)) ? 1 : 0;
+    }
+    EXPECT_GE(n_parts, 3);  // each body by its own placement
+}
+
 TEST_F(StepAmends, ATransformationWithoutAPlaceIsTold) {
     const std::string text = house();
     for (const auto& [begin, end] : records_of(text, "ITEM_DEFINED_TRANSFORMATION")) {

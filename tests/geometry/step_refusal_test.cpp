@@ -30,6 +30,10 @@ TEST_F(StepRefusal, RefusesWhatIsNoStepFile) {
                                     "ELF\0\1\2\3",
                                     8),
                         "ISO-10303-21", ".ELF");
+    // RFC 1952, APPNOTE 4.3.7 and the byte order marks of Unicode.
+    expect_text_refused("\x1F\x8B\x08", "ISO-10303-21", "a gzip file (unpack it first)");
+    expect_text_refused("PK\x03\x04", "ISO-10303-21", "a ZIP archive (unpack it first)");
+    expect_text_refused("\xFF\xFEI", "ISO-10303-21", "UTF-16");
     expect_text_refused("\xEF\xBB\xBF" + text, "ISO-10303-21", "a byte order mark before it");
     expect_text_refused(replaced(text, "AUTOMOTIVE_DESIGN", "IFC4"), "AP203, AP214 or AP242",
                         "IFC4");

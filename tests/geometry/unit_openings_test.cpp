@@ -79,6 +79,28 @@ TEST(UnitOpenings, PanelsThatTouchHaveNone) {
     EXPECT_EQ(only_opening(envelope), "");
 }
 
+// The underside of eaves is one face with the ceiling, the top of a plinth one with the floor: area
+// vectors of what is seen from outside do not cancel, and nothing is open.
+TEST(UnitOpenings, EavesAndPlinthsAreNone) {
+    const auto widened = [](std::vector<Box> boxes, const std::string& name, double by_m) {
+        for (Box& box : boxes) {
+            if (box.name != name) continue;
+            box.corner_m -= Vec3(by_m, by_m, 0);
+            box.size_m += Vec3(2 * by_m, 2 * by_m, 0);
+        }
+        return boxes;
+    };
+    for (const double by_m : {0.5, 2.0}) {
+        EXPECT_EQ(only_opening(cut(widened(panels({}), "roof", by_m))), "") << by_m;
+        EXPECT_EQ(only_opening(cut(widened(panels({}), "floor", by_m))), "") << by_m;
+    }
+    std::string all;
+    for (const Warning& warning : cut(without(widened(panels({}), "roof", 0.5), "west")).warnings)
+        all += warning.text + "\n";
+    EXPECT_THAT(all, HasSubstr("m2 to the west, 2.5 m by 2.3 m"));
+    EXPECT_THAT(all, testing::Not(HasSubstr("m2 below")));
+}
+
 // Where a wall stands on the floor there is no room, whichever of the two faces is met first.
 TEST(UnitOpenings, TheRoomEndsAtTheWallsThatStandOnTheFloor) {
     const double clear_m2 = (length_m - 2 * thick_m) * (width_m - 2 * thick_m);

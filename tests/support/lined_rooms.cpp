@@ -1,6 +1,7 @@
 #include "tests/support/lined_rooms.hpp"
 
 #include <BRepAlgoAPI_Cut.hxx>
+#include <BRepAlgoAPI_Fuse.hxx>
 #include <BRepPrimAPI_MakeBox.hxx>
 #include <TopExp_Explorer.hxx>
 #include <stdexcept>
@@ -22,11 +23,14 @@ TopoDS_Shape box(const Vec3& low_m, const Vec3& high_m) {
     return BRepPrimAPI_MakeBox(point(low_m), point(high_m)).Solid();
 }
 
-TopoDS_Shape cut(const TopoDS_Shape& from, const TopoDS_Shape& what) {
-    const TopoDS_Shape left = BRepAlgoAPI_Cut(from, what).Shape();
-    TopExp_Explorer it(left, TopAbs_SOLID);
-    if (!it.More()) throw std::runtime_error("the CAD kernel cut no solid");
+TopoDS_Shape first_solid(const TopoDS_Shape& of) {
+    TopExp_Explorer it(of, TopAbs_SOLID);
+    if (!it.More()) throw std::runtime_error("the CAD kernel made no solid");
     return it.Current();
+}
+
+TopoDS_Shape cut(const TopoDS_Shape& from, const TopoDS_Shape& what) {
+    return first_solid(BRepAlgoAPI_Cut(from, what).Shape());
 }
 
 /// A box with walls of one thickness, between two depths from the outside of a box of `size_m`.
@@ -162,6 +166,32 @@ RoomFacts write_flat_row(const std::filesystem::path& file, double apart_mm) {
     assembly.add_panels(next, next + lined_room_size_m, t);
     assembly.write(file);
     return facts_of(lined_room_size_m - Vec3::Constant(2 * t));
+}
+
+RoomFacts write_terrace_house(const std::filesystem::path& file, const TerraceHouse& house) {
+    const double t = 0.2;
+    const Vec3& size = terrace_house_size_m;
+    const double top = size.z() - t;
+    const TopoDS_Shape doorway = box({5, -0.1, t}, {5.9, t + 0.1, t + 2.1});
+    OneAssembly assembly("house");
+    if (house.one_solid) {
+        TopoDS_Shape shell = hollow(size, 0, t);
+        if (house.terrace_m > 0) {
+            const TopoDS_Shape roof = box({0, -house.terrace_m, top}, {size.x(), 0, size.z()});
+            shell = first_solid(BRepAlgoAPI_Fuse(shell, roof).Shape());
+        }
+        assembly.add(cut(shell, doorway), "shell");
+    } else {
+        assembly.add_box({0, 0, 0}, {size.x(), size.y(), t});
+        assembly.add(cut(box({0, 0, t}, {size.x(), t, top}), doorway), "wall-south");
+        assembly.add_box({0, size.y() - t, t}, {size.x(), size.y(), top});
+        assembly.add_box({0, t, t}, {t, size.y() - t, top});
+        assembly.add_box({size.x() - t, t, t}, {size.x(), size.y() - t, top});
+        assembly.add_box({0, -house.terrace_m, top}, size);
+    }
+    if (house.leaf) assembly.add(box({5, 0.05, t}, {5.9, 0.1, t + 2.1}), "door");
+    assembly.write(file);
+    return facts_of(size - Vec3::Constant(2 * t));
 }
 
 }  // namespace noonshell::test_support

@@ -41,4 +41,17 @@ RoomFacts write_parted_room(const std::filesystem::path& file, bool doorway);
 /// The facts are those of one.
 RoomFacts write_flat_row(const std::filesystem::path& file, double apart_mm);
 
+/// Outside measure of the house below, without its terrace [m].
+inline const Vec3 terrace_house_size_m{8, 6, 3};
+
+struct TerraceHouse {
+    double terrace_m = 2;    ///< the roof slab goes on so far to the south
+    bool leaf = false;       ///< whether the doorway to the terrace holds a "door" of 50 mm
+    bool one_solid = false;  ///< the house but for its leaf; else a slab, four walls and a roof
+};
+
+/// Walls and slabs of 200 mm about one room, a doorway of 0.9 m by 2.1 m to the south; all in the
+/// assembly "house".
+RoomFacts write_terrace_house(const std::filesystem::path& file, const TerraceHouse& house);
+
 }  // namespace noonshell::test_support
