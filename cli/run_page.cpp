@@ -14,6 +14,7 @@
 #include "cli/surface_effects.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
+#include "thermal/touch.hpp"
 
 namespace noonshell {
 
@@ -80,6 +81,20 @@ std::string best_purchase(const RunResult& result) {
                        printable(result.settings.plan.currency));
 }
 
+/// How long bare steel there would burn a hand in ten seconds.
+std::string touch_of(const Response& response, std::size_t surface) {
+    constexpr double contact_s = 10;
+    for (const TouchThreshold& touch : bare_metal_touch_thresholds()) {
+        if (touch.contact_s < contact_s) continue;
+        const double hours = hours_at_or_above_h(response.outside_c, response.n_surfaces, surface,
+                                                 touch.threshold_c);
+        if (hours <= 0) return {};
+        return fmt::format("; {} h at {} C or more, where bare steel burns skin in {} s",
+                           number(hours), number(touch.threshold_c), number(touch.contact_s));
+    }
+    return {};
+}
+
 std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) {
     const std::vector<Peak>& peaks = result.response.peak_outside_c;
     std::size_t hottest = 0;
@@ -87,9 +102,10 @@ std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) 
         if (!result.envelope().surfaces[s].unit.valid()) continue;
         if (above(peaks[s], peaks[hottest])) hottest = s;
     }
-    return fmt::format("  Hottest outside face: {}, {} C on {}.\n",
+    return fmt::format("  Hottest outside face: {}, {} C on {}{}.\n",
                        printable(result.envelope().surfaces[hottest].id),
-                       number(peaks[hottest].value, 1), when(result, calendar, peaks[hottest]));
+                       number(peaks[hottest].value, 1), when(result, calendar, peaks[hottest]),
+                       touch_of(result.response, hottest));
 }
 
 /// The largest load, or where nothing is cooled the room that gets hottest.
@@ -113,11 +129,23 @@ std::string hardest_unit(const RunResult& result, const ToldCalendar& calendar) 
         when(result, calendar, unit.peak_free_air_c), number(unit.hours_too_hot_h));
 }
 
-/// Two or three lines that answer the question before the tables do.
+/// Where water condenses on the inside for longest; nothing where it never does.
+std::string wettest_face(const RunResult& result) {
+    const std::vector<double>& hours = result.response.condensation_h;
+    const auto most = std::max_element(hours.begin(), hours.end());
+    if (most == hours.end() || *most <= 0) return {};
+    const auto wet = std::count_if(hours.begin(), hours.end(), [](double h) { return h > 0; });
+    return fmt::format(
+        "  Water condenses on the inside of {} surfaces, for longest on {}: {} h.\n", wet,
+        printable(result.envelope().surfaces[static_cast<std::size_t>(most - hours.begin())].id),
+        number(*most));
+}
+
+/// Two to four lines that answer the question before the tables do.
 std::string findings_of(const RunResult& result) {
     const ToldCalendar calendar = result.calendar();
     return "\nFindings\n" + (result.ranking.order.empty() ? "" : best_purchase(result)) +
-           hottest_face(result, calendar) + hardest_unit(result, calendar);
+           hottest_face(result, calendar) + hardest_unit(result, calendar) + wettest_face(result);
 }
 
 /// What the order of the surfaces means.
@@ -166,6 +194,7 @@ std::string units_of(const RunResult& result) {
     TextTable table({{"unit"},
                      {"floor m2", Align::right},
                      {"cooling kWh", Align::right},
+                     {"latent kWh", Align::right},
                      {"heating kWh", Align::right},
                      {"electricity kWh", Align::right},
                      {"bill", Align::right},
@@ -181,6 +210,7 @@ std::string units_of(const RunResult& result) {
         const Peak& load = response.peak_cooling_w[u];
         table.add_row({unit.id, number(unit.floor_area_m2, 1),
                        three_digits(kwh_of_joules(response.cooling_j[u])),
+                       three_digits(kwh_of_joules(response.latent_j[u])),
                        three_digits(kwh_of_joules(response.heating_j[u])),
                        three_digits(kwh_of_joules(result.units[u].electricity_j)),
                        number(result.bill_of(result.units[u].electricity_j)),

@@ -8,13 +8,22 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 14> room_keys = {"cooling",
+constexpr std::array<std::string_view, 23> room_keys = {"cooling",
                                                         "heating",
                                                         "cooling_set_point_c",
                                                         "heating_set_point_c",
                                                         "air_change_per_h",
+                                                        "leakage_area_cm2",
+                                                        "shelter_class",
+                                                        "ventilation_per_h",
+                                                        "ventilation_least_difference_k",
+                                                        "ventilation_coolest_room_c",
+                                                        "fan_w_per_m3_s",
                                                         "gains_w_m2",
                                                         "gains_radiant_share",
+                                                        "moisture_g_hm2",
+                                                        "moisture_buffer",
+                                                        "coil_c",
                                                         "furniture_j_m2k",
                                                         "cooling_efficiency",
                                                         "cooling_capacity_kw",
@@ -30,19 +39,51 @@ const NumberRange room_c = NumberRange::between(-30, 60);
 const NumberRange gains = NumberRange::between(0, 1000);
 
 /// One number for all hours, or 24, the first for the hour from 0 to 1.
-void read_gains(SettingsReader& reader, RoomSettings& room) {
-    constexpr std::string_view key = "gains_w_m2";
+void read_hours(SettingsReader& reader, std::string_view key, const NumberRange& range,
+                std::string_view default_source, std::array<double, 24>& values) {
     if (reader.has(key) && !reader.table()->is_array(key)) {
-        room.gains_w_m2.fill(reader.needed_number(key, gains));
+        values.fill(reader.needed_number(key, range));
         return;
     }
-    const auto hours = reader.has(key) ? reader.table()->numbers(key, 24, gains) : std::nullopt;
+    const auto hours =
+        reader.has(key) ? reader.table()->numbers(key, values.size(), range) : std::nullopt;
     if (!hours) {
-        reader.record_default(key, 0.0, "own choice: the envelope alone");
+        reader.record_default(key, 0.0, default_source);
         return;
     }
-    std::copy(hours->begin(), hours->end(), room.gains_w_m2.begin());
+    std::copy(hours->begin(), hours->end(), values.begin());
     reader.record(key, *hours);
+}
+
+void read_leakage(SettingsReader& reader, AirLeakage& leakage) {
+    constexpr std::string_view area_key = "leakage_area_cm2", changes_key = "air_change_per_h";
+    if (!reader.has(area_key)) {
+        leakage.air_change_per_h =
+            reader.number(changes_key, NumberRange::between(0, 100), leakage.air_change_per_h,
+                          "common practice, closed room");
+        if (reader.has("shelter_class"))
+            throw reader.table()->error("shelter_class", "leakage_area_cm2 beside it",
+                                        "a fixed change of air");
+        return;
+    }
+    if (reader.has(changes_key))
+        throw reader.table()->error(changes_key, "either this or leakage_area_cm2", "both");
+    leakage.leakage_area_cm2 = reader.needed_number(area_key, NumberRange::above_up_to(0, 1e5));
+    leakage.shelter_class = static_cast<int>(
+        reader.whole("shelter_class", 1, 5, leakage.shelter_class, "[ashrae2021] ch. 16"));
+}
+
+void read_ventilation(SettingsReader& reader, Ventilation& ventilation) {
+    read_hours(reader, "ventilation_per_h", NumberRange::between(0, 100),
+               "own choice: windows shut", ventilation.air_change_per_h);
+    constexpr std::string_view source = "own choice";
+    ventilation.least_difference_k =
+        reader.number("ventilation_least_difference_k", NumberRange::between(0, 30),
+                      ventilation.least_difference_k, source);
+    ventilation.coolest_room_c =
+        reader.number("ventilation_coolest_room_c", room_c, ventilation.coolest_room_c, source);
+    ventilation.fan_w_per_m3_s = reader.number("fan_w_per_m3_s", NumberRange::between(0, 1e5),
+                                               ventilation.fan_w_per_m3_s, "windows, no fan");
 }
 
 /// The capacity belongs to a unit: an ideal plant has none.
@@ -59,6 +100,8 @@ void read_cooling_unit(SettingsReader& reader, bool is_unit, CoolingPlant& plant
     plant.capacity_falls_per_k = reader.number("capacity_falls_percent_per_k", percent_per_k,
                                                percent * plant.capacity_falls_per_k, source) /
                                  percent;
+    plant.coil_c = reader.number("coil_c", NumberRange::between(0, 25), plant.coil_c,
+                                 "common practice, split unit");
     constexpr std::string_view key = "cooling_capacity_kw";
     if (is_unit) {
         plant.rated_capacity_w =
@@ -96,11 +139,17 @@ RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inpu
     RoomChoice choice;
     RoomSettings& room = choice.settings;
     read_plant(reader, room);
-    room.air_change_per_h = reader.number("air_change_per_h", NumberRange::between(0, 100),
-                                          room.air_change_per_h, "common practice, closed room");
-    read_gains(reader, room);
+    read_leakage(reader, room.leakage);
+    read_ventilation(reader, room.ventilation);
+    read_hours(reader, "gains_w_m2", gains, "own choice: the envelope alone", room.gains_w_m2);
     room.gains_radiant_share = reader.number("gains_radiant_share", NumberRange::between(0, 1),
                                              room.gains_radiant_share, "common practice");
+    constexpr double grams = 1000;
+    read_hours(reader, "moisture_g_hm2", NumberRange::between(0, 10000),
+               "own choice: nobody in the room", room.moisture_kg_hm2);
+    for (double& moisture : room.moisture_kg_hm2) moisture /= grams;
+    room.moisture_buffer = reader.number("moisture_buffer", NumberRange::between(1, 100),
+                                         room.moisture_buffer, "common practice, furnished room");
     room.furniture_j_m2k = reader.number("furniture_j_m2k", NumberRange::between(0, 1e6),
                                          room.furniture_j_m2k, "common practice, light furniture");
     const std::string limit = reader.choice("comfort_limit", comfort_limits, comfort_limits[0],

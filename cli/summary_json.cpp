@@ -8,6 +8,7 @@
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surface_effects.hpp"
+#include "thermal/touch.hpp"
 
 namespace noonshell {
 
@@ -94,6 +95,18 @@ Json sun_of(const RunResult& result, const ToldCalendar& calendar, SurfaceId id)
     return all;
 }
 
+/// Hours at or above the burn threshold of bare metal, by time of contact.
+Json touch_of(const Response& response, std::size_t s) {
+    Json list = Json::array();
+    for (const TouchThreshold& touch : bare_metal_touch_thresholds()) {
+        list.push_back({{"contact_s", touch.contact_s},
+                        {"threshold_c", touch.threshold_c},
+                        {"hours_h", hours_at_or_above_h(response.outside_c, response.n_surfaces, s,
+                                                        touch.threshold_c)}});
+    }
+    return list;
+}
+
 /// Null: outside temperatures of a surface without a part in the open, and heat into a room of one
 /// that has no room behind it.
 Json heat_of(const RunResult& result, const ToldCalendar& calendar, const Surface& surface,
@@ -116,6 +129,8 @@ Json heat_of(const RunResult& result, const ToldCalendar& calendar, const Surfac
     heat["peak_outside_c"] = number(open, response.peak_outside_c[s].value);
     heat["peak_outside_time"] = time(open, response.peak_outside_c[s]);
     heat["mean_outside_c"] = number(open, response.mean_outside_c[s]);
+    heat["condensation_h"] = number(room, response.condensation_h[s]);
+    heat["hot_to_touch"] = open ? touch_of(response, s) : Json(nullptr);
     return heat;
 }
 
@@ -164,6 +179,7 @@ Json units_of(const RunResult& result) {
              {"floor_area_m2", unit.floor_area_m2},
              {"volume_m3", unit.volume_m3},
              {"cooling_kwh", kwh_of_joules(response.cooling_j[u])},
+             {"latent_kwh", kwh_of_joules(response.latent_j[u])},
              {"heating_kwh", kwh_of_joules(response.heating_j[u])},
              {"electricity_kwh", kwh_of_joules(result.units[u].electricity_j)},
              {"electricity_cost", result.bill_of(result.units[u].electricity_j)},

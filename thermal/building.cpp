@@ -18,9 +18,17 @@ void check_room(const RoomSettings& room, const std::string& unit) {
         fail("cooling_set_point_c", "a value not below heating_set_point_c",
              room.cooling_set_point_c);
     }
-    if (!(room.air_change_per_h >= 0 && room.air_change_per_h <= 100)) {
-        fail("air_change_per_h", "0 to 100", room.air_change_per_h);
+    const auto check_air_changes = [&fail](const char* key, double changes) {
+        if (!(changes >= 0 && changes <= 100)) fail(key, "0 to 100", changes);
+    };
+    check_air_changes("air_change_per_h", room.leakage.air_change_per_h);
+    for (const double changes : room.ventilation.air_change_per_h) {
+        check_air_changes("ventilation_per_h", changes);
     }
+    if (!(room.leakage.leakage_area_cm2 >= 0)) {
+        fail("leakage_area_cm2", "0 or more", room.leakage.leakage_area_cm2);
+    }
+    wind_coefficient(room.leakage.shelter_class);
     if (!(room.furniture_j_m2k >= 0)) {
         fail("furniture_j_m2k", "0 or more", room.furniture_j_m2k);
     }
@@ -39,6 +47,12 @@ void check_room(const RoomSettings& room, const std::string& unit) {
     }
     if (!(room.heating_efficiency > 0)) {
         fail("heating_efficiency", "more than 0", room.heating_efficiency);
+    }
+    for (const double gain : room.moisture_kg_hm2) {
+        if (!(gain >= 0)) fail("moisture_g_hm2", "0 or more", 1000 * gain);
+    }
+    if (!(room.moisture_buffer >= 1)) {
+        fail("moisture_buffer", "1 or more", room.moisture_buffer);
     }
     for (const double gain : room.gains_w_m2) {
         if (!(gain >= 0)) fail("gains_w_m2", "0 or more", gain);

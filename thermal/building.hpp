@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "geometry/envelope.hpp"
+#include "thermal/air_exchange.hpp"
 #include "thermal/construction.hpp"
 #include "thermal/cooling_plant.hpp"
 
@@ -15,10 +16,14 @@ struct RoomSettings {
     bool heated = true;
     double cooling_set_point_c = 26.0;
     double heating_set_point_c = 20.0;
-    double air_change_per_h = 0.5;        ///< outdoor air by leaks, referred to the room's volume
+    AirLeakage leakage;
+    Ventilation ventilation;
     std::array<double, 24> gains_w_m2{};  ///< people, lamps, equipment, by hour 0-1, 1-2, ... local
-    double gains_radiant_share = 0.5;     ///< the rest warms the air straight away
-    double furniture_j_m2k = 20000.0;     ///< heat capacity per floor area lumped with the air
+    std::array<double, 24> moisture_kg_hm2{};  ///< vapour from people, cooking, washing per floor
+                                               ///< area, likewise
+    double moisture_buffer = 5;  ///< vapour that air and furnishings hold, over that of the air
+    double gains_radiant_share = 0.5;  ///< the rest warms the air straight away
+    double furniture_j_m2k = 20000.0;  ///< heat capacity per floor area lumped with the air
     CoolingPlant plant;
     double heating_efficiency = 1.0;  ///< heat delivered per electricity (resistance heater)
 };

@@ -20,6 +20,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     : options_(options),
       rooms_(building.rooms),
       outdoor_c_(inputs.surroundings.air_c),
+      pressure_pa_(inputs.surroundings.pressure_pa),
       step_s_(inputs.surroundings.step_s),
       trace_(trace) {
     const std::size_t n_surfaces = inputs.envelope.surfaces.size();
@@ -48,10 +49,14 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.peak_air_c.assign(n_units, none);
     out_.cooling_j.assign(n_units, 0);
     out_.heating_j.assign(n_units, 0);
+    out_.latent_j.assign(n_units, 0);
+    out_.condensation_h.assign(n_surfaces, 0);
     out_.cooling_electricity_j.assign(n_units, 0);
     out_.heating_electricity_j.assign(n_units, 0);
     out_.needed_capacity_w.assign(n_units, Peak{});
     out_.hours_not_met_h.assign(n_units, 0);
+    out_.outdoor_air_m3.assign(n_units, 0);
+    out_.fan_electricity_j.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
     inward_w_.assign(n_surfaces, 0);
     outside_c_.assign(n_surfaces, 0);
@@ -106,6 +111,7 @@ void Recorder::record(const HeatRun& run, std::size_t step) {
     if (trace_ != nullptr) record_trace(run, step);
     if (!run.flows().settled) ++out_.steps_not_settled;
     if (options_.account) {
+        record_condensation(run, step);
         const StepFlows& f = run.flows();
         outside_gap_j_ += std::abs(f.outside_net_w - f.outside_wall_w) * step_s_;
         outside_passed_j_ += f.outside_passed_w * step_s_;
@@ -124,6 +130,22 @@ void Recorder::note_outside(const HeatRun& run) {
         for (const OpenFace& face : parts.shades[k].faces) {
             outside_c_[face.surface.index()] = run.flows().shade_c[k];
         }
+    }
+}
+
+/// Once for each surface, whatever number of its patches is wet.
+void Recorder::record_condensation(const HeatRun& run, std::size_t step) {
+    const double pressure_pa = pressure_pa_[step / out_.steps_per_hour];
+    constexpr double seconds_per_hour = 3600;
+    std::size_t last = out_.n_surfaces;
+    for (std::size_t p = 0; p < run.patches().open.size(); ++p) {
+        const InsideFace& face = run.patches().open[p].inside;
+        if (!run.rooms()[face.unit.index()].active || face.surface.index() == last) continue;
+        if (saturated_humidity_kg_kg(run.inside_c(p), pressure_pa) >=
+            run.moisture(face.unit.index()).humidity_kg_kg)
+            continue;
+        last = face.surface.index();
+        out_.condensation_h[last] += step_s_ / seconds_per_hour;
     }
 }
 
@@ -185,7 +207,10 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         raise_peak(out_.peak_air_c[u], room.air_c, step);
         out_.cooling_j[u] += cooling_w * step_s_;
         out_.heating_j[u] += heating_w * step_s_;
-        record_plant(u, room, step);
+        record_plant(u, room, run.moisture(u).latent_w, step);
+        out_.outdoor_air_m3[u] += run.outdoor_m3_s(u) * step_s_;
+        out_.fan_electricity_j[u] +=
+            rooms_[u].ventilation.fan_w_per_m3_s * run.ventilation_m3_s(u) * step_s_;
         if (options_.keep_hours) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
@@ -225,16 +250,18 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     }
 }
 
-void Recorder::record_plant(std::size_t unit, const RoomInStep& room, std::size_t step) {
+void Recorder::record_plant(std::size_t unit, const RoomInStep& room, double latent_w,
+                            std::size_t step) {
     const RoomSettings& set = rooms_[unit];
     const double outdoor_c = outdoor_c_[step];
     if (room.plant_w > 0) {
         out_.heating_electricity_j[unit] += room.plant_w / set.heating_efficiency * step_s_;
     } else if (room.plant_w < 0) {
-        out_.cooling_electricity_j[unit] -=
-            room.plant_w / set.plant.efficiency(outdoor_c) * step_s_;
-        raise_peak(out_.needed_capacity_w[unit],
-                   -room.plant_w / set.plant.capacity_share(outdoor_c), step);
+        const double load_w = latent_w - room.plant_w;
+        out_.latent_j[unit] += latent_w * step_s_;
+        out_.cooling_electricity_j[unit] += load_w / set.plant.efficiency(outdoor_c) * step_s_;
+        raise_peak(out_.needed_capacity_w[unit], load_w / set.plant.capacity_share(outdoor_c),
+                   step);
     }
     constexpr double seconds_per_hour = 3600;
     if (room.cooled && room.air_c > room.cooling_set_point_c + Response::not_met_k) {

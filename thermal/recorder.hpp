@@ -22,11 +22,13 @@ class Recorder {
     void record_trace(const HeatRun& run, std::size_t step);
     void note_absorbed(const HeatInputs& inputs, const Building& building);
 
-    void record_plant(std::size_t unit, const RoomInStep& room, std::size_t step);
+    void record_plant(std::size_t unit, const RoomInStep& room, double latent_w, std::size_t step);
+    void record_condensation(const HeatRun& run, std::size_t step);
 
     HeatOptions options_;
     const std::vector<RoomSettings>& rooms_;
     const std::vector<double>& outdoor_c_;
+    const std::vector<double>& pressure_pa_;
     double step_s_;
     Trace* trace_;
     Response out_;

@@ -50,15 +50,19 @@ struct Response {
     std::vector<double> mean_outside_c;  ///< #surfaces
     std::vector<double> inward_j;        ///< #surfaces, net over the period
     std::vector<double> absorbed_j_m2;   ///< #surfaces, sun taken in per exposed area
-    std::vector<Peak> peak_cooling_w, peak_heating_w, peak_air_c;      ///< #units
-    std::vector<double> cooling_j, heating_j;                          ///< #units
+    std::vector<Peak> peak_cooling_w, peak_heating_w, peak_air_c;  ///< #units
+    std::vector<double> cooling_j, heating_j;                      ///< #units
+    std::vector<double> latent_j;  ///< heat of the vapour that cooling took out besides, #units
+    std::vector<double> condensation_h;  ///< #surfaces, time in which water condenses inside
     std::vector<double> cooling_electricity_j, heating_electricity_j;  ///< #units
-    /// Largest cooling load over what a plant keeps of its rated capacity at that time: the rated
-    /// capacity that would have met every step [W], #units.
+    /// Largest cooling load, vapour included, over what a plant keeps of its rated capacity at that
+    /// time: the rated capacity that would have met every step [W], #units.
     std::vector<Peak> needed_capacity_w;
     /// Time in which a plant at its limit left the room warmer than its set-point by more than
     /// Response::not_met_k, #units.
     std::vector<double> hours_not_met_h;
+    std::vector<double> outdoor_air_m3;     ///< that came in over the period, #units
+    std::vector<double> fan_electricity_j;  ///< of the ventilation, #units
     std::vector<RoomBalance> room_balance;  ///< #units
     double outside_residual = 0;  ///< gap of the outside balances (sun, longwave, convection,
                                   ///< conduction, storage), share of what passed

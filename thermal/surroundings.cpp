@@ -9,6 +9,7 @@
 #include "thermal/layered_wall.hpp"
 #include "thermal/longwave.hpp"
 #include "thermal/outside_face.hpp"
+#include "thermal/room_moisture.hpp"
 
 namespace noonshell {
 
@@ -77,8 +78,13 @@ void fill_hours(Surroundings& out, const Site& site, const Weather& weather) {
         out.air_heat_j_m3k.push_back(weather.pressure_pa[h] * air_specific_heat_j_kgk /
                                      (dry_air_gas_constant_j_kgk * kelvin));
     }
+    out.wind_m_s = weather.wind_speed_m_s;
     out.wind_from_deg = weather.wind_direction_deg;
     out.pressure_pa = weather.pressure_pa;
+    for (std::size_t h = 0; h < out.n_hours && !weather.dew_point_c.empty(); ++h) {
+        out.humidity_kg_kg.push_back(
+            saturated_humidity_kg_kg(weather.dew_point_c[h], weather.pressure_pa[h]));
+    }
 }
 
 /// Sunlit ground: a column of dry sand under its own outside balance, run over the period again and

@@ -28,9 +28,11 @@ struct Surroundings {
     std::vector<double> ground_c;              ///< #steps, sunlit ground
     std::vector<double> forced_windward_w_m2k, forced_leeward_w_m2k,
         forced_unknown_w_m2k;             ///< #hours
+    std::vector<double> wind_m_s;         ///< #hours, of the weather station; empty: calm
     std::vector<double> wind_from_deg;    ///< #hours or empty
     std::vector<double> air_heat_j_m3k;   ///< #hours, heat capacity of outdoor air per volume
     std::vector<double> pressure_pa;      ///< #hours
+    std::vector<double> humidity_kg_kg;   ///< #hours, per dry air; empty: bone dry
     std::vector<std::size_t> local_hour;  ///< #hours, 0..23, in which the hour begins
     double deep_ground_c = 20;            ///< mean of the period
 

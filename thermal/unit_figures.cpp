@@ -32,8 +32,10 @@ std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response
     std::vector<UnitFigures> figures(with_plant.n_units);
     for (std::size_t u = 0; u < figures.size(); ++u) {
         const TooHot too_hot = time_too_hot(free.operative_c, free.n_units, u, limits);
-        figures[u] = {.electricity_j =
-                          with_plant.cooling_electricity_j[u] + with_plant.heating_electricity_j[u],
+        figures[u] = {.electricity_j = with_plant.cooling_electricity_j[u] +
+                                       with_plant.heating_electricity_j[u] +
+                                       with_plant.fan_electricity_j[u],
+                      .latent_j = with_plant.latent_j[u],
                       .needed_capacity_w = with_plant.needed_capacity_w[u],
                       .hours_not_met_h = with_plant.hours_not_met_h[u],
                       .peak_free_air_c = free.peak_air_c[u],

@@ -122,7 +122,7 @@ inline Surroundings surroundings_of(std::size_t n_hours, double step_s, double f
 inline Building bare_building(const Envelope& envelope, const Construction& construction) {
     RoomSettings room;
     room.cooled = room.heated = false;
-    room.air_change_per_h = 0;
+    room.leakage.air_change_per_h = 0;
     return plain_building(std::vector<Construction>(envelope.surfaces.size(), construction),
                           std::vector<RoomSettings>(envelope.units.size(), room));
 }

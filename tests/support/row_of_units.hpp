@@ -50,7 +50,7 @@ struct Row {
         building = bare_building(envelope, sheet_of(0.002, 50, 7800, 450));
         for (RoomSettings& room : building.rooms) {
             room.cooled = room.heated = true;
-            room.air_change_per_h = 0.5;
+            room.leakage.air_change_per_h = 0.5;
             room.gains_w_m2.fill(5);
         }
     }
