@@ -58,7 +58,7 @@ TEST(PlantRun, PeopleAddLatentHeatAndNightAirSparesCooling) {
         };
         EXPECT_GT(of(people, "latent_kwh"), of(plain, "latent_kwh"));
         EXPECT_GT(of(people, "electricity_kwh"), of(plain, "electricity_kwh"));
-        EXPECT_LT(of(aired, "cooling_kwh"), 0.99 * of(plain, "cooling_kwh"));
+        EXPECT_LT(of(aired, "cooling_kwh"), of(plain, "cooling_kwh"));
     }
 }
 
