@@ -135,7 +135,8 @@ double compare(const std::vector<NamedFile>& files, int repeat) {
     std::printf("%-28s %8s %8s %8s %8s %8s %9s\n", "", "MB", "ours s", "bare s", "shapes s",
                 "ratio", "peak GiB");
     double worst = 0;
-    for (const auto& [name, file] : files) {
+    for (const NamedFile& named : files) {
+        const Path& file = named.file;
         Cost ours{std::numeric_limits<double>::infinity()}, bare = ours, shapes = ours;
         const auto keep_best = [&](Cost& best, std::size_t (*read)(const Path&)) {
             const Cost cost = in_child([&, read] { return read(file); });
@@ -150,7 +151,7 @@ double compare(const std::vector<NamedFile>& files, int repeat) {
         }
         const double ratio = ratio_so_far();
         worst = std::max(worst, ratio);
-        std::printf("%-28s %8.2f %8.3f %8.3f %8.3f %8.2f %9.2f\n", name.c_str(),
+        std::printf("%-28s %8.2f %8.3f %8.3f %8.3f %8.2f %9.2f\n", named.name.c_str(),
                     double(std::filesystem::file_size(file)) / 1e6, ours.time_s, bare.time_s,
                     shapes.time_s, ratio, ours.peak_gib);
         std::fflush(stdout);

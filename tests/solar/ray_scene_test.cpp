@@ -68,7 +68,7 @@ std::vector<std::uint8_t> shadows(const RayScene& scene, const std::vector<Vec3>
 /// Points just off a rectangle: inside it, and as near as `near_m` to its edges and corners.
 std::vector<Vec3> points_on(const Rectangle& rectangle, double near_m, int inside,
                             std::mt19937& random) {
-    const auto& [corner, u, v] = rectangle;
+    const Vec3 &corner = rectangle[0], &u = rectangle[1], &v = rectangle[2];
     const Vec3 normal = u.cross(v).normalized();
     std::uniform_real_distribution<double> uniform(0.001, 0.999);
     std::vector<Vec3> points;
