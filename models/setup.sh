@@ -73,13 +73,6 @@ configure() {
     $same || cmake -S . -B "$dir" -G Ninja "${@/#/-D}"
 }
 
-# configure_sanitized: the build of the sanitized tests and the fuzz targets, in build-asan. No
-# NDEBUG: the assertions of the libraries' headers are on as well.
-configure_sanitized() {
-    configure build-asan CMAKE_BUILD_TYPE=Sanitize "CMAKE_CXX_FLAGS=-O1 -g1" NOONSHELL_SANITIZE=ON \
-        "CMAKE_CXX_COMPILER=$(command -v clang++)" NOONSHELL_TESTS=ON
-}
-
 # build DIR [TARGET...]
 build() {
     local dir="$1"

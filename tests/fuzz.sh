@@ -8,7 +8,7 @@
 #   --full    the step target runs the whole reader, CAD kernel and all, some dozen times a second
 #
 # What the fuzzer learns is kept in build-fuzz/corpus/TARGET and used the next time. Input that
-# breaks something is kept as build-fuzz/found/TARGET-*; run build-asan/TARGET_fuzz FILE to see it
+# breaks something is kept as build-fuzz/found/TARGET-*; run build-fuzz/TARGET_fuzz FILE to see it
 # again. With CI=true in the environment every run draws the same numbers.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
@@ -29,8 +29,9 @@ shift || true
 if (($# == 0)); then set -- step site_file weather; fi
 
 require_packages build test
-configure_sanitized
-build build-asan "${@/%/_fuzz}"
+configure build-fuzz CMAKE_BUILD_TYPE=Fuzz "CMAKE_CXX_FLAGS=-O1 -g1" "CMAKE_CXX_COMPILER=$(command -v clang++)" \
+    CMAKE_DISABLE_PRECOMPILE_HEADERS=ON NOONSHELL_FUZZ=ON NOONSHELL_TESTS=OFF
+build build-fuzz "${@/%/_fuzz}"
 
 mkdir -p build-fuzz/found
 for target in "$@"; do
@@ -40,7 +41,7 @@ for target in "$@"; do
     [[ -f "tests/fuzz/$target.dict" ]] && options+=(-dict="tests/fuzz/$target.dict")
     [[ "${CI:-}" == true ]] && options+=(-seed=1)
     printf 'fuzzing %s for %s s\n' "$target" "$seconds"
-    "build-asan/${target}_fuzz" "${options[@]}" "${full[@]}" "build-fuzz/corpus/$target" \
+    "build-fuzz/${target}_fuzz" "${options[@]}" "${full[@]}" "build-fuzz/corpus/$target" \
         "tests/fuzz/corpus/$target" 2> "build-fuzz/$target.log" || {
         tail -n 60 "build-fuzz/$target.log" >&2
         exit 1

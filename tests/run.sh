@@ -11,21 +11,20 @@ cd "$(dirname "${BASH_SOURCE[0]}")/.."
 . models/setup.sh
 
 dir=build
+settings=(CMAKE_BUILD_TYPE=Release)
 if [[ "${1:-}" == --sanitize ]]; then
     shift
     dir=build-asan
+    # No NDEBUG: the assertions of the libraries' headers are on as well.
+    settings=(CMAKE_BUILD_TYPE=Sanitize "CMAKE_CXX_FLAGS=-O1 -g1" NOONSHELL_SANITIZE=ON)
     export ASAN_OPTIONS="detect_leaks=1:strict_string_checks=1:detect_stack_use_after_return=0"
     export LSAN_OPTIONS="suppressions=$PWD/tests/leaks.supp:print_suppressions=0"
     export UBSAN_OPTIONS="print_stacktrace=1:halt_on_error=1"
 fi
+settings+=(NOONSHELL_TESTS=ON)
+if [[ "${CI:-}" == true ]]; then settings+=(NOONSHELL_WERROR=ON); fi
 
 require_packages build test
-if [[ "$dir" == build-asan ]]; then
-    configure_sanitized
-else
-    settings=(CMAKE_BUILD_TYPE=Release NOONSHELL_TESTS=ON)
-    if [[ "${CI:-}" == true ]]; then settings+=(NOONSHELL_WERROR=ON); fi
-    configure "$dir" "${settings[@]}"
-fi
+configure "$dir" "${settings[@]}"
 build "$dir"
 ctest --test-dir "$dir" --parallel "$(nproc)" --output-on-failure --no-tests=error "$@"
