@@ -11,8 +11,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double air_specific_heat_j_kgk = 1006.0;
-constexpr double room_air_heat_j_m3k = 1.2 * air_specific_heat_j_kgk;
+constexpr double room_air_heat_j_m3k = 1.2 * 1006.0;
 // Inside convection turns from its warm to its cool value over this difference to the air, so that
 // a face at air temperature does not flip from step to step.
 constexpr double turn_over_k = 0.5;
@@ -39,7 +38,8 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       patches_(make_patches(inputs.envelope,
                             {inputs.exchange.surfaces, inputs.exposure.sunlit_ground_share},
                             building, inputs.surroundings.step_s, options.refine, active)),
-      step_s_(inputs.surroundings.step_s) {
+      step_s_(inputs.surroundings.step_s),
+      air_(inputs.envelope, building, inputs.surroundings) {
     const Surroundings& around = in_.surroundings;
     const double start_c = around.deep_ground_c;  // the period's mean
     for (const OpenPatch& p : patches_.open) {
@@ -81,9 +81,6 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     rooms_.resize(n_units);
     air_now_c_.assign(n_units, start_c);
     air_before_c_ = radiant_now_c_ = radiant_before_c_ = air_now_c_;
-    leaks_m3_s_.assign(n_units, 0.0);
-    moisture_.assign(n_units, {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0});
-    ventilation_m3_s_ = leaks_m3_s_;
     for (std::size_t u = 0; u < n_units; ++u) {
         const Unit& unit = in_.envelope.units[u];
         air_capacity_j_k_.push_back(room_air_heat_j_m3k * unit.volume_m3 +
@@ -130,32 +127,9 @@ void HeatRun::advance(std::size_t step, bool account) {
     finish_step(step, account);
 }
 
-/// Outdoor air of every room, from the temperatures at the start of the step. A room near the
-/// limits of its ventilation would open and shut it by turns: each step goes half the way.
-void HeatRun::set_air_flows(std::size_t step) {
-    const Surroundings& around = in_.surroundings;
-    const std::size_t hour = step / around.steps_per_hour;
-    const double wind_m_s = around.wind_m_s.empty() ? 0.0 : around.wind_m_s[hour];
-    constexpr double seconds_per_hour = 3600;
-    for (std::size_t u = 0; u < rooms_.size(); ++u) {
-        const RoomSettings& set = building_.rooms[u];
-        const double volume_m3 = in_.envelope.units[u].volume_m3;
-        leaks_m3_s_[u] =
-            set.leakage.flow_m3_s(volume_m3, air_now_c_[u], around.air_c[step], wind_m_s);
-        const double most_m3_s = set.ventilation.air_change_per_h[around.local_hour[hour]] *
-                                 volume_m3 / seconds_per_hour;
-        const double wanted_m3_s =
-            most_m3_s > 0
-                ? most_m3_s * set.ventilation.wanted_share(air_now_c_[u], around.air_c[step])
-                : 0.0;
-        ventilation_m3_s_[u] =
-            most_m3_s > 0 ? 0.5 * (std::min(ventilation_m3_s_[u], most_m3_s) + wanted_m3_s) : 0.0;
-    }
-}
-
 void HeatRun::begin_step(std::size_t step) {
     set_conditions(step);
-    set_air_flows(step);
+    air_.set_flows(step, air_now_c_);
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
         OpenInStep& s = open_step_[p];
         OpenState& state = open_[p];
@@ -345,7 +319,7 @@ void HeatRun::fill_rooms(std::size_t step) {
         fresh.inertia_w_k = 1.5 * air_capacity_j_k_[u] / step_s_;
         fresh.inertia_w =
             bdf2_history(air_capacity_j_k_[u], air_now_c_[u], air_before_c_[u], step_s_);
-        fresh.outdoor_w_k = outdoor_m3_s(u) * around.air_heat_j_m3k[hour];
+        fresh.outdoor_w_k = air_.outdoor_m3_s(u) * around.air_heat_j_m3k[hour];
         fresh.outdoor_c = around.air_c[step];
         const double gains_w = gains_w_m2(set, step) * unit.floor_area_m2;
         fresh.gains_radiant_w = set.gains_radiant_share * gains_w;
@@ -353,7 +327,7 @@ void HeatRun::fill_rooms(std::size_t step) {
         fresh.cooled = set.cooled;
         // The coil's capacity is for heat and vapour together; vapour changes slowly.
         fresh.most_cooling_w =
-            std::max(0.0, set.plant.capacity_w(around.air_c[step]) - moisture_[u].latent_w);
+            std::max(0.0, set.plant.capacity_w(around.air_c[step]) - air_.moisture(u).latent_w);
         fresh.heated = set.heated;
         fresh.cooling_set_point_c = set.cooling_set_point_c;
         fresh.heating_set_point_c = set.heating_set_point_c;
@@ -450,34 +424,9 @@ void HeatRun::finish_step(std::size_t step, bool account) {
         radiant_before_c_[u] = radiant_now_c_[u];
         radiant_now_c_[u] = rooms_[u].radiant_c;
     }
-    advance_vapour(step);
+    air_.advance_vapour(step, rooms_);
     advance_shades(account);
     note_emitted(step);
-}
-
-void HeatRun::advance_vapour(std::size_t step) {
-    const Surroundings& around = in_.surroundings;
-    const std::size_t hour = step / around.steps_per_hour;
-    constexpr double seconds_per_hour = 3600;
-    for (std::size_t u = 0; u < rooms_.size(); ++u) {
-        if (!rooms_[u].active) continue;
-        const RoomSettings& set = building_.rooms[u];
-        const Unit& unit = in_.envelope.units[u];
-        const double kg_m3 = around.air_heat_j_m3k[hour] / air_specific_heat_j_kgk;
-        moisture_[u] =
-            advance_moisture(moisture_[u].humidity_kg_kg,
-                             {.step_s = step_s_,
-                              .air_kg = set.moisture_buffer * kg_m3 * unit.volume_m3,
-                              .outdoor_kg_s = kg_m3 * outdoor_m3_s(u),
-                              .outdoor_humidity_kg_kg =
-                                  around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[hour],
-                              .gain_kg_s = set.moisture_kg_hm2[around.local_hour[hour]] *
-                                           unit.floor_area_m2 / seconds_per_hour,
-                              .cooling_w = std::max(0.0, -rooms_[u].plant_w),
-                              .air_c = rooms_[u].air_c,
-                              .pressure_pa = around.pressure_pa[hour]},
-                             set.plant.coil_c);
-    }
 }
 
 /// Adds the exact outside balance of a patch and what its wall (and sheet) took; the two differ by

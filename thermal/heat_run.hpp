@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "thermal/heat_patches.hpp"
-#include "thermal/room_moisture.hpp"
+#include "thermal/room_air.hpp"
 #include "thermal/room_solver.hpp"
 #include "thermal/simulate.hpp"
 
@@ -48,13 +48,8 @@ class HeatRun {
     /// Heat stored in the air and furniture of a room, in the sense of the time scheme [J].
     double room_stored_j(std::size_t room) const;
     double room_outdoor_w(std::size_t room) const;
-    /// Outdoor air that comes in during the step, by leaks and in all [m3/s].
-    double ventilation_m3_s(std::size_t room) const { return ventilation_m3_s_[room]; }
-    const RoomMoisture& moisture(std::size_t room) const { return moisture_[room]; }
+    const RoomAir& air() const { return air_; }
     double inside_c(std::size_t open_patch) const { return open_inside_c_[open_patch]; }
-    double outdoor_m3_s(std::size_t room) const {
-        return leaks_m3_s_[room] + ventilation_m3_s_[room];
-    }
     double room_gains_w(std::size_t room) const;  ///< sun through panes included
     double transmitted_w(std::size_t open_patch) const;
     /// Temperatures of every wall cell, for comparing two instants.
@@ -85,8 +80,6 @@ class HeatRun {
     void begin_step(std::size_t step);
     void set_conditions(std::size_t step);
     void look_up_hour(std::size_t hour);
-    void set_air_flows(std::size_t step);
-    void advance_vapour(std::size_t step);
     FaceConditions conditions_of(const OpenNow& now, std::size_t step) const;
     void line_open(std::size_t p, std::size_t step);
     void fill_rooms(std::size_t step);
@@ -111,6 +104,7 @@ class HeatRun {
     const ReflectanceChange* change_;
     Patches patches_;
     double step_s_;
+    RoomAir air_;
 
     // State.
     std::vector<OpenState> open_;
@@ -120,8 +114,6 @@ class HeatRun {
     std::vector<double> shade_c_, shade_before_c_;
     std::vector<double> air_now_c_, air_before_c_, radiant_now_c_, radiant_before_c_;
     std::vector<double> air_capacity_j_k_;
-    std::vector<double> leaks_m3_s_, ventilation_m3_s_;  // #rooms
-    std::vector<RoomMoisture> moisture_;                 // #rooms
     std::vector<double> emitted_;
 
     // Work space of one step.

@@ -142,7 +142,7 @@ void Recorder::record_condensation(const HeatRun& run, std::size_t step) {
         const InsideFace& face = run.patches().open[p].inside;
         if (!run.rooms()[face.unit.index()].active || face.surface.index() == last) continue;
         if (saturated_humidity_kg_kg(run.inside_c(p), pressure_pa) >=
-            run.moisture(face.unit.index()).humidity_kg_kg)
+            run.air().moisture(face.unit.index()).humidity_kg_kg)
             continue;
         last = face.surface.index();
         out_.condensation_h[last] += step_s_ / seconds_per_hour;
@@ -207,10 +207,10 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         raise_peak(out_.peak_air_c[u], room.air_c, step);
         out_.cooling_j[u] += cooling_w * step_s_;
         out_.heating_j[u] += heating_w * step_s_;
-        record_plant(u, room, run.moisture(u).latent_w, step);
-        out_.outdoor_air_m3[u] += run.outdoor_m3_s(u) * step_s_;
+        record_plant(u, room, run.air().moisture(u).latent_w, step);
+        out_.outdoor_air_m3[u] += run.air().outdoor_m3_s(u) * step_s_;
         out_.fan_electricity_j[u] +=
-            rooms_[u].ventilation.fan_w_per_m3_s * run.ventilation_m3_s(u) * step_s_;
+            rooms_[u].ventilation.fan_w_per_m3_s * run.air().ventilation_m3_s(u) * step_s_;
         if (options_.keep_hours) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));

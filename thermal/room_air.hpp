@@ -1,0 +1,43 @@
+// Outdoor air and vapour of every room, step by step, beside the heat of a run.
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "geometry/envelope.hpp"
+#include "thermal/building.hpp"
+#include "thermal/room_moisture.hpp"
+#include "thermal/room_solver.hpp"
+#include "thermal/surroundings.hpp"
+
+namespace noonshell {
+
+class RoomAir {
+  public:
+    /// All three must outlive it.
+    RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around);
+
+    /// Sets the flows of a step from the rooms' temperatures at its start, #rooms. A room near the
+    /// limits of its ventilation would open and shut it by turns: each step goes half the way.
+    void set_flows(std::size_t step, std::span<const double> air_c);
+
+    /// The vapour of every active room at the end of a step.
+    void advance_vapour(std::size_t step, std::span<const RoomInStep> rooms);
+
+    /// Outdoor air that comes in during the step, by ventilation and in all [m3/s].
+    double ventilation_m3_s(std::size_t room) const { return ventilation_m3_s_[room]; }
+    double outdoor_m3_s(std::size_t room) const {
+        return leaks_m3_s_[room] + ventilation_m3_s_[room];
+    }
+    const RoomMoisture& moisture(std::size_t room) const { return moisture_[room]; }
+
+  private:
+    const Envelope& envelope_;
+    const Building& building_;
+    const Surroundings& around_;
+    std::vector<double> leaks_m3_s_, ventilation_m3_s_;  // #rooms
+    std::vector<RoomMoisture> moisture_;                 // #rooms
+};
+
+}  // namespace noonshell
