@@ -2,10 +2,12 @@
 #pragma once
 
 #include <algorithm>
+#include <chrono>
 #include <cmath>
 #include <cstddef>
 #include <numbers>
 
+#include "solar/weather.hpp"
 #include "tests/support/hand_building.hpp"
 #include "thermal/simulate.hpp"
 
@@ -56,5 +58,16 @@ struct Row {
     }
     HeatInputs inputs() const { return {envelope, exchange, exposure, around}; }
 };
+
+/// The hours and outdoor air of those two days.
+inline Weather weather_of_row() {
+    Weather w;
+    const std::chrono::sys_seconds first{std::chrono::sys_days{std::chrono::year{2023} / 7 / 1}};
+    for (std::size_t h = 0; h < n_hours; ++h) {
+        w.hour_start_utc.push_back(first + std::chrono::hours(h));
+        w.dry_bulb_c.push_back(air_at(static_cast<double>(h + 1)));
+    }
+    return w;
+}
 
 }  // namespace noonshell::test_models

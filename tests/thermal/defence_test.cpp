@@ -39,16 +39,6 @@ std::vector<Treatment> treatments() {
     return {cladding, wrap, white, other};
 }
 
-Weather weather_of_row() {
-    Weather w;
-    const std::chrono::sys_seconds first{std::chrono::sys_days{std::chrono::year{2023} / 7 / 1}};
-    for (std::size_t h = 0; h < n_hours; ++h) {
-        w.hour_start_utc.push_back(first + std::chrono::hours(h));
-        w.dry_bulb_c.push_back(air_at(static_cast<double>(h + 1)));
-    }
-    return w;
-}
-
 std::vector<DefenceStage> stages_of(const Row& row, unsigned threads = 0) {
     const Response with = simulate(row.inputs(), row.building);
     const Response free = simulate(row.inputs(), free_running(row.building));

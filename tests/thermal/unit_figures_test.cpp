@@ -10,16 +10,6 @@ namespace {
 
 using namespace test_models;
 
-Weather weather_of_row() {
-    Weather w;
-    const std::chrono::sys_seconds first{std::chrono::sys_days{std::chrono::year{2023} / 7 / 1}};
-    for (std::size_t h = 0; h < n_hours; ++h) {
-        w.hour_start_utc.push_back(first + std::chrono::hours(h));
-        w.dry_bulb_c.push_back(air_at(static_cast<double>(h + 1)));
-    }
-    return w;
-}
-
 TEST(UnitFigures, ElectricityIsHeatOverEfficiency) {
     Row row;
     for (RoomSettings& room : row.building.rooms) {
