@@ -8,23 +8,16 @@
 #include <numbers>
 
 #include "solar/sun_position.hpp"
+#include "tests/solar/desert_site.hpp"
 
 namespace noonshell {
 namespace {
 
 using namespace std::chrono;
+using test::desert;
 using Quantity = WeatherQuantity;
 
 constexpr double degree = std::numbers::pi / 180;
-
-Site desert() {
-    Site site;
-    site.latitude_deg = 27;
-    site.longitude_deg = 30;
-    site.elevation_m = 100;
-    site.utc_offset_h = 2;
-    return site;
-}
 
 /// `n` intervals of `interval_h` from 20 March 2023 on.
 WeatherSamples samples(std::size_t n, int interval_h) {

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "tests/solar/desert_site.hpp"
 #include "tests/solar/netcdf_writer.hpp"
 
 namespace noonshell {
@@ -14,17 +15,9 @@ namespace {
 
 using namespace std::chrono;
 using test::data;
+using test::desert;
 using Quantity = WeatherQuantity;
 using Folder = test_support::ScratchFolder;
-
-Site desert() {
-    Site site;
-    site.latitude_deg = 27;
-    site.longitude_deg = 30;
-    site.elevation_m = 100;
-    site.utc_offset_h = 2;
-    return site;
-}
 
 struct Variable {
     std::string name, standard_name, units;

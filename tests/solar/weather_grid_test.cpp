@@ -9,6 +9,7 @@
 #include <string>
 
 #include "solar/great_circle.hpp"
+#include "tests/solar/desert_site.hpp"
 #include "tests/solar/netcdf_writer.hpp"
 
 namespace noonshell {
@@ -16,18 +17,10 @@ namespace {
 
 using namespace std::chrono;
 using test::data;
+using test::desert;
 using test::write_netcdf;
 using Quantity = WeatherQuantity;
 using Folder = test_support::ScratchFolder;
-
-Site desert() {
-    Site site;
-    site.latitude_deg = 27;
-    site.longitude_deg = 30;
-    site.elevation_m = 100;
-    site.utc_offset_h = 2;
-    return site;
-}
 
 std::string swapped(std::string text, const std::string& old_part, const std::string& new_part) {
     const std::size_t at = text.find(old_part);

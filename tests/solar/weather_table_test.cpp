@@ -10,23 +10,16 @@
 #include <vector>
 
 #include "solar/humidity.hpp"
+#include "tests/solar/desert_site.hpp"
 #include "tests/solar/invented_tmy3.hpp"
 
 namespace noonshell {
 namespace {
 
 using namespace std::chrono;
+using test::desert;
 using Quantity = WeatherQuantity;
 using testing_tmy3::InventedTmy3;
-
-Site desert() {
-    Site site;
-    site.latitude_deg = 27;
-    site.longitude_deg = 30;
-    site.elevation_m = 100;
-    site.utc_offset_h = 2;
-    return site;
-}
 
 QuantityColumn column(Quantity quantity, const std::string& name, const char* unit) {
     return {quantity, {name, 0}, *weather_unit(info(quantity).measure, unit)};
