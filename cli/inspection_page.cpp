@@ -273,7 +273,7 @@ std::string contacts_of(const Envelope& envelope, bool all) {
            and_more(left);
 }
 
-std::string left_out_of(const Model& model) {
+std::string left_out_table(const Model& model) {
     if (model.left_out.empty()) return "\nLeft out: nothing\n";
     TextTable table({{"entity"}, {"body or part"}, {"area m2", Align::right}, {"reason"}});
     std::size_t n = 0;
@@ -296,7 +296,7 @@ std::string inspection_page(const Inspection& inspection, bool more) {
         text += units_of(inspection.envelope, more) + surfaces_of(inspection.envelope, more) +
                 contacts_of(inspection.envelope, more);
     }
-    return text + left_out_of(inspection.model) + warnings_page(inspection.warnings, more);
+    return text + left_out_table(inspection.model) + warnings_page(inspection.warnings, more);
 }
 
 }  // namespace noonshell

@@ -15,7 +15,7 @@ constexpr std::array<std::string_view, 17> weather_keys = {
     "file",     "month", "design_day", "mean_high_c",     "mean_low_c", "dew_point_c",
     "wind_m_s", "tau_b", "tau_d",      "linke_turbidity", "year",       "longest_fill_h",
     "format",   "time",  "columns",    "netcdf",          "clear_sky"};
-constexpr std::array<std::string_view, 3> kinds = {"file", "month", "design_day"};
+constexpr std::array<std::string_view, 3> weather_kinds = {"file", "month", "design_day"};
 constexpr std::array<std::string_view, 7> month_keys = {
     "mean_high_c", "mean_low_c", "dew_point_c", "wind_m_s", "tau_b", "tau_d", "linke_turbidity"};
 constexpr std::array<std::string_view, 9> design_day_keys = {
@@ -182,7 +182,7 @@ WeatherSettings read_weather_table(const TomlTable& root, const std::filesystem:
     const std::optional<TomlTable> table = root.table("weather", weather_keys);
     if (!table) return settings;
     settings.place = table->place();
-    table->at_most_one_of(kinds);
+    table->at_most_one_of(weather_kinds);
     SettingsReader reader(table, "weather", inputs);
     if (table->has("file")) {
         refuse_others(*table, "file", month_keys);

@@ -14,7 +14,6 @@ namespace {
 
 constexpr std::size_t shaders_told = 3;
 constexpr std::uint32_t points_per_part = 16, quick_points_per_part = 4;
-constexpr std::size_t months = 12;
 
 /// Units count as one thing, whatever bodies they are made of; then come all other bodies.
 class ShaderNumbers {
@@ -117,8 +116,8 @@ SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& plac
                        const std::vector<SurfaceId>& masked, bool quick, unsigned threads) {
     SunDetails details;
     const auto month = month_of_hour(place.site, place.weather);
-    details.months = surface_bins(light.exposure, month, months);
-    details.month_there.assign(months, false);
+    details.months = surface_bins(light.exposure, month, months_of_year);
+    details.month_there.assign(months_of_year, false);
     for (const std::uint8_t m : month) details.month_there[m] = true;
     details.times = sun_times(light.scenery, place.site, place.weather, path, light.exchange.parts,
                               light.sunlight, light.exposure);

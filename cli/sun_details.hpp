@@ -15,6 +15,8 @@
 
 namespace noonshell {
 
+inline constexpr std::size_t months_of_year = 12;
+
 /// Something that can take the sun from a surface, in the user's names.
 struct Shader {
     std::string name;  ///< of the unit or body, "hills"

@@ -18,7 +18,6 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t months = 12;
 constexpr std::string_view line_end = "\r\n";
 
 /// Seven digits are more than any input is good for.
@@ -41,7 +40,7 @@ std::string months_csv(const RunResult& result) {
         "surface,month,direct_kwh_m2,sky_kwh_m2,ground_kwh_m2,bounced_kwh_m2,total_kwh_m2\r\n";
     for (std::size_t s = 0; s < sums.n_surfaces; ++s) {
         const std::string name = csv_field(result.envelope().surfaces[s].id);
-        for (std::size_t m = 0; m < months; ++m) {
+        for (std::size_t m = 0; m < months_of_year; ++m) {
             if (!details.month_there[m]) continue;
             const std::size_t i = sums.at(m, SurfaceId(s));
             text += fmt::format("{},{}", name, m + 1);
@@ -60,13 +59,13 @@ std::string facets_head() {
         "ground_kwh_m2,bounced_kwh_m2,total_kwh_m2,direct_standard_error_kwh_m2,"
         "sky_standard_error_kwh_m2,ground_standard_error_kwh_m2,bounced_standard_error_kwh_m2,"
         "standard_error_kwh_m2";
-    for (std::size_t m = 1; m <= months; ++m) text += fmt::format(",month_{:02}_kwh_m2", m);
+    for (std::size_t m = 1; m <= months_of_year; ++m) text += fmt::format(",month_{:02}_kwh_m2", m);
     return text += line_end;
 }
 
 void add_light(const FacetSun& sun, std::size_t f, std::string& text) {
     double direct = 0, sky = 0, ground = 0, bounced = 0;
-    std::array<double, months> by_month{};
+    std::array<double, months_of_year> by_month{};
     for (std::size_t bin = 0; bin < sun.n_bins; ++bin) {
         const std::size_t i = bin * sun.n_facets + f;
         direct += sun.direct_wh_m2[i];
@@ -88,7 +87,7 @@ void add_light(const FacetSun& sun, std::size_t f, std::string& text) {
 
 std::string facets_csv(const RunResult& result) {
     const FacetArrays& facets = result.envelope().facets;
-    NOONSHELL_CHECK_LE(result.light.facets.n_bins, months);
+    NOONSHELL_CHECK_LE(result.light.facets.n_bins, months_of_year);
     std::string text = facets_head();
     for (std::size_t f = 0; f < facets.size(); ++f) {
         text += csv_field(result.envelope().surfaces[facets.surface[f].index()].id);

@@ -78,7 +78,7 @@ class ColouredStep {
 
   private:
     std::size_t n_own_bodies() const { return model_.bodies.size() - added_.size(); }
-    FaceColours colours_at(const PlacedPart& here);
+    FaceColours colours_at(const PlacedBodies& here);
     void colour_model();
     void colour_place(const FaceColours& colours, const NumberMap* copy, const FacePlaces& places);
     void keep_styles(const FaceColours& colours, const NumberMap& copy);
@@ -102,7 +102,7 @@ class ColouredStep {
 
 /// Colours of the records at one place. Where two faces of the model are one record of the file,
 /// the first one's colour stands.
-FaceColours ColouredStep::colours_at(const PlacedPart& here) {
+FaceColours ColouredStep::colours_at(const PlacedBodies& here) {
     FaceColours out;
     for (const std::size_t b : here.bodies) {
         const Body& body = model_.bodies[b];
@@ -121,7 +121,7 @@ void ColouredStep::colour_model() {
     const FacePlaces places(structure_, model_, n_own_bodies(), options_.match_tolerance_m);
     StepStructure::Looks looks;
     std::vector<FaceColours> colours;
-    for (const PlacedPart& here : places.placed()) {
+    for (const PlacedBodies& here : places.placed()) {
         colours.push_back(colours_at(here));
         std::string look;
         for (const auto& [face, colour] : colours.back()) {
@@ -132,7 +132,7 @@ void ColouredStep::colour_model() {
     const StepStructure::Copies copies = structure_.separate(looks);
     std::set<std::pair<std::uint32_t, const NumberMap*>> done;
     for (std::size_t k = 0; k < colours.size(); ++k) {
-        const PlacedPart& here = places.placed()[k];
+        const PlacedBodies& here = places.placed()[k];
         const auto found = copies.find({here.definition, here.occurrences});
         const NumberMap* copy = found == copies.end() ? nullptr : found->second;
         if (done.insert({here.definition, copy}).second) colour_place(colours[k], copy, places);

@@ -5,15 +5,13 @@
 #include <cstdio>
 #include <iterator>
 #include <map>
-#include <numbers>
 
+#include "geometry/angles.hpp"
 #include "geometry/shape_tree.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr double degree = std::numbers::pi / 180;
 
 /// Enough for the true move to be among them, few enough to count the bodies under each.
 constexpr std::size_t most_shifts = 8;

@@ -3,13 +3,13 @@
 #include <array>
 #include <cmath>
 #include <cstddef>
-#include <numbers>
+
+#include "geometry/angles.hpp"
 
 namespace noonshell {
 
 namespace {
 
-constexpr double degree = std::numbers::pi / 180.0;
 constexpr double level_sine = 1e-9;  // a direction this close to the vertical has no azimuth
 
 }  // namespace

@@ -7,7 +7,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double same_place_m = 1e-4;
+constexpr double same_corner_m = 1e-4;
 
 std::uint32_t first_triangle(const Model& model, const Body& body) {
     return model.faces[body.first_face].first_triangle;
@@ -33,7 +33,7 @@ std::optional<UprightMove> move_between(const Vec3& a0, const Vec3& a1, const Ve
                                         const Vec3& b1) {
     const Vec3 a = a1 - a0, b = b1 - b0;
     const double level = std::hypot(a.x(), a.y());
-    if (level < same_place_m || std::abs(level - std::hypot(b.x(), b.y())) > same_place_m) {
+    if (level < same_corner_m || std::abs(level - std::hypot(b.x(), b.y())) > same_corner_m) {
         return std::nullopt;
     }
     const double turn = std::atan2(b.y(), b.x()) - std::atan2(a.y(), a.x());
@@ -52,7 +52,7 @@ std::pair<std::uint32_t, int> farthest_corner(const Model& model, const Body& bo
         for (int k = 0; k < 3; ++k) {
             const Vec3 to = model.mesh.corner(first + t, k) - from;
             const double distance = std::hypot(to.x(), to.y());
-            if (distance <= farthest + same_place_m) continue;
+            if (distance <= farthest + same_corner_m) continue;
             farthest = distance;
             best = {t, k};
         }
@@ -67,7 +67,7 @@ bool is_moved(const Model& model, const Body& a, const Body& b, const UprightMov
         for (int k = 0; k < 3; ++k) {
             const Vec3 p = model.mesh.corner(first_triangle(model, a) + t, k);
             const Vec3 q = model.mesh.corner(first_triangle(model, b) + t, k);
-            if ((move(p) - q).cwiseAbs().maxCoeff() > same_place_m) return false;
+            if ((move(p) - q).cwiseAbs().maxCoeff() > same_corner_m) return false;
         }
     }
     return true;

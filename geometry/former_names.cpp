@@ -28,7 +28,7 @@ std::vector<std::vector<std::string>> names_by_item(const std::vector<Change>& c
     return names;
 }
 
-bool any_matches(std::string_view pattern, const std::vector<std::string>& names) {
+bool any_fits(std::string_view pattern, const std::vector<std::string>& names) {
     return std::any_of(names.begin(), names.end(), [pattern](const std::string& name) {
         return matches_pattern(pattern, name);
     });
@@ -42,11 +42,11 @@ FormerNames former_names(const ModelMatches& matches, const Envelope& new_envelo
 }
 
 bool FormerNames::surface_matches(std::string_view pattern, SurfaceId surface) const {
-    return any_matches(pattern, surface_names[surface.index()]);
+    return any_fits(pattern, surface_names[surface.index()]);
 }
 
 bool FormerNames::unit_matches(std::string_view pattern, UnitId unit) const {
-    return any_matches(pattern, unit_names[unit.index()]);
+    return any_fits(pattern, unit_names[unit.index()]);
 }
 
 }  // namespace noonshell

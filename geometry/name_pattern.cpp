@@ -1,13 +1,10 @@
 // Name patterns of the site file: '*' and '?'.
+#include "geometry/plain_text.hpp"
 #include "geometry/roles.hpp"
 
 namespace noonshell {
 
 namespace {
-
-char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-}
 
 bool continues_code_point(char c) {
     return (static_cast<unsigned char>(c) & 0xC0u) == 0x80u;

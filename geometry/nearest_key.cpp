@@ -5,13 +5,11 @@
 #include <numeric>
 #include <vector>
 
+#include "geometry/plain_text.hpp"
+
 namespace noonshell {
 
 namespace {
-
-char lower(char c) {
-    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
-}
 
 bool same(char a, char b) {
     return lower(a) == lower(b);

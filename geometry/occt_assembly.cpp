@@ -237,7 +237,7 @@ void ModelBuilder::tally_part(const TDF_Label& label, const Part& part, const st
     const auto found = loaded_.definition_of_label.find(label.Tag());
     const std::uint32_t definition = found == loaded_.definition_of_label.end() ? 0 : found->second;
     const double scale = place.to_model.ScaleFactor();
-    PlacedPart& placed = tally.parts[definition];
+    CountedPart& placed = tally.parts[definition];
     if (placed.n++ == 0) placed.name = name;
     placed.sum_scale2 += scale * scale;
     if (part.bodies.empty()) {

@@ -15,7 +15,7 @@ namespace noonshell {
 struct OcctDocument;
 
 /// The places of one part.
-struct PlacedPart {
+struct CountedPart {
     std::string name;       ///< at its first place
     std::uint32_t n = 0;    ///< places
     double sum_scale2 = 0;  ///< over all places, of the square of the scale
@@ -35,7 +35,7 @@ struct AssemblyTally {
     std::unordered_set<const void*> faces_read;        ///< as SolidInFile::a_face
     std::unordered_set<std::uint32_t> face_entities;   ///< of the faces of parts that were walked
     std::unordered_set<std::uint32_t> operators_used;  ///< of mapped items, by entity
-    std::map<std::uint32_t, PlacedPart> parts;         ///< by product_definition
+    std::map<std::uint32_t, CountedPart> parts;        ///< by product_definition
     std::vector<EmptyPart> empty_parts;
 };
 

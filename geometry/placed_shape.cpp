@@ -9,11 +9,11 @@
 #include <utility>
 #include <vector>
 
+#include "geometry/angles.hpp"
+
 namespace noonshell {
 
 namespace {
-
-constexpr double degree = std::numbers::pi / 180;
 
 /// Upright faces whose directions, folded to a quarter turn, agree less than this have no heading.
 constexpr double least_heading_share = 0.05;

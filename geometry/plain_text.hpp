@@ -1,4 +1,4 @@
-// Figures and counts in sentences.
+// Letters, figures and counts in sentences.
 #pragma once
 
 #include <cstddef>
@@ -6,6 +6,11 @@
 #include <string_view>
 
 namespace noonshell {
+
+/// ASCII letters only.
+inline char lower(char c) {
+    return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c;
+}
 
 /// "1 curve", "2 curves"; `many` where an s does not do: "1 body", "2 bodies".
 std::string counted(std::size_t n, std::string_view one, std::string_view many = {});

@@ -4,10 +4,10 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numbers>
 #include <set>
 #include <sstream>
 
+#include "geometry/angles.hpp"
 #include "geometry/compass.hpp"
 #include "geometry/convex_polygon.hpp"
 #include "geometry/shade_clash.hpp"
@@ -16,8 +16,6 @@
 namespace noonshell {
 
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 /// A slat cut off smaller than this by a corner of the roof is left out [m2].
 constexpr double least_slat_area_m2 = 1e-4;

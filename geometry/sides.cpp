@@ -6,18 +6,16 @@
 #include <cmath>
 #include <limits>
 #include <map>
-#include <numbers>
 #include <optional>
 #include <tuple>
 
+#include "geometry/angles.hpp"
 #include "geometry/compass.hpp"
 #include "geometry/eaves.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr double degree = std::numbers::pi / 180.0;
 
 /// Horizontal parts of a unit normal below this count as level: 0.006 degrees of slope.
 constexpr double level_sine = 1e-4;

@@ -13,6 +13,11 @@ namespace noonshell {
 
 using NumberMap = std::unordered_map<std::uint32_t, std::uint32_t>;
 
+/// How one record names another: "#12".
+inline std::string link(std::uint32_t number) {
+    return "#" + std::to_string(number);
+}
+
 class StepEdit {
   public:
     explicit StepEdit(std::string text);

@@ -55,7 +55,7 @@ void FacePlaces::place(std::uint32_t definition, const std::vector<std::size_t>&
         return;
     }
     for (const StepPlace& at : places) {
-        PlacedPart here{definition, at.occurrences, {}};
+        PlacedBodies here{definition, at.occurrences, {}};
         for (const std::size_t b : bodies) {
             if (!stands_at(b, at, unit_m)) continue;
             here.bodies.push_back(b);

@@ -14,7 +14,7 @@
 namespace noonshell {
 
 /// A part at one place with the bodies of the model that stand there.
-struct PlacedPart {
+struct PlacedBodies {
     std::uint32_t definition = 0;
     std::vector<std::uint32_t> occurrences;  ///< that lead to it from the root
     std::vector<std::size_t> bodies;         ///< of the model
@@ -28,7 +28,7 @@ class FacePlaces {
 
     /// Every place of every part that has bodies, in the order of the file. Where the places of a
     /// part cannot be read, all its bodies stand at one place without occurrences.
-    const std::vector<PlacedPart>& placed() const { return placed_; }
+    const std::vector<PlacedBodies>& placed() const { return placed_; }
     /// Bodies that were found at a place.
     const std::vector<bool>& found() const { return found_; }
     /// The first representation of the part that holds the face; 0 where none does.
@@ -48,7 +48,7 @@ class FacePlaces {
     Eigen::Matrix3d to_file_;
     std::unordered_map<std::uint32_t, std::uint32_t> owner_;  ///< definition, by face
     std::unordered_map<std::uint32_t, std::vector<Vec3>> corners_;
-    std::vector<PlacedPart> placed_;
+    std::vector<PlacedBodies> placed_;
     std::vector<bool> found_;
 };
 

@@ -12,10 +12,6 @@ namespace noonshell {
 
 namespace {
 
-std::string link(std::uint32_t number) {
-    return "#" + std::to_string(number);
-}
-
 std::string links(const std::vector<std::uint32_t>& numbers) {
     std::string list;
     for (const std::uint32_t number : numbers) list += (list.empty() ? "" : ",") + link(number);

@@ -8,10 +8,6 @@ namespace noonshell {
 
 namespace {
 
-std::string link(std::uint32_t number) {
-    return "#" + std::to_string(number);
-}
-
 double channel(float value) {
     return std::clamp(static_cast<double>(value), 0.0, 1.0);
 }

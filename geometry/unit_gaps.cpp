@@ -16,8 +16,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double nearest_told_m = 0.001;  ///< narrower gaps are rounding
-constexpr double infinite = std::numeric_limits<double>::infinity();
+constexpr double narrowest_told_m = 0.001;  ///< narrower gaps are rounding
 
 /// An edge of a face's triangles that no other triangle of the unit shares.
 struct FreeEdge {
@@ -45,7 +44,7 @@ std::optional<Vec3> nearest_in_section(const std::array<Vec3, 3>& triangle, cons
     const double length2 = way.squaredNorm();
     const double t = length2 > 0 ? std::clamp(way.dot(p - ends[0]) / length2, 0.0, 1.0) : 0.0;
     const Vec3 q = ends[0] + t * way;
-    return outward.dot(q - p) < -nearest_told_m ? std::nullopt : std::optional(q);
+    return outward.dot(q - p) < -narrowest_told_m ? std::nullopt : std::optional(q);
 }
 
 double distance_to_edge(const FreeEdge& edge, const Vec3& q) {
@@ -120,7 +119,7 @@ class EdgeGaps {
             if (!t.open) continue;
             for (std::size_t k = 0; k < 3; ++k) {
                 const Vec3 &a = t.corners[k], &b = t.corners[(k + 1) % 3];
-                if (uses[key_of(a, b)] != 1 || (b - a).norm() < nearest_told_m) continue;
+                if (uses[key_of(a, b)] != 1 || (b - a).norm() < narrowest_told_m) continue;
                 const Vec3 along = (b - a).normalized();
                 const Vec3 inward = t.corners[(k + 2) % 3] - a;
                 const Vec3 outward = -(inward - along.dot(inward) * along);
@@ -138,7 +137,7 @@ class EdgeGaps {
         const double length_m = way.norm() / n;
         for (int i = 0; i < static_cast<int>(n); ++i) {
             const Vec3 p = edge.from_m + (i + 0.5) / n * way;
-            double width_m = infinite;
+            double width_m = std::numeric_limits<double>::infinity();
             Vec3 nearest = p;
             for (const Triangle& triangle : triangles_) {
                 if (triangle.face == edge.face) continue;
@@ -148,14 +147,15 @@ class EdgeGaps {
                 width_m = (*q - p).norm();
                 nearest = *q;
             }
-            if (width_m < nearest_told_m || width_m > farthest_m_) continue;
+            if (width_m < narrowest_told_m || width_m > farthest_m_) continue;
             if (width_m <= closed_gap_m) {
                 gaps.widest_closed_m = std::max(gaps.widest_closed_m, width_m);
                 continue;
             }
             // A gap between two edges is met from both sides.
             const bool mutual = std::ranges::any_of(edges, [&](const FreeEdge& other) {
-                return other.face != edge.face && distance_to_edge(other, nearest) < nearest_told_m;
+                return other.face != edge.face &&
+                       distance_to_edge(other, nearest) < narrowest_told_m;
             });
             const double share_m = mutual ? length_m / 2 : length_m;
             gaps.widest_open_m = std::max(gaps.widest_open_m, width_m);
@@ -187,11 +187,11 @@ double gap_within(const Patch& side, const std::map<FaceId, std::vector<Patch>>&
     }
     const PlaneRegion drawn = PlaneRegion::union_of(shadows);
     const auto closed_m2 = [&](double gap_m) { return drawn.closed(gap_m).area_m2(); };
-    const double rest_m2 = closed_m2(closed_gap_m) - closed_m2(nearest_told_m);
+    const double rest_m2 = closed_m2(closed_gap_m) - closed_m2(narrowest_told_m);
     if (rest_m2 < least_area_m2) return 0;
-    const double enough_m2 = closed_m2(nearest_told_m) + told_share * rest_m2;
-    double low_m = nearest_told_m, high_m = closed_gap_m;
-    while (high_m - low_m > nearest_told_m / 4) {
+    const double enough_m2 = closed_m2(narrowest_told_m) + told_share * rest_m2;
+    double low_m = narrowest_told_m, high_m = closed_gap_m;
+    while (high_m - low_m > narrowest_told_m / 4) {
         const double middle_m = (low_m + high_m) / 2;
         (closed_m2(middle_m) < enough_m2 ? low_m : high_m) = middle_m;
     }

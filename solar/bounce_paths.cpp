@@ -11,51 +11,51 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t lanes = BouncePaths::lanes;
+constexpr std::size_t cases_at_once = BouncePaths::lanes;
 /// Runs of blocks share buffers, whatever the number of threads.
 constexpr std::size_t most_runs = 16;
 
 /// As in bounce.cpp: four cases fill one register of AVX2.
 using Four = double __attribute__((vector_size(4 * sizeof(double)), aligned(8), may_alias));
-constexpr std::size_t fours = lanes / 4;
+constexpr std::size_t fours = cases_at_once / 4;
 
-/// Two paths at a time: with all lanes that is what the registers hold.
+/// Two paths at a time: with all cases that is what the registers hold.
 NOONSHELL_WIDE void weigh(const std::uint32_t* node, const double* weight, std::size_t n,
                           const double* arriving, double* light) {
-    for (std::size_t path = 0; path < lanes; path += 2) {
+    for (std::size_t path = 0; path < cases_at_once; path += 2) {
         Four first[fours]{}, second[fours]{};
         for (std::size_t i = 0; i < n; ++i) {
-            const auto* from = reinterpret_cast<const Four*>(arriving + node[i] * lanes);
-            const double* w = weight + i * lanes + path;
+            const auto* from = reinterpret_cast<const Four*>(arriving + node[i] * cases_at_once);
+            const double* w = weight + i * cases_at_once + path;
             for (std::size_t k = 0; k < fours; ++k) first[k] += w[0] * from[k];
             for (std::size_t k = 0; k < fours; ++k) second[k] += w[1] * from[k];
         }
-        auto* out = reinterpret_cast<Four*>(light + path * lanes);
+        auto* out = reinterpret_cast<Four*>(light + path * cases_at_once);
         for (std::size_t k = 0; k < fours; ++k) out[k] = first[k];
         for (std::size_t k = 0; k < fours; ++k) out[fours + k] = second[k];
     }
 }
 
 using Eight = float __attribute__((vector_size(8 * sizeof(float)), aligned(4), may_alias));
-constexpr std::size_t eights = lanes / 8;
+constexpr std::size_t eights = cases_at_once / 8;
 
 /// Four paths at a time, again what the registers hold.
 NOONSHELL_WIDE void weigh_some(const std::uint32_t* node, const float* weight, std::size_t n,
                                const float* arriving, const std::uint8_t* any, double* light) {
     constexpr std::size_t at_a_time = 4;
-    for (std::size_t path = 0; path < lanes; path += at_a_time) {
+    for (std::size_t path = 0; path < cases_at_once; path += at_a_time) {
         Eight sum[at_a_time][eights]{};
         for (std::size_t i = 0; i < n; ++i) {
             if (any[node[i]] == 0) continue;
-            const auto* from = reinterpret_cast<const Eight*>(arriving + node[i] * lanes);
-            const float* w = weight + i * lanes + path;
+            const auto* from = reinterpret_cast<const Eight*>(arriving + node[i] * cases_at_once);
+            const float* w = weight + i * cases_at_once + path;
             for (std::size_t p = 0; p < at_a_time; ++p) {
                 for (std::size_t k = 0; k < eights; ++k) sum[p][k] += w[p] * from[k];
             }
         }
         for (std::size_t p = 0; p < at_a_time; ++p) {
-            for (std::size_t k = 0; k < lanes; ++k) {
-                light[(path + p) * lanes + k] = static_cast<double>(sum[p][k / 8][k % 8]);
+            for (std::size_t k = 0; k < cases_at_once; ++k) {
+                light[(path + p) * cases_at_once + k] = static_cast<double>(sum[p][k / 8][k % 8]);
             }
         }
     }
@@ -78,8 +78,8 @@ class BouncePaths::Solver {
           first_ground_(parts.first_ground),
           allowed_(allowed),
           settled_(0.1 * allowed),
-          shining_(net.size() * lanes),
-          leaving_(net.size() * lanes),
+          shining_(net.size() * cases_at_once),
+          leaving_(net.size() * cases_at_once),
           spill_m2_(net.size()),
           is_near_(net.size(), false) {}
 
@@ -106,7 +106,8 @@ class BouncePaths::Solver {
     /// What tells which parts lie near enough, of the brightest light.
     static constexpr double roughly = 1e-3;
 
-    /// What each part gets where surface after surface shines alone, one W/m2 on its own lanes.
+    /// What each part gets where surface after surface shines alone, one W/m2 on its own
+    /// cases_at_once.
     void shine(std::size_t first_surface) {
         const std::size_t end = std::min(first_surface + surfaces_in_a_block, n_surfaces_);
         for (std::size_t s = first_surface; s < end; ++s) {
@@ -114,7 +115,7 @@ class BouncePaths::Solver {
             for (auto p = parts_.surface_begin[s]; p < parts_.surface_begin[s + 1]; ++p) {
                 for (auto e = net_.row_begin[p]; e < net_.row_begin[p + 1]; ++e) {
                     const std::uint32_t q = net_.column[e];
-                    shining_[q * lanes + lane + (q < first_ground_ ? 0 : 1)] +=
+                    shining_[q * cases_at_once + lane + (q < first_ground_ ? 0 : 1)] +=
                         share_of_surface_[p] * net_.share[e] / net_.area_m2[q];
                     take_in(q);
                 }
@@ -129,9 +130,9 @@ class BouncePaths::Solver {
     }
 
     double light_of(std::uint32_t node) const {
-        const double* own = leaving_.data() + node * lanes;
+        const double* own = leaving_.data() + node * cases_at_once;
         double sum = 0;
-        for (std::size_t k = 0; k < lanes; ++k) sum += own[k];
+        for (std::size_t k = 0; k < cases_at_once; ++k) sum += own[k];
         return sum;
     }
 
@@ -193,10 +194,10 @@ class BouncePaths::Solver {
         Block block;
         block.node.assign(by_light.begin() + static_cast<std::ptrdiff_t>(dropped), by_light.end());
         std::sort(block.node.begin(), block.node.end());
-        block.weight.reserve(block.node.size() * lanes);
+        block.weight.reserve(block.node.size() * cases_at_once);
         for (const std::uint32_t p : block.node) {
-            for (std::size_t k = 0; k < lanes; ++k) {
-                block.weight.push_back(net_.area_m2[p] * leaving_[p * lanes + k]);
+            for (std::size_t k = 0; k < cases_at_once; ++k) {
+                block.weight.push_back(net_.area_m2[p] * leaving_[p * cases_at_once + k]);
             }
         }
         block.weight_single.assign(block.weight.begin(), block.weight.end());
@@ -206,8 +207,10 @@ class BouncePaths::Solver {
 
     void clear() {
         for (const std::uint32_t p : near_) {
-            std::fill_n(shining_.begin() + static_cast<std::ptrdiff_t>(p * lanes), lanes, 0.0);
-            std::fill_n(leaving_.begin() + static_cast<std::ptrdiff_t>(p * lanes), lanes, 0.0);
+            std::fill_n(shining_.begin() + static_cast<std::ptrdiff_t>(p * cases_at_once),
+                        cases_at_once, 0.0);
+            std::fill_n(leaving_.begin() + static_cast<std::ptrdiff_t>(p * cases_at_once),
+                        cases_at_once, 0.0);
             is_near_[p] = false;
         }
         near_.clear();
@@ -220,7 +223,7 @@ class BouncePaths::Solver {
     std::size_t n_surfaces_;
     std::uint32_t first_ground_;
     double allowed_, settled_;
-    std::vector<double> shining_, leaving_;  // [part * lanes + path]
+    std::vector<double> shining_, leaving_;  // [part * cases_at_once + path]
     std::vector<double> spill_m2_;           // #parts
     std::vector<std::uint32_t> touched_;     // with spill
     std::vector<bool> is_near_;              // #parts
@@ -251,12 +254,13 @@ BouncePaths::BouncePaths(const ExchangeNet& net, const LightParts& parts,
 template <class Weigh>
 void BouncePaths::gather_blocks(const Weigh& weigh_block, std::span<double> from_surfaces_w_m2,
                                 std::span<double> from_ground_w_m2) const {
-    NOONSHELL_CHECK_EQ(from_surfaces_w_m2.size(), n_surfaces_ * lanes);
-    NOONSHELL_CHECK_EQ(from_ground_w_m2.size(), n_surfaces_ * lanes);
-    std::array<double, lanes * lanes> light;
+    NOONSHELL_CHECK_EQ(from_surfaces_w_m2.size(), n_surfaces_ * cases_at_once);
+    NOONSHELL_CHECK_EQ(from_ground_w_m2.size(), n_surfaces_ * cases_at_once);
+    std::array<double, cases_at_once * cases_at_once> light;
     const auto copy = [&](std::size_t path, std::span<double> to, std::size_t surface) {
-        std::copy_n(light.begin() + static_cast<std::ptrdiff_t>(path * lanes), lanes,
-                    to.begin() + static_cast<std::ptrdiff_t>(surface * lanes));
+        std::copy_n(light.begin() + static_cast<std::ptrdiff_t>(path * cases_at_once),
+                    cases_at_once,
+                    to.begin() + static_cast<std::ptrdiff_t>(surface * cases_at_once));
     };
     for (std::size_t b = 0; b < blocks_.size(); ++b) {
         weigh_block(blocks_[b], light.data());
@@ -272,7 +276,7 @@ void BouncePaths::gather_blocks(const Weigh& weigh_block, std::span<double> from
 void BouncePaths::gather(std::span<const double> arriving_w_m2,
                          std::span<double> from_surfaces_w_m2,
                          std::span<double> from_ground_w_m2) const {
-    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_parts_ * lanes);
+    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_parts_ * cases_at_once);
     gather_blocks(
         [&](const Block& block, double* light) {
             weigh(block.node.data(), block.weight.data(), block.node.size(), arriving_w_m2.data(),
@@ -284,7 +288,7 @@ void BouncePaths::gather(std::span<const double> arriving_w_m2,
 void BouncePaths::gather(std::span<const float> arriving_w_m2, std::span<const std::uint8_t> any,
                          std::span<double> from_surfaces_w_m2,
                          std::span<double> from_ground_w_m2) const {
-    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_parts_ * lanes);
+    NOONSHELL_CHECK_EQ(arriving_w_m2.size(), n_parts_ * cases_at_once);
     NOONSHELL_CHECK_EQ(any.size(), n_parts_);
     gather_blocks(
         [&](const Block& block, double* light) {

@@ -2,21 +2,20 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
+
+#include "geometry/angles.hpp"
 
 namespace noonshell {
 
-namespace {
-constexpr double deg = std::numbers::pi / 180.0;
-}
+namespace {}
 
 double relative_air_mass(double elevation_deg) {
     const double elevation = std::max(elevation_deg, 0.0);
-    return 1.0 / (std::sin(elevation * deg) + 0.50572 * std::pow(elevation + 6.07995, -1.6364));
+    return 1.0 / (std::sin(elevation * degree) + 0.50572 * std::pow(elevation + 6.07995, -1.6364));
 }
 
 double extraterrestrial_normal_w_m2(double day_of_year) {
-    return 1367.0 * (1.0 + 0.033 * std::cos(360.0 * (day_of_year - 3.0) / 365.0 * deg));
+    return 1367.0 * (1.0 + 0.033 * std::cos(360.0 * (day_of_year - 3.0) / 365.0 * degree));
 }
 
 ClearSky clear_sky(double elevation_deg, double extraterrestrial_w_m2, double tau_b, double tau_d) {
@@ -39,7 +38,7 @@ ClearSky turbidity_clear_sky(double elevation_deg, double extraterrestrial_w_m2,
     // Absolute air mass by the pressure of the standard atmosphere, [ashrae2021] ch. 1 eq. (3).
     const double pressure_ratio = std::pow(1.0 - 2.25577e-5 * altitude_m, 5.2559);
     const double am = relative_air_mass(elevation_deg) * pressure_ratio;
-    const double sine = std::sin(elevation_deg * deg);
+    const double sine = std::sin(elevation_deg * degree);
     const double haze = linke_turbidity - 1.0;
     const double global =
         cg1 * extraterrestrial_w_m2 * sine * std::exp(-cg2 * am * (fh1 + fh2 * haze));

@@ -1,15 +1,15 @@
 // From the intervals of a file to the hours of Weather; declared in weather_samples.hpp.
 #include <algorithm>
 #include <cmath>
-#include <limits>
-#include <numbers>
 #include <optional>
 
+#include "geometry/angles.hpp"
 #include "solar/gap_fill.hpp"
 #include "solar/hour_sine.hpp"
 #include "solar/hour_split.hpp"
 #include "solar/humidity.hpp"
 #include "solar/light_completion.hpp"
+#include "solar/missing.hpp"
 #include "solar/weather_samples.hpp"
 
 namespace noonshell {
@@ -19,9 +19,7 @@ namespace {
 using namespace std::chrono;
 using Quantity = WeatherQuantity;
 
-constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 constexpr double full_circle_deg = 360;
-constexpr double degree = std::numbers::pi / 180;
 
 double round_the_circle(double angle_deg) {
     const double turned = angle_deg - full_circle_deg * std::floor(angle_deg / full_circle_deg);

@@ -11,12 +11,12 @@
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/step_prescan.hpp"
+#include "solar/missing.hpp"
 
 namespace noonshell {
 
 namespace {
 
-constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t most_values = std::size_t{1} << 25;
 constexpr std::size_t longest_text = 1u << 16;
 constexpr std::size_t most_entries = 10000;  // dimensions or variables of one file

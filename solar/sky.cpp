@@ -3,14 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <limits>
-#include <numbers>
+
+#include "geometry/angles.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr double deg = std::numbers::pi / 180.0;
 
 /// One row of [perez1990] table 6 with the bin's lower edge; here in the long form in common use,
 /// which rounds to the three decimals printed.
@@ -49,13 +47,13 @@ SkyLight perez_sky(double direct_normal_w_m2, double diffuse_w_m2, double zenith
                    double extraterrestrial_w_m2, double air_mass) {
     if (!(diffuse_w_m2 > 0.0)) return {};
     if (!(zenith_deg < 90.0)) return {diffuse_w_m2, 0.0, 0.0};
-    const double zenith = zenith_deg * deg;
+    const double zenith = zenith_deg * degree;
     const double direct = std::max(direct_normal_w_m2, 0.0);
     const Brightness& row = bin_of(sky_clearness(direct, diffuse_w_m2, zenith));
     const double delta = diffuse_w_m2 * air_mass / extraterrestrial_w_m2;
     const double f1 = std::clamp(row.f11 + row.f12 * delta + row.f13 * zenith, 0.0, 1.0);
     const double f2 = row.f21 + row.f22 * delta + row.f23 * zenith;
-    const double b = std::max(std::cos(85.0 * deg), std::cos(zenith));
+    const double b = std::max(std::cos(85.0 * degree), std::cos(zenith));
     return {diffuse_w_m2 * (1.0 - f1), diffuse_w_m2 * f1 / b, diffuse_w_m2 * f2};
 }
 

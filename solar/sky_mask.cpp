@@ -6,6 +6,7 @@
 #include <sstream>
 #include <string>
 
+#include "geometry/angles.hpp"
 #include "geometry/diagnostics.hpp"
 #include "solar/facet_groups.hpp"
 #include "solar/sampling.hpp"
@@ -14,7 +15,6 @@ namespace noonshell {
 
 namespace {
 
-constexpr double degree = std::numbers::pi / 180;
 /// What ends this close to the ground plane ends at it [m].
 constexpr double flush_m = 1e-3;
 

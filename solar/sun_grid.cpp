@@ -3,16 +3,15 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <string>
 
+#include "geometry/angles.hpp"
 #include "geometry/diagnostics.hpp"
 
 namespace noonshell {
 
 namespace {
 
-constexpr double degree = std::numbers::pi / 180;
 /// More nodes than this share of the steps are not worth their error.
 constexpr double most_nodes_per_step = 0.6;
 

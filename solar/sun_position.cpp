@@ -3,17 +3,15 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 #include <sstream>
 
+#include "geometry/angles.hpp"
 #include "geometry/diagnostics.hpp"
 #include "solar/sun_position_terms.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr double deg = std::numbers::pi / 180.0;
 
 double wrap_360(double angle_deg) {
     const double rest = std::fmod(angle_deg, 360.0);
@@ -66,8 +64,8 @@ void time_scales(SunPositionDetail& d, double julian_day, double delta_t_s) {
 
 /// 3.2, 3.3: heliocentric place of the earth and geocentric place of the sun.
 void heliocentric(SunPositionDetail& d) {
-    d.l_deg = wrap_360(series(longitude_terms, d.jme, d.l_sums) / deg);
-    d.b_deg = series(latitude_terms, d.jme, d.b_sums) / deg;
+    d.l_deg = wrap_360(series(longitude_terms, d.jme, d.l_sums) / degree);
+    d.b_deg = series(latitude_terms, d.jme, d.b_sums) / degree;
     d.r_au = series(radius_terms, d.jme, d.r_sums);
     d.theta_deg = wrap_360(d.l_deg + 180.0);
     d.beta_deg = -d.b_deg;
@@ -86,8 +84,8 @@ void nutation(SunPositionDetail& d) {
     for (const auto& term : nutation_terms) {
         double argument_deg = 0.0;
         for (std::size_t j = 0; j < 5; ++j) argument_deg += d.x_deg[j] * term.y[j];
-        longitude += (term.a + term.b * t) * std::sin(argument_deg * deg);
-        obliquity += (term.c + term.d * t) * std::cos(argument_deg * deg);
+        longitude += (term.a + term.b * t) * std::sin(argument_deg * degree);
+        obliquity += (term.c + term.d * t) * std::cos(argument_deg * degree);
     }
     d.delta_psi_deg = longitude / 36000000.0;
     d.delta_epsilon_deg = obliquity / 36000000.0;
@@ -105,16 +103,16 @@ void apparent_longitude(SunPositionDetail& d) {
 
 /// 3.9, 3.10, eqs 30, 31.
 void equatorial(SunPositionDetail& d) {
-    const double lambda = d.lambda_deg * deg;
-    const double beta = d.beta_deg * deg;
-    const double epsilon = d.epsilon_deg * deg;
+    const double lambda = d.lambda_deg * degree;
+    const double beta = d.beta_deg * degree;
+    const double epsilon = d.epsilon_deg * degree;
     d.alpha_deg = wrap_360(
         std::atan2(std::sin(lambda) * std::cos(epsilon) - std::tan(beta) * std::sin(epsilon),
                    std::cos(lambda)) /
-        deg);
+        degree);
     d.delta_deg = std::asin(std::sin(beta) * std::cos(epsilon) +
                             std::cos(beta) * std::sin(epsilon) * std::sin(lambda)) /
-                  deg;
+                  degree;
 }
 
 void geocentric(SunPositionDetail& d, double julian_day, double delta_t_s) {
@@ -126,7 +124,7 @@ void geocentric(SunPositionDetail& d, double julian_day, double delta_t_s) {
 }
 
 GeocentricSun geocentric_of(const SunPositionDetail& d) {
-    return {d.alpha_deg, d.delta_deg, d.r_au, d.delta_psi_deg * std::cos(d.epsilon_deg * deg)};
+    return {d.alpha_deg, d.delta_deg, d.r_au, d.delta_psi_deg * std::cos(d.epsilon_deg * degree)};
 }
 
 /// 3.8, eq. 28.
@@ -144,21 +142,22 @@ struct Topocentric {
 
 /// 3.12, eqs 33 to 39: parallax, from the observer's place on the ellipsoid.
 void parallax(Topocentric& t, const GeocentricSun& sun, const SunPositionInput& place) {
-    const double latitude = place.latitude_deg * deg;
+    const double latitude = place.latitude_deg * degree;
     const double u = std::atan(0.99664719 * std::tan(latitude));
     const double height = place.elevation_m / 6378140.0;
     const double x = std::cos(u) + height * std::cos(latitude);
     const double y = 0.99664719 * std::sin(u) + height * std::sin(latitude);
 
     t.xi_deg = 8.794 / (3600.0 * sun.distance_au);
-    const double sin_xi = std::sin(t.xi_deg * deg);
-    const double delta = sun.declination_deg * deg;
-    const double h = t.h_deg * deg;
+    const double sin_xi = std::sin(t.xi_deg * degree);
+    const double delta = sun.declination_deg * degree;
+    const double h = t.h_deg * degree;
     const double toward_meridian = std::cos(delta) - x * sin_xi * std::cos(h);
     const double delta_alpha = std::atan2(-x * sin_xi * std::sin(h), toward_meridian);
-    t.delta_alpha_deg = delta_alpha / deg;
+    t.delta_alpha_deg = delta_alpha / degree;
     t.delta_prime_deg =
-        std::atan2((std::sin(delta) - y * sin_xi) * std::cos(delta_alpha), toward_meridian) / deg;
+        std::atan2((std::sin(delta) - y * sin_xi) * std::cos(delta_alpha), toward_meridian) /
+        degree;
     t.h_prime_deg = t.h_deg - t.delta_alpha_deg;  // 3.13, eq. 40
 }
 
@@ -167,25 +166,26 @@ double refraction_deg(double e0_deg, const SunPositionInput& place) {
     constexpr double sun_radius_deg = 0.26667;
     if (e0_deg < -(sun_radius_deg + place.refraction_at_horizon_deg)) return 0.0;
     return (place.pressure_hpa / 1010.0) * (283.0 / (273.0 + place.temperature_c)) * 1.02 /
-           (60.0 * std::tan((e0_deg + 10.3 / (e0_deg + 5.11)) * deg));
+           (60.0 * std::tan((e0_deg + 10.3 / (e0_deg + 5.11)) * degree));
 }
 
 /// 3.14, eqs 41 to 46.
 SunPosition horizontal(Topocentric& t, const GeocentricSun& sun, const SunPositionInput& place) {
-    const double sin_latitude = std::sin(place.latitude_deg * deg);
-    const double cos_latitude = std::cos(place.latitude_deg * deg);
-    const double delta = t.delta_prime_deg * deg;
-    const double h = t.h_prime_deg * deg;
+    const double sin_latitude = std::sin(place.latitude_deg * degree);
+    const double cos_latitude = std::cos(place.latitude_deg * degree);
+    const double delta = t.delta_prime_deg * degree;
+    const double h = t.h_prime_deg * degree;
     const double sin_e0 =
         sin_latitude * std::sin(delta) + cos_latitude * std::cos(delta) * std::cos(h);
-    t.e0_deg = std::asin(std::clamp(sin_e0, -1.0, 1.0)) / deg;
+    t.e0_deg = std::asin(std::clamp(sin_e0, -1.0, 1.0)) / degree;
     t.delta_e_deg = refraction_deg(t.e0_deg, place);
 
     SunPosition position;
     position.elevation_deg = t.e0_deg + t.delta_e_deg;
     position.zenith_deg = 90.0 - position.elevation_deg;
     const double from_south_deg =
-        std::atan2(std::sin(h), std::cos(h) * sin_latitude - std::tan(delta) * cos_latitude) / deg;
+        std::atan2(std::sin(h), std::cos(h) * sin_latitude - std::tan(delta) * cos_latitude) /
+        degree;
     position.azimuth_deg = wrap_360(from_south_deg + 180.0);
     position.distance_au = sun.distance_au;
     position.declination_deg = t.delta_prime_deg;
@@ -264,12 +264,12 @@ SunPosition sun_position(const SunPositionInput& input) {
 }
 
 double incidence_deg(const SunPosition& sun, double tilt_deg, double azimuth_deg) {
-    const double zenith = sun.zenith_deg * deg;
-    const double tilt = tilt_deg * deg;
+    const double zenith = sun.zenith_deg * degree;
+    const double tilt = tilt_deg * degree;
     const double cosine =
         std::cos(zenith) * std::cos(tilt) +
-        std::sin(tilt) * std::sin(zenith) * std::cos((sun.azimuth_deg - azimuth_deg) * deg);
-    return std::acos(std::clamp(cosine, -1.0, 1.0)) / deg;
+        std::sin(tilt) * std::sin(zenith) * std::cos((sun.azimuth_deg - azimuth_deg) * degree);
+    return std::acos(std::clamp(cosine, -1.0, 1.0)) / degree;
 }
 
 double estimated_delta_t_s(double decimal_year) {

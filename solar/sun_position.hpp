@@ -8,6 +8,9 @@
 
 namespace noonshell {
 
+/// The years for which the sun's position is known well enough.
+inline constexpr int first_sun_year = 1950, last_sun_year = 2150;
+
 /// When and where the sun is watched. UT1 is taken as UTC (they differ by less than 0.9 s, that is
 /// 0.004 deg of hour angle).
 struct SunPositionInput {

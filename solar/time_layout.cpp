@@ -6,12 +6,11 @@
 
 #include "geometry/diagnostics.hpp"
 #include "solar/csv_table.hpp"
+#include "solar/sun_position.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr int first_year = 1950, last_year = 2150;
 
 bool is_digit(char c) {
     return c >= '0' && c <= '9';
@@ -77,7 +76,7 @@ struct TimeLayout::Parts {
 
     std::optional<std::chrono::local_days> date() const {
         using namespace std::chrono;
-        if (!year || *year < first_year || *year > last_year) return std::nullopt;
+        if (!year || *year < first_sun_year || *year > last_sun_year) return std::nullopt;
         const std::chrono::year y{*year};
         if (day_of_year) {
             if (*day_of_year < 1 || *day_of_year > (y.is_leap() ? 366 : 365)) return std::nullopt;

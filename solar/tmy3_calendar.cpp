@@ -5,6 +5,8 @@
 #include <cstdio>
 #include <optional>
 
+#include "solar/sun_position.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -14,9 +16,6 @@ using std::chrono::hours;
 using std::chrono::local_days;
 using std::chrono::local_seconds;
 using std::chrono::year_month_day;
-
-/// The years for which the sun's position is known well enough.
-constexpr int first_year = 1950, last_year = 2150;
 
 constexpr std::array<int, 13> days_before_month{0,   31,  59,  90,  120, 151, 181,
                                                 212, 243, 273, 304, 334, 365};
@@ -49,7 +48,7 @@ std::optional<std::array<int, 3>> parse_parts(std::string_view text, char separa
 /// M/D/YYYY as in the standard, or YYYY-MM-DD as some spreadsheets save it; the day may not exist.
 std::optional<year_month_day> parse_date(std::string_view text) {
     const auto make = [](int y, int m, int d) -> std::optional<year_month_day> {
-        if (y < first_year || y > last_year) return std::nullopt;
+        if (y < first_sun_year || y > last_sun_year) return std::nullopt;
         return year_month_day{std::chrono::year{y}, std::chrono::month{static_cast<unsigned>(m)},
                               std::chrono::day{static_cast<unsigned>(d)}};
     };
@@ -84,8 +83,8 @@ local_seconds Tmy3Calendar::start_of(std::size_t row) const {
     const auto date = parse_date(date_text);
     if (!date)
         throw InputError(table_.place(row, layout_.date, tmy3_date_name),
-                         "a date as 7/21/1988 in " + std::to_string(first_year) + " to " +
-                             std::to_string(last_year),
+                         "a date as 7/21/1988 in " + std::to_string(first_sun_year) + " to " +
+                             std::to_string(last_sun_year),
                          shown_field(date_text));
     if (!date->ok())
         throw InputError(table_.place(row, layout_.date, tmy3_date_name), "a date that exists",

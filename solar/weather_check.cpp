@@ -132,7 +132,7 @@ void check_night(const Site& site, const Weather& weather, std::vector<Warning>&
 // ---- Place and clock
 
 /// "22:01" of hours that may lie outside a day.
-std::string clock_text(double hours) {
+std::string hour_and_minute(double hours) {
     const long minutes_per_day = 24 * 60;
     const long minutes =
         (std::lround(60 * hours) % minutes_per_day + minutes_per_day) % minutes_per_day;
@@ -158,7 +158,7 @@ void check_clock(const Site& site, std::vector<Warning>& warnings) {
     const double gap_h = std::remainder(site.utc_offset_h - sun_h, 24);
     if (std::abs(gap_h) <= far_h) return;
     warnings.push_back({"time-zone-far",
-                        "the sun stands highest near " + clock_text(12 + gap_h) +
+                        "the sun stands highest near " + hour_and_minute(12 + gap_h) +
                             " by the clock of " +
                             place_text(site.latitude_deg, site.longitude_deg, site.utc_offset_h) +
                             ": time zone or longitude may be wrong (a sign, for example)",

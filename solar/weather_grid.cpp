@@ -4,12 +4,12 @@
 #include <cmath>
 #include <cstdint>
 #include <cstdio>
-#include <limits>
 #include <string_view>
 
 #include "geometry/child_process.hpp"
 #include "solar/csv_table.hpp"
 #include "solar/hour_sun.hpp"
+#include "solar/missing.hpp"
 #include "solar/netcdf_cell.hpp"
 #include "solar/netcdf_file.hpp"
 #include "solar/netcdf_time.hpp"
@@ -23,8 +23,6 @@ namespace {
 
 using namespace std::chrono;
 using Quantity = WeatherQuantity;
-
-constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 
 /// [cf2023] standard names by WeatherQuantity.
 constexpr std::array<std::string_view, n_weather_quantities> standard_names{

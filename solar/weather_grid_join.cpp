@@ -5,10 +5,10 @@
 #include <cmath>
 #include <cstdio>
 #include <filesystem>
-#include <limits>
 #include <optional>
 
 #include "solar/great_circle.hpp"
+#include "solar/missing.hpp"
 
 namespace noonshell {
 
@@ -16,8 +16,6 @@ namespace {
 
 using namespace std::chrono;
 using Quantity = WeatherQuantity;
-
-constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 
 /// The quantities of WeatherSamples and the two components of the wind.
 constexpr std::size_t n_series = n_weather_quantities + 2;

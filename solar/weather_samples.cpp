@@ -3,17 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
-#include <limits>
 
 #include "solar/csv_table.hpp"
+#include "solar/missing.hpp"
 
 namespace noonshell {
 
 namespace {
 
 using namespace std::chrono;
-
-constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 
 /// The day of the file's clock that begins at this instant is a 29 February.
 bool begins_leap_day(sys_seconds instant, seconds offset) {

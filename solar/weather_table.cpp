@@ -3,10 +3,10 @@
 #include <algorithm>
 #include <chrono>
 #include <cmath>
-#include <limits>
 #include <sstream>
 
 #include "solar/csv_table.hpp"
+#include "solar/missing.hpp"
 #include "solar/tmy3_columns.hpp"
 
 namespace noonshell {
@@ -15,7 +15,6 @@ namespace {
 
 using namespace std::chrono;
 
-constexpr double missing = std::numeric_limits<double>::quiet_NaN();
 constexpr std::size_t longest_heading = 100;  // lines
 
 char lower(char c) {

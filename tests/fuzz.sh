@@ -30,7 +30,7 @@ if (($# == 0)); then set -- step site_file weather; fi
 
 require_packages build test
 configure build-fuzz CMAKE_BUILD_TYPE=Fuzz "CMAKE_CXX_FLAGS=-O1 -g1" "CMAKE_CXX_COMPILER=$(command -v clang++)" \
-    CMAKE_DISABLE_PRECOMPILE_HEADERS=ON NOONSHELL_FUZZ=ON NOONSHELL_TESTS=OFF
+    CMAKE_DISABLE_PRECOMPILE_HEADERS=ON CMAKE_UNITY_BUILD=ON NOONSHELL_FUZZ=ON NOONSHELL_TESTS=OFF
 build build-fuzz "${@/%/_fuzz}"
 
 mkdir -p build-fuzz/found

@@ -16,7 +16,8 @@ if [[ "${1:-}" == --sanitize ]]; then
     shift
     dir=build-asan
     # No NDEBUG: the assertions of the libraries' headers are on as well.
-    settings=(CMAKE_BUILD_TYPE=Sanitize "CMAKE_CXX_FLAGS=-O1 -g1" NOONSHELL_SANITIZE=ON)
+    settings=(CMAKE_BUILD_TYPE=Sanitize "CMAKE_CXX_FLAGS=-O1 -g1" NOONSHELL_SANITIZE=ON
+        CMAKE_UNITY_BUILD=ON) # eight sources of a folder as one: half the time
     export ASAN_OPTIONS="detect_leaks=1:strict_string_checks=1:detect_stack_use_after_return=0"
     export LSAN_OPTIONS="suppressions=$PWD/tests/leaks.supp:print_suppressions=0"
     export UBSAN_OPTIONS="print_stacktrace=1:halt_on_error=1"

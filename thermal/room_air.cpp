@@ -2,11 +2,12 @@
 
 #include <algorithm>
 
+#include "thermal/air.hpp"
+
 namespace noonshell {
 
 namespace {
 
-constexpr double air_specific_heat_j_kgk = 1006.0;
 constexpr double seconds_per_hour = 3600;
 
 }  // namespace

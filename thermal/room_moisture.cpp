@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "solar/humidity.hpp"
+#include "thermal/air.hpp"
 
 namespace noonshell {
 
@@ -11,7 +12,7 @@ namespace {
 constexpr double vapour_over_air = 0.621945;  // molar masses
 constexpr double enhancement =
     1.0045;  // moist air is no ideal gas, [ashrae2021] ch. 1, from memory
-constexpr double air_specific_heat_j_kgk = 1006.0, vapour_specific_heat_j_kgk = 1860.0;
+constexpr double vapour_specific_heat_j_kgk = 1860.0;
 constexpr double evaporation_j_kg = 2.501e6;  // at 0 C, as the handbook's enthalpy has it
 
 /// Hotter than this no vapour counts: the room's own air would boil.

@@ -16,8 +16,8 @@ namespace {
 
 constexpr std::size_t steps_between_polls = 256;
 
-constexpr double settled_k = 0.01;   // change of any wall from day to day or period to period
-constexpr double unsettled_k = 0.5;  // worth a warning where the period is not repeated
+constexpr double walls_settled_k = 0.01;  // change of any wall from day to day or period to period
+constexpr double unsettled_k = 0.5;       // worth a warning where the period is not repeated
 constexpr int most_repeats = 400;
 
 double largest_change_k(const std::vector<double>& a, const std::vector<double>& b) {
@@ -47,7 +47,7 @@ void warm_up(HeatRun& run, std::size_t n_steps, std::size_t steps_per_day,
         poll();
         for (std::size_t i = 0; i < n_steps; ++i) run.advance(i, false);
         const std::vector<double> now = run.wall_temperatures();
-        if (largest_change_k(before, now) < settled_k) return;
+        if (largest_change_k(before, now) < walls_settled_k) return;
         before = now;
     }
 }

@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "geometry/diagnostics.hpp"
+#include "thermal/air.hpp"
 #include "thermal/construction.hpp"
 #include "thermal/layered_wall.hpp"
 #include "thermal/longwave.hpp"
@@ -15,12 +16,11 @@ namespace noonshell {
 
 namespace {
 
-constexpr double ground_depth_m = 1.5;  // about the yearly damping depth of dry sand
-constexpr double settled_k = 0.005;     // change of the ground's face from pass to pass
+constexpr double ground_depth_m = 1.5;      // about the yearly damping depth of dry sand
+constexpr double ground_settled_k = 0.005;  // change of the ground's face from pass to pass
 constexpr int most_passes = 400;
 constexpr std::size_t hours_that_settle = 2000;
 constexpr double dry_air_gas_constant_j_kgk = 287.05;
-constexpr double air_specific_heat_j_kgk = 1006.0;
 
 /// Value at the end of `step` on straight lines between the hour labels; the hour before the first
 /// is the last where the period is periodic.
@@ -100,8 +100,8 @@ void fill_ground(Surroundings& out, const Site& site, const Weather& weather, do
 
     out.ground_c.assign(out.n_steps(), out.deep_ground_c);
     double surface_c = out.deep_ground_c;
-    double moved_k = settled_k + 1;
-    for (int pass = 0; pass < most_passes && (pass < 2 || moved_k > settled_k); ++pass) {
+    double moved_k = ground_settled_k + 1;
+    for (int pass = 0; pass < most_passes && (pass < 2 || moved_k > ground_settled_k); ++pass) {
         const double start_c = surface_c;
         for (std::size_t s = 0; s < out.n_steps(); ++s) {
             const std::size_t hour = s / out.steps_per_hour;
