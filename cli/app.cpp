@@ -11,6 +11,7 @@
 
 #include "cli/console.hpp"
 #include "cli/inspect_command.hpp"
+#include "cli/plan_command.hpp"
 #include "cli/run_command.hpp"
 #include "cli/utf8.hpp"
 #include "geometry/diagnostics.hpp"
@@ -24,6 +25,7 @@ constexpr unsigned most_threads = 1024;
 struct Options {
     InspectRequest inspect;
     RunRequest run;
+    PlanRequest plan;
     unsigned threads = 0;
     bool json = false, quiet = false, verbose = false;
 };
@@ -95,23 +97,54 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
         ->take_all();
 }
 
-void add_run(CLI::App& app, Options& options) {
-    CLI::App* command = app.add_subcommand(
-        "run", "Sun and heat of every surface over the period; rank the surfaces");
-    command->add_option("site", options.run.site_file, "Site file")
-        ->required()
-        ->type_name("SITE.toml");
+void add_site_and_folder(CLI::App& command, std::filesystem::path& site_file,
+                         std::optional<std::filesystem::path>& output, const std::string& files) {
+    command.add_option("site", site_file, "Site file")->required()->type_name("SITE.toml");
     command
-        ->add_option(
-            "--out", options.run.output,
-            "Folder for summary.json, the tables and coloured.step; else [run] output of the site "
-            "file, else SITE-results beside it")
+        .add_option("--out", output,
+                    "Folder for " + files +
+                        "; else [run] output of the site file, else SITE-results beside it")
         ->check([](const std::string& folder) {
             return folder.empty() ? std::string("the name of the folder is empty") : std::string();
         })
         ->type_name("DIR");
+}
+
+void add_run(CLI::App& app, Options& options) {
+    CLI::App* command = app.add_subcommand(
+        "run", "Sun and heat of every surface over the period; rank the surfaces");
+    add_site_and_folder(*command, options.run.site_file, options.run.output,
+                        "summary.json, the tables and coloured.step");
     add_run_choices(*command, options.run.choices);
     command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
+    add_common_options(*command, options);
+}
+
+void add_plan(CLI::App& app, Options& options) {
+    CLI::App* command = app.add_subcommand(
+        "plan", "Where to spend a budget: which treatment on which surface, in which order");
+    add_site_and_folder(*command, options.plan.site_file, options.plan.output,
+                        "plan.json, plan.csv and frontier.csv");
+    PlanChoices& choices = options.plan.choices;
+    command
+        ->add_option("--budget", choices.budget, "What may be spent, in the site file's currency")
+        ->required()
+        ->check(CLI::NonNegativeNumber)
+        ->type_name("N");
+    command
+        ->add_option_function<std::string>(
+            "--goal", [&choices](const std::string& word) { choices.goal = plan_goal_of(word); },
+            "What to make least: cooling_energy, running_cost or peak_load; else [plan] goal")
+        ->check([](const std::string& word) {
+            return plan_goal_of(word) ? std::string()
+                                      : "\"" + word +
+                                            "\" is no goal; known: cooling_energy, running_cost, "
+                                            "peak_load";
+        })
+        ->type_name("GOAL");
+    command->add_flag("--fast", choices.preview,
+                      "A quick preview, as of run --fast: good for a first look only");
+    command->add_flag("--json", options.json, "Print plan.json on stdout, nothing else");
     add_common_options(*command, options);
 }
 
@@ -139,7 +172,7 @@ int finish(std::ostream& out, std::ostream& err) {
     return fail(err, unwritten().what(), status_input);
 }
 
-/// `"plan" is no command; known: inspect, run`
+/// `"sun" is no command; known: inspect, run, plan`
 std::string no_command(const CLI::App& app, const std::string& word) {
     if (word.starts_with('-')) return "\"" + word + "\" is no option; a command is required";
     std::string known;
@@ -167,9 +200,10 @@ int answer_parse_result(const CLI::App& app, const CLI::ParseError& error, std::
 void dispatch(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {
     const bool terminal = &err == &std::cerr && isatty(STDERR_FILENO) == 1;
     const Console console{out, err, options.json, options.quiet, options.verbose, terminal};
-    options.run.threads = options.threads;
+    options.run.threads = options.plan.threads = options.threads;
     if (app.got_subcommand("inspect")) inspect(options.inspect, console);
     if (app.got_subcommand("run")) run(options.run, console);
+    if (app.got_subcommand("plan")) plan(options.plan, console);
 }
 
 int run_command(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {
@@ -209,6 +243,7 @@ int run_cli(int argc, const char* const* argv, std::ostream& out, std::ostream& 
     add_common_options(app, options);
     add_inspect(app, options);
     add_run(app, options);
+    add_plan(app, options);
     try {
         app.parse(argc, argv);
     } catch (const CLI::ParseError& error) {

@@ -139,8 +139,8 @@ double RunResult::bill_of(double electricity_j) const {
     return kwh_of_joules(electricity_j) * settings.plan.electricity_price_per_kwh;
 }
 
-RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
-                  const Console& console) {
+RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned threads,
+                        const Console& console) {
     require_model_file(settings);
     RunResult result;
     result.choices = choices;
@@ -161,9 +161,16 @@ RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads
     append_new(result.warnings, result.inspection.warnings);
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
-    const std::vector<SurfaceId> masked = surfaces_of_masks(result.envelope(), choices.masks);
+    surfaces_of_masks(result.envelope(), choices.masks);  // throws before the long work
     find_light(result, threads, console);
     throw_if_interrupted();
+    return result;
+}
+
+RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
+                  const Console& console) {
+    RunResult result = analyse_light(std::move(settings), choices, threads, console);
+    const std::vector<SurfaceId> masked = surfaces_of_masks(result.envelope(), choices.masks);
     find_sun_details(result, masked, threads, console);
     throw_if_interrupted();
     if (!result.with_heat()) return result;

@@ -55,6 +55,10 @@ struct RunResult {
     }
 };
 
+/// Model, place, weather and light alone; the rest stays empty.
+RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned threads,
+                        const Console& console);
+
 /// Runs everything in memory; nothing is written. `threads` 0 means all. Polls interrupt_flag().
 RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
                   const Console& console);

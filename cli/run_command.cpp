@@ -19,10 +19,9 @@
 
 namespace noonshell {
 
-namespace {
-
-std::filesystem::path output_of(const RunRequest& request, const SiteFile& settings) {
-    if (request.output) return *request.output;
+std::filesystem::path results_folder(const std::optional<std::filesystem::path>& asked,
+                                     const SiteFile& settings) {
+    if (asked) return *asked;
     if (settings.run.output) return *settings.run.output;
     return settings.file.parent_path() / (settings.file.stem().string() + "-results");
 }
@@ -33,27 +32,15 @@ void note_inputs(const SiteFile& settings, const Console& console) {
                                            to_string(record.origin), record.source)));
 }
 
-/// The libraries check once more what the site file brought; their messages lack its name.
-RunResult analyse_named(SiteFile settings, const RunRequest& request, const Console& console) {
-    const std::string name = printable(settings.file.string());
-    try {
-        return analyse(std::move(settings), request.choices, request.threads, console);
-    } catch (const InputError& error) {
-        if (!error.place().file.empty()) throw;
-        InputPlace place = error.place();
-        place.file = name;
-        throw InputError(std::move(place), error.expected(), error.seen());
-    }
-}
-
-}  // namespace
-
 void run(const RunRequest& request, const Console& console) {
     SiteFile settings = read_site_file(request.site_file);
-    const std::filesystem::path folder = output_of(request, settings);
+    const std::filesystem::path folder = results_folder(request.output, settings);
     // Better to fail now than after the computation.
     require_writable(folder);
-    RunResult result = analyse_named(std::move(settings), request, console);
+    const std::string name = printable(settings.file.string());
+    RunResult result = naming_the_site_file(name, [&] {
+        return analyse(std::move(settings), request.choices, request.threads, console);
+    });
     note_inputs(result.settings, console);
 
     OutputFolder output(folder);

@@ -29,7 +29,11 @@ constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
     "ground_z_m"};
-constexpr std::array<std::string_view, 2> plan_keys = {"currency", "electricity_price_per_kwh"};
+constexpr std::array<std::string_view, 3> plan_keys = {"currency", "electricity_price_per_kwh",
+                                                       "goal"};
+// In the order of PlanGoal.
+constexpr std::array<std::string_view, 3> plan_goals = {"cooling_energy", "running_cost",
+                                                        "peak_load"};
 constexpr std::array<std::string_view, 8> run_keys = {
     "sun_step_min", "heat_step_min",    "points_per_facet", "rays_per_facet",
     "sky",          "accuracy_percent", "colour_by",        "output"};
@@ -110,6 +114,7 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
     plan.electricity_price_per_kwh =
         reader.number("electricity_price_per_kwh", NumberRange::from(0),
                       plan.electricity_price_per_kwh, "invented example price");
+    plan.goal = *plan_goal_of(reader.choice("goal", plan_goals, plan_goals[0], "own choice"));
     return plan;
 }
 
@@ -170,6 +175,12 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
 }
 
 }  // namespace
+
+std::optional<PlanGoal> plan_goal_of(std::string_view word) {
+    const auto found = std::ranges::find(plan_goals, word);
+    if (found == plan_goals.end()) return std::nullopt;
+    return static_cast<PlanGoal>(found - plan_goals.begin());
+}
 
 SiteFile read_site_file(const std::filesystem::path& file) {
     return read_tables(read_toml(file, root_keys), file);

@@ -22,6 +22,7 @@
 #include "thermal/building.hpp"
 #include "thermal/comfort.hpp"
 #include "thermal/construction.hpp"
+#include "thermal/plan_goal.hpp"
 #include "thermal/treatment.hpp"
 
 namespace noonshell {
@@ -97,10 +98,14 @@ struct RoomChoice {
     AdaptiveModel comfort = AdaptiveModel::en_16798_category_2;  ///< where there is no cooling
 };
 
+/// "cooling_energy", "running_cost" or "peak_load"; none for other words.
+std::optional<PlanGoal> plan_goal_of(std::string_view word);
+
 /// [plan]
 struct PlanSettings {
     std::string currency = "units of cost";
     double electricity_price_per_kwh = 0.2;
+    PlanGoal goal = PlanGoal::cooling_energy;
 };
 
 /// What coloured.step shows: sun in kWh/m2, the highest outside temperature, heat inward in kWh/m2,

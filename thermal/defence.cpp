@@ -6,6 +6,7 @@
 #include <limits>
 
 #include "solar/parallel.hpp"
+#include "thermal/finishes.hpp"
 
 namespace noonshell {
 
@@ -13,9 +14,6 @@ namespace {
 
 constexpr std::array kinds_in_turn = {TreatmentKind::coating, TreatmentKind::outside_insulation,
                                       TreatmentKind::vented_cladding};
-/// On one wall, from the steel outwards.
-constexpr std::array kinds_outwards = {TreatmentKind::outside_insulation,
-                                       TreatmentKind::vented_cladding, TreatmentKind::coating};
 
 bool above(const Peak& a, const Peak& b) {
     return a.value > b.value || std::isnan(b.value);
@@ -114,16 +112,6 @@ std::vector<std::size_t> layers_of_defence(std::span<const Treatment> treatments
         }
     }
     return layers;
-}
-
-Construction defended(const Construction& base, std::span<const Treatment* const> treatments) {
-    Construction out = base;
-    for (const TreatmentKind kind : kinds_outwards) {
-        for (const Treatment* treatment : treatments) {
-            if (treatment->kind == kind) out = treated(out, *treatment);
-        }
-    }
-    return out;
 }
 
 std::vector<DefenceStage> defence_in_turn(const HeatInputs& inputs, const DefenceBase& base,

@@ -35,10 +35,6 @@ using Relight = std::function<Exposure(std::span<const double> reflectance)>;
 /// vented cladding; kinds that the list lacks are left out.
 std::vector<std::size_t> layers_of_defence(std::span<const Treatment> treatments);
 
-/// The construction with several treatments on it: insulation on the steel, the cladding before it,
-/// and the coating outermost.
-Construction defended(const Construction& base, std::span<const Treatment* const> treatments);
-
 /// What the stages start from.
 struct DefenceBase {
     const Building& building;

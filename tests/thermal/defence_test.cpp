@@ -7,6 +7,7 @@
 #include <cmath>
 
 #include "tests/support/row_of_units.hpp"
+#include "thermal/finishes.hpp"
 
 namespace noonshell {
 namespace {

@@ -1,0 +1,69 @@
+#include "cli/plan_analysis.hpp"
+
+#include <fmt/format.h>
+
+#include <utility>
+
+#include "cli/interrupt.hpp"
+#include "cli/progress.hpp"
+#include "cli/utf8.hpp"
+#include "thermal/surroundings.hpp"
+
+namespace noonshell {
+
+namespace {
+
+void warn_where_nothing_is_bought(PlanResult& result) {
+    if (!result.plan.steps.empty()) return;
+    const auto warn = [&](const char* text) {
+        result.run.warnings.push_back(
+            {"nothing-to-buy", text, printable(result.run.settings.file.filename().string())});
+    };
+    if (result.plan.finishes.empty()) return warn("no treatment fits any surface in the open");
+    for (const Finish& finish : result.plan.finishes) {
+        if (finish.cost <= result.plan.budget)
+            return warn("nothing that the budget reaches saves any of the goal's figure");
+    }
+    warn("everything that can be bought costs more than the budget");
+}
+
+}  // namespace
+
+PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned threads,
+                        const Console& console) {
+    RunChoices light_choices;
+    light_choices.preview = choices.preview;
+    PlanResult result;
+    result.run = analyse_light(std::move(settings), light_choices, threads, console);
+    RunResult& run = result.run;
+    const auto month = month_of_hour(run.place.site, run.place.weather);
+    result.months = surface_bins(run.light.exposure, month, months_of_year);
+    result.days_of_month.assign(months_of_year, 0);
+    for (const std::uint8_t m : month) result.days_of_month[m] += 1.0 / 24;
+    const Surroundings surroundings = make_surroundings(run.place.site, run.place.weather,
+                                                        {.step_s = run.settings.run.heat_step_s});
+    const HeatInputs inputs{run.envelope(), run.light.exchange, run.light.exposure, surroundings};
+    PlanOptions options;
+    options.goal = choices.goal.value_or(run.settings.plan.goal);
+    options.budget = choices.budget;
+    options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;
+    options.threads = threads;
+    options.stop = &interrupt_flag();
+    {
+        Stage stage(console, "plan");
+        options.progress = stage.callback();
+        // Plans run side by side: the light of each is on one thread.
+        result.plan = make_plan(
+            inputs, run.building, run.settings.treatments,
+            [&](std::span<const double> reflectance) {
+                return relit(run.light, run.place.site, run.place.weather, run.path, reflectance,
+                             run.settings.run.sky, 1);
+            },
+            options);
+    }
+    throw_if_interrupted();
+    warn_where_nothing_is_bought(result);
+    return result;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,34 @@
+// The whole job of `plan`: model, place, sun, then where to spend.
+#pragma once
+
+#include <optional>
+
+#include "cli/run_analysis.hpp"
+#include "solar/surface_hours.hpp"
+#include "thermal/planner.hpp"
+
+namespace noonshell {
+
+struct PlanChoices {
+    double budget = 0;
+    std::optional<PlanGoal> goal;  ///< else [plan] goal
+    bool preview = false;          ///< as RunChoices::preview
+};
+
+struct PlanResult {
+    RunResult run;  ///< without response, ranking and what follows
+    Plan plan;
+    SurfaceBins months;                   ///< of the light, 12, January first
+    std::vector<double> days_of_month{};  ///< that the period has, 12
+
+    const Finish& finish_of(const PlanStep& step) const { return plan.finishes[step.finish]; }
+    const Surface& surface_of(const PlanStep& step) const {
+        return run.envelope().surfaces[finish_of(step).surface.index()];
+    }
+};
+
+/// Runs everything in memory; nothing is written. Polls interrupt_flag().
+PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned threads,
+                        const Console& console);
+
+}  // namespace noonshell

@@ -1,0 +1,20 @@
+// What `plan` found, as a page, as JSON and as tables.
+#pragma once
+
+#include <string>
+
+#include "cli/plan_analysis.hpp"
+
+namespace noonshell {
+
+std::string plan_page(const PlanResult& result, bool more);
+std::string plan_json(const PlanResult& result);
+/// One row per purchase, in order.
+std::string plan_csv(const PlanResult& result);
+/// One row per budget.
+std::string frontier_csv(const PlanResult& result);
+
+/// "takes 1.9 kWh/m2 a day in July, 71 % of it direct": the light of the surface's brightest month.
+std::string why_here(const PlanResult& result, SurfaceId surface);
+
+}  // namespace noonshell

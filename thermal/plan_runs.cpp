@@ -1,0 +1,64 @@
+#include "thermal/plan_runs.hpp"
+
+#include <numeric>
+#include <set>
+#include <utility>
+
+#include "solar/parallel.hpp"
+
+namespace noonshell {
+
+PlanRuns::PlanRuns(const HeatInputs& inputs, const Building& base,
+                   std::span<const Treatment> treatments, const std::vector<Finish>& finishes,
+                   const Relight& relight, const PlanOptions& options)
+    : inputs_(inputs),
+      base_(base),
+      treatments_(treatments),
+      finishes_(finishes),
+      relight_(relight),
+      options_(options) {}
+
+Response PlanRuns::run_one(const Choice& choice) const {
+    Building building = base_;
+    for (const std::size_t f : choice) {
+        Construction& surface = building.exposed[finishes_[f].surface.index()];
+        surface = finished(surface, finishes_[f], treatments_);
+    }
+    HeatOptions heat = options_.heat;
+    heat.keep_hours = heat.account = false;
+    heat.stop = options_.stop;
+    heat.progress = nullptr;
+    if (choice.empty()) return simulate(inputs_, building, heat);
+    const Exposure light = relight_(outside_reflectance(building));
+    return simulate({inputs_.envelope, inputs_.exchange, light, inputs_.surroundings}, building,
+                    heat);
+}
+
+void PlanRuns::run(const std::vector<Choice>& choices) {
+    std::set<Choice> missing;
+    for (const Choice& choice : choices) {
+        if (!responses_.contains(choice)) missing.insert(choice);
+    }
+    const std::vector<Choice> list(missing.begin(), missing.end());
+    std::vector<Response> found(list.size());
+    for_each_task(options_.threads, list.size(),
+                  [&](std::size_t i) { found[i] = run_one(list[i]); });
+    for (std::size_t i = 0; i < list.size(); ++i) responses_[list[i]] = std::move(found[i]);
+}
+
+std::vector<double> PlanRuns::burdens(const Choice& choice) const {
+    return burdens_of(options_.goal, response(choice), options_.electricity_price_per_kwh);
+}
+
+double PlanRuns::burden(const Choice& choice) const {
+    const std::vector<double> by_unit = burdens(choice);
+    return std::accumulate(by_unit.begin(), by_unit.end(), 0.0);
+}
+
+double PlanRuns::cost(const Choice& choice) const {
+    double sum = 0;
+    for (const std::size_t f : choice) sum += finishes_[f].cost;
+    return sum;
+}
+
+}  // namespace noonshell

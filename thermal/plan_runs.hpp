@@ -1,0 +1,45 @@
+// Whole re-runs of a building with chosen finishes, each choice once.
+#pragma once
+
+#include <cstddef>
+#include <map>
+#include <span>
+#include <vector>
+
+#include "thermal/finishes.hpp"
+#include "thermal/planner.hpp"
+
+namespace noonshell {
+
+/// Indices of finishes, ascending, one per surface at most.
+using Choice = std::vector<std::size_t>;
+
+class PlanRuns {
+  public:
+    PlanRuns(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
+             const std::vector<Finish>& finishes, const Relight& relight,
+             const PlanOptions& options);
+
+    /// Runs those choices that were not run yet, side by side.
+    void run(const std::vector<Choice>& choices);
+    /// Of a choice that was run.
+    const Response& response(const Choice& choice) const { return responses_.at(choice); }
+    std::vector<double> burdens(const Choice& choice) const;  ///< #units
+    double burden(const Choice& choice) const;
+    double cost(const Choice& choice) const;
+    std::size_t n_runs() const { return responses_.size(); }
+    const std::map<Choice, Response>& all() const { return responses_; }
+
+  private:
+    Response run_one(const Choice& choice) const;
+
+    const HeatInputs& inputs_;
+    const Building& base_;
+    std::span<const Treatment> treatments_;
+    const std::vector<Finish>& finishes_;
+    const Relight& relight_;
+    const PlanOptions& options_;
+    std::map<Choice, Response> responses_;
+};
+
+}  // namespace noonshell

@@ -1,0 +1,316 @@
+#include "thermal/planner.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numeric>
+#include <set>
+
+#include "geometry/diagnostics.hpp"
+#include "solar/parallel.hpp"
+#include "thermal/budget_choice.hpp"
+#include "thermal/plan_runs.hpp"
+#include "thermal/surface_trials.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr int most_turns = 6;
+constexpr int most_exchanges = 4;
+constexpr std::size_t most_swaps = 16;  // re-run for each exchange
+// A unit's single savings are scaled to its re-run within these bounds.
+constexpr double least_scale = 0.1, largest_scale = 2.0;
+// Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
+constexpr double gain_that_counts = 1e-6;
+
+double sum_of(const std::vector<double>& values) {
+    return std::accumulate(values.begin(), values.end(), 0.0);
+}
+
+class Planner {
+  public:
+    Planner(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
+            const Relight& relight, const PlanOptions& options)
+        : inputs_(inputs),
+          base_(base),
+          treatments_(treatments),
+          options_(options),
+          finishes_(finishes_of(inputs.envelope, treatments)),
+          runs_(inputs, base, treatments, finishes_, relight, options),
+          scale_(inputs.envelope.units.size(), 1.0) {}
+
+    Plan make() {
+        find_single_savings();
+        tell(0.5);
+        Plan plan;
+        Choice best = settle(options_.budget, plan.predicted_saving);
+        tell(0.6);
+        plan.swaps_run = exchange(best);
+        tell(0.7);
+        scale_to(best);
+        std::vector<FrontierPoint> frontier = frontier_with(best);
+        tell(0.9);
+        // A plan of the frontier may be better than what the turns found.
+        for (const FrontierPoint& point : frontier) {
+            if (point.cost <= options_.budget && runs_.burden(point.finishes) < runs_.burden(best))
+                best = point.finishes;
+        }
+        fill(plan, best);
+        plan.frontier = std::move(frontier);
+        tell(1);
+        return plan;
+    }
+
+  private:
+    std::size_t unit_of(std::size_t finish) const {
+        return inputs_.envelope.surfaces[finishes_[finish].surface.index()].unit.index();
+    }
+    double worth(std::size_t finish) const { return alone_[finish] * scale_[unit_of(finish)]; }
+    double promised(const Choice& choice) const {
+        double sum = 0;
+        for (const std::size_t f : choice) sum += worth(f);
+        return sum;
+    }
+    double alone(const Choice& choice) const {
+        double sum = 0;
+        for (const std::size_t f : choice) sum += alone_[f];
+        return sum;
+    }
+    double saving(const Choice& choice) const { return runs_.burden({}) - runs_.burden(choice); }
+    void tell(double share) const {
+        if (options_.progress) options_.progress(share);
+    }
+
+    void find_single_savings() {
+        HeatOptions heat = options_.heat;
+        heat.keep_hours = heat.account = false;
+        heat.stop = options_.stop;
+        heat.progress = nullptr;
+        runs_.run({Choice{}});
+        Trace trace;
+        simulate(inputs_, base_, heat, &trace);
+        std::vector<SurfaceId> changed;
+        for (const Finish& finish : finishes_) {
+            if (changed.empty() || changed.back() != finish.surface)
+                changed.push_back(finish.surface);
+        }
+        const SurfaceTrials trials(inputs_, base_, trace, changed);
+        const std::vector<double> before = runs_.burdens({});
+        alone_.assign(finishes_.size(), 0.0);
+        for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
+            const Finish& finish = finishes_[f];
+            const auto [active, after] = trials.run(
+                finish.surface,
+                finished(base_.exposed[finish.surface.index()], finish, treatments_), heat);
+            const std::vector<double> burdens =
+                burdens_of(options_.goal, after, options_.electricity_price_per_kwh);
+            for (std::size_t u = 0; u < burdens.size(); ++u) {
+                if (active.units[u]) alone_[f] += before[u] - burdens[u];
+            }
+        });
+    }
+
+    BudgetChoice choose(double budget, bool scaled) const {
+        std::vector<BudgetOption> options;
+        for (std::size_t f = 0; f < finishes_.size(); ++f) {
+            options.push_back({.group = finishes_[f].surface.index(),
+                               .cost = finishes_[f].cost,
+                               .worth = scaled ? worth(f) : alone_[f]});
+        }
+        return choose_within(options, budget);
+    }
+
+    /// Single savings of each unit scaled to what the re-run says of them together.
+    void scale_to(const Choice& choice) {
+        const std::vector<double> before = runs_.burdens({}), after = runs_.burdens(choice);
+        std::vector<double> parts(before.size(), 0.0);
+        for (const std::size_t f : choice) parts[unit_of(f)] += alone_[f];
+        for (std::size_t u = 0; u < parts.size(); ++u) {
+            if (parts[u] <= 0) continue;
+            scale_[u] = std::clamp((before[u] - after[u]) / parts[u], least_scale, largest_scale);
+        }
+    }
+
+    Choice settle(double budget, double& predicted) {
+        Choice best;
+        std::set<Choice> seen;
+        for (int turn = 0; turn < most_turns; ++turn) {
+            const Choice choice = choose(budget, true).taken;
+            const double promise = promised(choice);
+            if (!seen.insert(choice).second) break;
+            runs_.run({choice});
+            if (turn == 0 || runs_.burden(choice) < runs_.burden(best)) {
+                best = choice;
+                predicted = promise;
+            }
+            scale_to(choice);
+        }
+        return best;
+    }
+
+    /// Every way to put one finish in the place of another or of nothing that the budget allows.
+    std::vector<Choice> exchanges_of(const Choice& choice) const {
+        std::vector<Choice> all;
+        const auto try_with = [&](const Choice& kept, std::size_t added) {
+            for (const std::size_t f : kept) {
+                if (finishes_[f].surface == finishes_[added].surface) return;
+            }
+            Choice changed = kept;
+            changed.insert(std::lower_bound(changed.begin(), changed.end(), added), added);
+            if (runs_.cost(changed) <= options_.budget && changed != choice)
+                all.push_back(std::move(changed));
+        };
+        for (std::size_t added = 0; added < finishes_.size(); ++added) {
+            if (alone_[added] <= 0) continue;
+            try_with(choice, added);
+            for (std::size_t i = 0; i < choice.size(); ++i) {
+                Choice kept = choice;
+                kept.erase(kept.begin() + static_cast<std::ptrdiff_t>(i));
+                try_with(kept, added);
+            }
+        }
+        return all;
+    }
+
+    std::size_t exchange(Choice& best) {
+        std::size_t tried = 0;
+        for (int round = 0; round < most_exchanges; ++round) {
+            scale_to(best);
+            std::vector<Choice> swaps = exchanges_of(best);
+            std::stable_sort(swaps.begin(), swaps.end(), [this](const Choice& a, const Choice& b) {
+                return promised(a) > promised(b);
+            });
+            if (swaps.size() > most_swaps) swaps.resize(most_swaps);
+            const std::size_t before = runs_.n_runs();
+            runs_.run(swaps);
+            tried += runs_.n_runs() - before;
+            const Choice* better = nullptr;
+            double least = runs_.burden(best) - gain_that_counts * runs_.burden({});
+            for (const Choice& swap : swaps) {
+                if (runs_.burden(swap) >= least) continue;
+                least = runs_.burden(swap);
+                better = &swap;
+            }
+            if (better == nullptr) break;
+            best = *better;
+        }
+        return tried;
+    }
+
+    std::vector<FrontierPoint> frontier_with(const Choice& plan) {
+        double everything = 0;
+        for (const std::size_t f : choose(std::numeric_limits<double>::max(), true).taken)
+            everything += finishes_[f].cost;
+        std::vector<double> budgets = {options_.budget};
+        const int n = std::max(1, options_.frontier_points);
+        for (int i = 0; i <= n; ++i) budgets.push_back(everything * i / n);
+        std::sort(budgets.begin(), budgets.end());
+        budgets.erase(std::unique(budgets.begin(), budgets.end()), budgets.end());
+
+        std::vector<Choice> choices;
+        for (const double budget : budgets) choices.push_back(choose(budget, true).taken);
+        runs_.run(choices);
+        // What a smaller budget buys a larger one buys as well.
+        std::vector<FrontierPoint> points;
+        Choice best;
+        for (std::size_t i = 0; i < budgets.size(); ++i) {
+            const auto take_if_better = [&](const Choice& choice) {
+                if (runs_.cost(choice) <= budgets[i] && runs_.burden(choice) < runs_.burden(best))
+                    best = choice;
+            };
+            take_if_better(choices[i]);
+            take_if_better(plan);
+            points.push_back({.budget = budgets[i],
+                              .cost = runs_.cost(best),
+                              .burden = runs_.burden(best),
+                              .cooling_j = sum_of(runs_.response(best).cooling_j),
+                              .finishes = best});
+        }
+        return points;
+    }
+
+    /// Most saved per cost first; each step's figures by a whole re-run.
+    std::vector<PlanStep> in_order(const Choice& choice) {
+        Choice order = choice;
+        std::stable_sort(order.begin(), order.end(), [this](std::size_t a, std::size_t b) {
+            return worth(a) * finishes_[b].cost > worth(b) * finishes_[a].cost;
+        });
+        std::vector<Choice> so_far = {{}};
+        for (const std::size_t f : order) {
+            Choice more = so_far.back();
+            more.insert(std::lower_bound(more.begin(), more.end(), f), f);
+            so_far.push_back(std::move(more));
+        }
+        runs_.run(so_far);
+        std::vector<PlanStep> steps;
+        for (std::size_t i = 0; i < order.size(); ++i) {
+            const Response& with = runs_.response(so_far[i + 1]);
+            const Response& without = runs_.response(so_far[i]);
+            const auto saved = [&](PlanGoal goal) {
+                return sum_of(burdens_of(goal, without, options_.electricity_price_per_kwh)) -
+                       sum_of(burdens_of(goal, with, options_.electricity_price_per_kwh));
+            };
+            steps.push_back({.finish = order[i],
+                             .saves = saved(options_.goal),
+                             .saves_cooling_j = saved(PlanGoal::cooling_energy),
+                             .saves_peak_w = saved(PlanGoal::peak_load),
+                             .saves_running = saved(PlanGoal::running_cost),
+                             .alone = alone_[order[i]],
+                             .cost_so_far = runs_.cost(so_far[i + 1])});
+        }
+        return steps;
+    }
+
+    void fill(Plan& plan, const Choice& best) {
+        plan.goal = options_.goal;
+        plan.budget = options_.budget;
+        plan.cost = runs_.cost(best);
+        plan.steps = in_order(best);
+        plan.burden_before = runs_.burden({});
+        plan.burden_after = runs_.burden(best);
+        for (const auto& [choice, response] : runs_.all()) {
+            const double parts = alone(choice);
+            if (parts > 0)
+                plan.helping_share = std::max(plan.helping_share, saving(choice) / parts - 1);
+        }
+        plan.most_saving = choose(options_.budget, false).most_worth * (1 + plan.helping_share);
+        plan.most_saving = std::max(plan.most_saving, plan.saving());
+        plan.plans_run = runs_.n_runs();
+        plan.before = runs_.response({});
+        plan.after = runs_.response(best);
+        plan.alone = alone_;
+        plan.finishes = finishes_;
+    }
+
+    const HeatInputs& inputs_;
+    const Building& base_;
+    std::span<const Treatment> treatments_;
+    const PlanOptions& options_;
+    std::vector<Finish> finishes_;
+    PlanRuns runs_;
+    std::vector<double> alone_;  // #finishes
+    std::vector<double> scale_;  // #units
+};
+
+void check(const PlanOptions& options) {
+    const auto require = [](bool holds, const char* what, double seen) {
+        if (!holds) throw InputError({.entity = what}, "0 or more", std::to_string(seen));
+    };
+    require(std::isfinite(options.budget) && options.budget >= 0, "budget", options.budget);
+    require(
+        std::isfinite(options.electricity_price_per_kwh) && options.electricity_price_per_kwh >= 0,
+        "electricity price", options.electricity_price_per_kwh);
+}
+
+}  // namespace
+
+Plan make_plan(const HeatInputs& inputs, const Building& base,
+               std::span<const Treatment> treatments, const Relight& relight,
+               const PlanOptions& options) {
+    check(options);
+    for (const Treatment& treatment : treatments) validate(treatment);
+    return Planner(inputs, base, treatments, relight, options).make();
+}
+
+}  // namespace noonshell

@@ -1,0 +1,83 @@
+// Where to spend: what to buy for which surface within a budget, in which order, and how near to
+// the best possible that is.
+#pragma once
+
+#include <atomic>
+#include <functional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "thermal/defence.hpp"
+#include "thermal/finishes.hpp"
+#include "thermal/plan_goal.hpp"
+#include "thermal/simulate.hpp"
+
+namespace noonshell {
+
+struct PlanOptions {
+    PlanGoal goal = PlanGoal::cooling_energy;
+    double budget = 0;
+    double electricity_price_per_kwh = 0.2;
+    int frontier_points = 20;  ///< budgets from nothing to everything
+    HeatOptions heat;
+    unsigned threads = 0;
+    std::function<void(double)> progress;
+    const std::atomic<bool>* stop = nullptr;
+};
+
+/// One purchase. Figures of a whole re-run with it, less those with all purchases before it.
+struct PlanStep {
+    std::size_t finish = 0;      ///< index into Plan::finishes
+    double saves = 0;            ///< of the goal's figure
+    double saves_cooling_j = 0;  ///< over the period, whole building
+    double saves_peak_w = 0;     ///< sum of the units' largest cooling loads
+    double saves_running = 0;    ///< [currency] of electricity over the period
+    double alone = 0;            ///< what it would save of the goal's figure on its own
+    double cost_so_far = 0;
+};
+
+/// The best plan found for one budget; the first is to buy nothing.
+struct FrontierPoint {
+    double budget = 0, cost = 0;
+    double burden = 0;  ///< the goal's figure, whole building, re-run
+    double cooling_j = 0;
+    std::vector<std::size_t> finishes;  ///< indices into Plan::finishes, ascending
+};
+
+struct Plan {
+    PlanGoal goal = PlanGoal::cooling_energy;
+    double budget = 0, cost = 0;
+    std::vector<Finish> finishes;  ///< all that can be bought
+    std::vector<double> alone;     ///< what each saves of the goal's figure on its own, #finishes
+    std::vector<PlanStep> steps;   ///< what to buy, in order
+    double burden_before = 0;      ///< the goal's figure, whole building
+    double burden_after = 0;       ///< the same, re-run with all steps
+    double predicted_saving = 0;   ///< what the last integer programme promised
+    /// No plan within the budget saves more, if purchases never help each other by more than they
+    /// did in any plan re-run here (helping_share): the optimum of the integer programme over
+    /// single savings, raised by that share.
+    double most_saving = 0;
+    double helping_share = 0;   ///< 0 where every plan saved at most the sum of its parts
+    std::size_t plans_run = 0;  ///< whole re-runs
+    std::size_t swaps_run = 0;  ///< of them, single exchanges tried on the plan
+    std::vector<FrontierPoint> frontier;
+    Response before, after;  ///< without hours
+
+    double saving() const { return burden_before - burden_after; }
+    /// Of the largest saving possible, what the plan may miss.
+    double gap() const { return most_saving > 0 ? 1 - saving() / most_saving : 0; }
+};
+
+/// Single savings by part re-runs (surface_trials.hpp), then by turns: an integer programme over
+/// them, a whole re-run of its plan with the light on the finished building, and single savings
+/// scaled for every unit to what the re-run says, until the plan stands; then single exchanges
+/// (one finish put in the place of another or of nothing) in the order of what they promise, each
+/// re-run, until none of the `most_swaps` best improves it. The same for every budget of the
+/// frontier, without exchanges. Aged reflectances count. Deterministic for any number of threads.
+/// Throws InputError for a budget or price out of range, Interrupted.
+Plan make_plan(const HeatInputs& inputs, const Building& base,
+               std::span<const Treatment> treatments, const Relight& relight,
+               const PlanOptions& options);
+
+}  // namespace noonshell

@@ -1,0 +1,38 @@
+// One surface finished otherwise, all else as it was: the run of the part that feels it.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "thermal/simulate.hpp"
+
+namespace noonshell {
+
+/// Runs of a base building with one surface changed. Each covers the changed unit, neighbours in
+/// contact over more than 1 % of its outside, every unit that takes in more than 0.5 % of the light
+/// that the change turns away, and shades that fill more than 2 % of the surface's view; the rest
+/// keeps the conditions of the base run. Everything given must outlive it.
+class SurfaceTrials {
+  public:
+    /// `changed`: the surfaces that will be tried.
+    SurfaceTrials(const HeatInputs& inputs, const Building& base, const Trace& base_trace,
+                  std::span<const SurfaceId> changed);
+
+    struct Outcome {
+        ActivePart active;  ///< what the run covers
+        Response response;  ///< of that part
+    };
+
+    /// Safe to call from several threads. Throws std::out_of_range for a surface that is not among
+    /// those given.
+    Outcome run(SurfaceId surface, const Construction& construction,
+                const HeatOptions& options) const;
+
+  private:
+    const HeatInputs& inputs_;
+    const Building& base_;
+    const Trace& trace_;
+    std::vector<std::vector<double>> coupling_;  ///< #surfaces, of those not given empty
+};
+
+}  // namespace noonshell
