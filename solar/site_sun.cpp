@@ -49,6 +49,7 @@ class SunFinder {
         const auto told = static_cast<std::ptrdiff_t>(building.warnings.size());
         warnings_.assign(with_neighbours.warnings.begin() + told, with_neighbours.warnings.end());
         result_.scenery = with_ground(with_neighbours, ground);
+        for (const GroundRegion& region : ground.regions) warn_of_unseen(region);
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
             const Surface& surface = result_.scenery.surfaces[s];
             reflectance_.push_back(surface.kind == SurfaceKind::context
@@ -90,6 +91,17 @@ class SunFinder {
             }
         }
         return site_.ground_albedo;
+    }
+
+    void warn_of_unseen(const GroundRegion& region) {
+        const auto is_part = [&region](const Surface& surface) {
+            return surface.id == "ground/" + region.name && surface.n_facets > 0;
+        };
+        if (std::ranges::any_of(result_.scenery.surfaces, is_part)) return;
+        warnings_.push_back({"ground-without-effect",
+                             "this part of the ground lies too far from the building, under it or "
+                             "under an earlier part: it has no effect",
+                             "[[ground]] " + region.name});
     }
 
     void cut_parts() {

@@ -56,7 +56,7 @@ struct SiteSun {
     /// surfaces with at least a tenth of the brightest one's sun per area; of all such surfaces
     /// where the building has no units.
     double accuracy = 0;
-    /// Those of exposure; "context-in-small-faces", "accuracy-not-met".
+    /// Those of exposure; "context-in-small-faces", "ground-without-effect", "accuracy-not-met".
     std::vector<Warning> warnings;
 };
 
