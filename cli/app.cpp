@@ -33,7 +33,7 @@ struct Options {
 /// The options that every command understands, before or after its name.
 void add_common_options(CLI::App& app, Options& options) {
     app.add_option("--threads", options.threads, "Threads to use; all when left out")
-        ->check(CLI::Range(1u, most_threads))
+        ->check(CLI::Range(1u, most_threads).description(""))  // as help would show it: "UINT in"
         ->type_name("N");
     CLI::Option* quiet =
         app.add_flag("-q,--quiet", options.quiet, "No progress bars and no notes on stderr");
@@ -68,7 +68,9 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
         .add_option_function<std::string>(
             "--only", [&choices](const std::string&) { choices.only_sun = true; },
             "Stop after the sun: no heat, no ranking")
-        ->check(CLI::IsMember({"sun"}))
+        ->check([](const std::string& part) {
+            return part == "sun" ? std::string() : "\"" + part + "\" is not sun";
+        })
         ->type_name("sun");
     CLI::Option* fast = command.add_flag(
         "--fast", choices.preview,
@@ -86,12 +88,23 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
         })
         ->excludes(fast)
         ->type_name("PERCENT");
+    command.add_flag("--every-sun", choices.every_sun,
+                     "Shoot a ray from every point to the sun of every step, in place of reading "
+                     "shadows from a grid of suns: slow, the same to 0.1 %; for comparison");
     command.add_flag("--hours", choices.hours,
                      "Write surface_hours.csv too: every surface, every hour with daylight");
     command
+        .add_option("--facets", choices.facets,
+                    "Write facet_hours.csv, facet_months.csv and facet_times.csv for the facets of "
+                    "surfaces that match; may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+    command
         .add_option("--mask", choices.masks,
                     "Write mask-SURFACE.csv for surfaces that match: what stands before which part "
-                    "of their sky; may be given again")
+                    "of their sky, seen from the middle or, with #N behind the pattern, from facet "
+                    "N of facets.csv; may be given again")
         ->type_name("PATTERN")
         ->expected(1)
         ->take_all();
@@ -194,7 +207,9 @@ int answer_parse_result(const CLI::App& app, const CLI::ParseError& error, std::
     if (error.get_name() == "RequiredError" && app.get_subcommands().empty() && !left_over.empty())
         text = no_command(app, left_over[0]);
     std::replace(text.begin(), text.end(), '\n', ' ');
-    return fail(err, text + " (see noonshell --help)", status_usage);
+    const auto commands = app.get_subcommands();
+    const std::string command = commands.empty() ? "" : commands[0]->get_name() + " ";
+    return fail(err, text + " (see noonshell " + command + "--help)", status_usage);
 }
 
 void dispatch(const CLI::App& app, Options& options, std::ostream& out, std::ostream& err) {
@@ -236,6 +251,8 @@ int run_cli(int argc, const char* const* argv, std::ostream& out, std::ostream& 
     app.set_version_flag("--version", NOONSHELL_VERSION, "Print the version");
     app.set_help_flag("-h,--help", "Print this help");
     app.require_subcommand(1);
+    app.get_formatter()->label("Excludes", "not with");
+    app.get_formatter()->label("REQUIRED", "needed");
     app.footer(
         "Exit status: 0 done, 2 wrong usage, 3 input that cannot be read or is out of range, "
         "4 no usable unit,\n5 not converged, 130 interrupted, 141 the reader of stdout is gone, "

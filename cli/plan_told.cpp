@@ -71,17 +71,18 @@ std::string summary_of(const PlanResult& result) {
                         counted(plan.steps.size(), "surface"), to_string(plan.goal),
                         in_unit(result, plan.burden_before), in_unit(result, plan.burden_after));
     if (plan.steps.empty()) return text;
+    text += fmt::format("  saving as re-run {} ({} with its light found anew)\n",
+                        in_unit(result, plan.saving()),
+                        in_unit(result, plan.burden_before - plan.burden_checked));
     text += fmt::format(
-        "  saving as re-run: {}; no plan within the budget saves more than {}{}: at most "
-        "{:.1f} % is missed\n",
-        in_unit(result, plan.saving()), in_unit(result, plan.most_saving),
+        "  at most {:.1f} % is missed: no plan within the budget saves more than {}, if purchases\n"
+        "  {}\n",
+        100 * plan.gap(), in_unit(result, plan.most_saving),
         plan.helping_share > 0
-            ? fmt::format(
-                  " if purchases help each other by {:.1f} % at most, as in the plans re-run",
-                  100 * plan.helping_share)
-            : std::string(" if purchases never help each other, as in the plans re-run"),
-        100 * plan.gap());
-    text += fmt::format("  {} re-run as a whole, {} of them single exchanges; aged reflectances\n",
+            ? fmt::format("help each other by no more than the {:.1f} % seen in the plans re-run",
+                          100 * plan.helping_share)
+            : std::string("do not help each other (in the plans re-run none did)"));
+    text += fmt::format("  {} re-run, {} of them single exchanges; aged reflectances count\n",
                         counted(plan.plans_run, "plan"), plan.swaps_run);
     return text;
 }
@@ -314,6 +315,7 @@ std::string plan_json(const PlanResult& result) {
     put(result, "saved", plan.saving(), document);
     put(result, "bound", plan.most_saving, document);
     put(result, "predicted", plan.predicted_saving, document);
+    put(result, "saved_with_light_anew", plan.burden_before - plan.burden_checked, document);
     document["gap"] = plan.gap();
     document["helping_share"] = plan.helping_share;
     document["plans_run"] = plan.plans_run;

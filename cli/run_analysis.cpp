@@ -30,7 +30,8 @@ void append_new(std::vector<Warning>& all, const std::vector<Warning>& more) {
     }
 }
 
-void find_light(RunResult& result, unsigned threads, const Console& console) {
+void find_light(RunResult& result, const std::vector<FacetId>& by_hour, unsigned threads,
+                const Console& console) {
     const Envelope& envelope = result.envelope();
     const RunSettings& run = result.settings.run;
     result.path = sun_path(result.place.site, result.place.weather, run.sun_step_s);
@@ -46,6 +47,8 @@ void find_light(RunResult& result, unsigned threads, const Console& console) {
          .part_size_m = result.choices.preview ? preview_part_size_m : SiteSunOptions{}.part_size_m,
          .surface_tolerance = result.choices.preview ? 0 : SiteSunOptions{}.surface_tolerance,
          .sky = run.sky,
+         .every_sun = result.choices.every_sun,
+         .hours_of = by_hour,
          .accuracy = run.accuracy,
          .threads = threads,
          .progress = stage.callback(),
@@ -53,11 +56,12 @@ void find_light(RunResult& result, unsigned threads, const Console& console) {
     append_new(result.warnings, result.light.warnings);
 }
 
-void find_sun_details(RunResult& result, const std::vector<SurfaceId>& masked, unsigned threads,
+void find_sun_details(RunResult& result, const std::vector<MaskedFacet>& masked, unsigned threads,
                       const Console& console) {
     const Stage stage(console, "shade");
-    result.sun_details = sun_details(result.inspection, result.place, result.path, result.light,
-                                     masked, result.choices.preview, threads);
+    result.sun_details =
+        sun_details(result.inspection, result.place, result.path, result.light, masked,
+                    result.settings.run.sky, result.choices.preview, threads);
 }
 
 void find_heat(RunResult& result, unsigned threads, const Console& console) {
@@ -161,8 +165,8 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
     append_new(result.warnings, result.inspection.warnings);
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
-    surfaces_of_masks(result.envelope(), choices.masks);  // throws before the long work
-    find_light(result, threads, console);
+    const ChosenFacets chosen = choose_facets(result.envelope(), choices.masks, choices.facets);
+    find_light(result, chosen.by_hour, threads, console);
     throw_if_interrupted();
     return result;
 }
@@ -170,8 +174,8 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
 RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
                   const Console& console) {
     RunResult result = analyse_light(std::move(settings), choices, threads, console);
-    const std::vector<SurfaceId> masked = surfaces_of_masks(result.envelope(), choices.masks);
-    find_sun_details(result, masked, threads, console);
+    const ChosenFacets chosen = choose_facets(result.envelope(), choices.masks, choices.facets);
+    find_sun_details(result, chosen.masked, threads, console);
     throw_if_interrupted();
     if (!result.with_heat()) return result;
     find_heat(result, threads, console);

@@ -72,6 +72,7 @@ void apply(const RunChoices& choices, SiteFile& settings) {
         record(settings, "run.accuracy_percent", 100 * *choices.accuracy, "--accuracy");
     }
     if (choices.preview) apply_preview(settings);
+    if (choices.every_sun) record(settings, "run.suns", std::string("every step"), "--every-sun");
     if (choices.only_sun && settings.run.colour_by != ColourBy::sun) {
         settings.run.colour_by = ColourBy::sun;
         record(settings, "run.colour_by", std::string("sun"), "--only sun");

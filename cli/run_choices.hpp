@@ -14,8 +14,11 @@ struct RunChoices {
     bool only_sun = false;           ///< no heat, no ranking
     bool preview = false;            ///< coarse and quick: see apply()
     bool hours = false;              ///< write surface_hours.csv
+    bool every_sun = false;          ///< see SiteSunOptions
     std::optional<double> accuracy;  ///< of every surface's sun, as a part of it
-    std::vector<std::string> masks;  ///< patterns of surface ids whose mask is written
+    /// Patterns of surface ids whose mask is written; "#3" behind one asks for the third facet's.
+    std::vector<std::string> masks;
+    std::vector<std::string> facets;  ///< patterns of surface ids whose facets are told by the hour
 };
 
 /// Part size of a preview, see light_parts().

@@ -84,9 +84,10 @@ void read_time(const TomlTable& weather, std::vector<InputRecord>& inputs, Weath
     const std::string stamp = reader.choice("stamp", stamps, "end", "own choice: as in TMY3");
     format.stamp = static_cast<StampAt>(index_in(stamps, stamp));
     if (reader.has("interval_min")) {
-        const auto minutes = reader.whole("interval_min", 1, 60, 60, "");
-        if (60 % minutes != 0)
-            throw reader.table()->error("interval_min", "minutes that divide the hour",
+        const auto minutes = reader.whole("interval_min", 1, 180, 60, "");
+        if (60 % minutes != 0 && minutes != 120 && minutes != 180)
+            throw reader.table()->error("interval_min",
+                                        "minutes that divide the hour, or 120 or 180",
                                         std::to_string(minutes));
         format.interval_min = static_cast<int>(minutes);
     }

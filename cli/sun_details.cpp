@@ -3,10 +3,13 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <map>
+#include <utility>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/facet_groups.hpp"
 
 namespace noonshell {
 
@@ -88,32 +91,89 @@ std::vector<std::vector<Shader>> shaders_of(const Inspection& inspection,
     return all;
 }
 
+std::vector<SurfaceId> open_matches(const Envelope& envelope, const std::string& pattern) {
+    std::vector<SurfaceId> matches;
+    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+        if (!matches_pattern(pattern, envelope.surfaces[s].id)) continue;
+        if (middle_facet(envelope, SurfaceId(s)).valid()) matches.emplace_back(s);
+    }
+    return matches;
+}
+
+InputError no_match(const char* option, const std::string& pattern) {
+    return {
+        {.entity = option}, "a pattern of surfaces with a part in the open", "\"" + pattern + "\""};
+}
+
+/// A name may hold a "#" of its own: only where nothing matches as it stands, digits behind the
+/// last one are a facet's number.
+std::vector<MaskedFacet> facets_of_mask(const Envelope& envelope, const std::string& text) {
+    std::vector<MaskedFacet> masked;
+    for (const SurfaceId surface : open_matches(envelope, text))
+        masked.push_back({surface, middle_facet(envelope, surface), 0});
+    const std::size_t mark = text.rfind('#');
+    if (!masked.empty() || mark == std::string::npos) {
+        if (masked.empty()) throw no_match("--mask", text);
+        return masked;
+    }
+    std::size_t number = 0;
+    const char* const end = text.data() + text.size();
+    const auto [stop, fault] = std::from_chars(text.data() + mark + 1, end, number);
+    const std::vector<SurfaceId> matches = open_matches(envelope, text.substr(0, mark));
+    if (fault != std::errc() || stop != end || matches.empty()) throw no_match("--mask", text);
+    std::size_t most = 0;
+    for (const SurfaceId id : matches) {
+        const Surface& surface = envelope.surfaces[id.index()];
+        most = std::max<std::size_t>(most, surface.n_facets);
+        if (number < 1 || number > surface.n_facets) continue;
+        const FacetId facet(surface.first_facet + number - 1);
+        if (takes_light(envelope, facet.index())) masked.push_back({id, facet, number});
+    }
+    if (masked.empty())
+        throw InputError({.entity = "--mask"},
+                         fmt::format("a facet in the open, of 1 to {}, behind #", most),
+                         "\"" + text + "\"");
+    return masked;
+}
+
 }  // namespace
 
-std::vector<SurfaceId> surfaces_of_masks(const Envelope& envelope,
-                                         const std::vector<std::string>& patterns) {
-    std::vector<bool> chosen(envelope.surfaces.size());
-    for (const std::string& pattern : patterns) {
-        bool any = false;
-        for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
-            if (!matches_pattern(pattern, envelope.surfaces[s].id)) continue;
-            if (!middle_facet(envelope, SurfaceId(s)).valid()) continue;
-            any = chosen[s] = true;
+ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
+                           const std::vector<std::string>& by_hour) {
+    ChosenFacets chosen;
+    for (const std::string& text : masks) {
+        const std::vector<MaskedFacet> more = facets_of_mask(envelope, text);
+        for (const MaskedFacet& one : more) {
+            const auto same = [&one](const MaskedFacet& other) {
+                return other.surface == one.surface && other.number == one.number;
+            };
+            if (std::none_of(chosen.masked.begin(), chosen.masked.end(), same))
+                chosen.masked.push_back(one);
         }
-        if (!any)
-            throw InputError({.entity = "--mask"}, "a pattern of surfaces with a part in the open",
-                             "\"" + pattern + "\"");
     }
-    std::vector<SurfaceId> surfaces;
-    for (std::size_t s = 0; s < chosen.size(); ++s) {
-        if (chosen[s]) surfaces.emplace_back(s);
+    std::stable_sort(
+        chosen.masked.begin(), chosen.masked.end(), [](const MaskedFacet& a, const MaskedFacet& b) {
+            return std::pair(a.surface.index(), a.number) < std::pair(b.surface.index(), b.number);
+        });
+    std::vector<bool> told(envelope.surfaces.size());
+    for (const std::string& pattern : by_hour) {
+        const std::vector<SurfaceId> matches = open_matches(envelope, pattern);
+        if (matches.empty()) throw no_match("--facets", pattern);
+        for (const SurfaceId surface : matches) told[surface.index()] = true;
     }
-    return surfaces;
+    for (std::size_t s = 0; s < told.size(); ++s) {
+        if (!told[s]) continue;
+        const Surface& surface = envelope.surfaces[s];
+        for (std::size_t i = 0; i < surface.n_facets; ++i)
+            chosen.by_hour.emplace_back(surface.first_facet + i);
+    }
+    return chosen;
 }
 
 SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& place,
                        const SunPath& path, const SiteSun& light,
-                       const std::vector<SurfaceId>& masked, bool quick, unsigned threads) {
+                       const std::vector<MaskedFacet>& masked, SkyModel sky, bool quick,
+                       unsigned threads) {
     SunDetails details;
     const auto month = month_of_hour(place.site, place.weather);
     details.months = surface_bins(light.exposure, month, months_of_year);
@@ -125,11 +185,13 @@ SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& plac
     details.shaders = shaders_of(
         inspection, place, path, light, scene,
         {.points_per_part = quick ? quick_points_per_part : points_per_part, .threads = threads});
-    for (const SurfaceId surface : masked) {
-        const FacetId facet = middle_facet(light.scenery, surface);
-        details.masks.push_back(
-            {surface, sky_mask(light.scenery, scene, place.site, facet.index())});
+    for (const MaskedFacet& of : masked) {
+        details.masks.push_back({of, sky_mask(light.scenery, scene, place.site, of.facet.index())});
     }
+    if (light.sunlight.chosen_facets.empty()) return details;
+    details.facet_hours = facet_hours(light, place.site, place.weather, path, sky, threads);
+    details.facet_times =
+        facet_times(light.scenery, place.site, place.weather, path, details.facet_hours);
     return details;
 }
 

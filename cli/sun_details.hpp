@@ -8,6 +8,7 @@
 #include "cli/inspection.hpp"
 #include "cli/local_time.hpp"
 #include "cli/site_resolution.hpp"
+#include "solar/facet_hours.hpp"
 #include "solar/shade_sources.hpp"
 #include "solar/site_sun.hpp"
 #include "solar/sky_mask.hpp"
@@ -24,8 +25,14 @@ struct Shader {
     double wh_m2 = 0;
 };
 
-struct SurfaceMask {
+struct MaskedFacet {
     SurfaceId surface;
+    FacetId facet;
+    std::size_t number = 0;  ///< of the facet on its surface, from 1; 0: the middle was asked for
+};
+
+struct FacetMask {
+    MaskedFacet of;
     SkyMask mask;
 };
 
@@ -34,18 +41,28 @@ struct SunDetails {
     std::vector<bool> month_there;             ///< whether the period has hours of it; 12
     std::vector<SunTimes> times;               ///< #surfaces
     std::vector<std::vector<Shader>> shaders;  ///< the three that take most, most first; #surfaces
-    std::vector<SurfaceMask> masks;
+    std::vector<FacetMask> masks;
+    FacetHours facet_hours;             ///< of the facets that were asked for
+    std::vector<SunTimes> facet_times;  ///< likewise
 };
 
-/// Surfaces whose id matches any of the patterns. Throws InputError for a pattern that matches
-/// none, or none with a part in the open.
-std::vector<SurfaceId> surfaces_of_masks(const Envelope& envelope,
-                                         const std::vector<std::string>& patterns);
+/// What a command line asks of single facets.
+struct ChosenFacets {
+    std::vector<MaskedFacet> masked;
+    std::vector<FacetId> by_hour;
+};
+
+/// Facets of surfaces whose id matches any of the patterns: for a mask the one in the middle or the
+/// one whose number stands behind "#", else all. Throws InputError for a pattern that matches none,
+/// or none with a part in the open, and for a number beyond the facets of every match.
+ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
+                           const std::vector<std::string>& by_hour);
 
 /// `quick` takes fewer points for the shaders.
 SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& place,
                        const SunPath& path, const SiteSun& light,
-                       const std::vector<SurfaceId>& masked, bool quick, unsigned threads);
+                       const std::vector<MaskedFacet>& masked, SkyModel sky, bool quick,
+                       unsigned threads);
 
 /// "06:10" of seconds after midnight; "24:00" at its end.
 std::string clock_text(double seconds_after_midnight);

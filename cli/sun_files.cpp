@@ -9,6 +9,7 @@
 #include <set>
 #include <utility>
 
+#include "cli/facet_files.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surfaces_csv.hpp"
@@ -55,7 +56,8 @@ std::string months_csv(const RunResult& result) {
 
 std::string facets_head() {
     std::string text =
-        "surface,x_m,y_m,z_m,normal_x,normal_y,normal_z,area_m2,covered,direct_kwh_m2,sky_kwh_m2,"
+        "surface,facet,x_m,y_m,z_m,normal_x,normal_y,normal_z,area_m2,covered,direct_kwh_m2,sky_"
+        "kwh_m2,"
         "ground_kwh_m2,bounced_kwh_m2,total_kwh_m2,direct_standard_error_kwh_m2,"
         "sky_standard_error_kwh_m2,ground_standard_error_kwh_m2,bounced_standard_error_kwh_m2,"
         "standard_error_kwh_m2";
@@ -90,7 +92,8 @@ std::string facets_csv(const RunResult& result) {
     NOONSHELL_CHECK_LE(result.light.facets.n_bins, months_of_year);
     std::string text = facets_head();
     for (std::size_t f = 0; f < facets.size(); ++f) {
-        text += csv_field(result.envelope().surfaces[facets.surface[f].index()].id);
+        const Surface& surface = result.envelope().surfaces[facets.surface[f].index()];
+        text += fmt::format("{},{}", csv_field(surface.id), f - surface.first_facet + 1);
         for (const Vec3& vector : {facets.centroid_m[f], facets.normal[f]}) {
             for (const double value : {vector.x(), vector.y(), vector.z()}) add_number(text, value);
         }
@@ -207,9 +210,12 @@ std::vector<SunFile> sun_files(const RunResult& result) {
         const auto writer = std::make_shared<HoursWriter>(result);
         files.push_back({"surface_hours.csv", [writer] { return writer->next(); }});
     }
+    for (SunFile& file : facet_files(result)) files.push_back(std::move(file));
     std::set<std::string> taken;
-    for (const SurfaceMask& mask : result.sun_details.masks) {
-        std::string name = mask_file_name(result.envelope().surfaces[mask.surface.index()].id);
+    for (const FacetMask& mask : result.sun_details.masks) {
+        std::string id = result.envelope().surfaces[mask.of.surface.index()].id;
+        if (mask.of.number > 0) id += fmt::format("-facet-{}", mask.of.number);
+        std::string name = mask_file_name(id);
         const std::string stem = name.substr(0, name.size() - 4);
         for (int n = 2; !taken.insert(name).second; ++n) name = fmt::format("{}-{}.csv", stem, n);
         files.push_back({name, whole(mask_csv(result, mask.mask))});

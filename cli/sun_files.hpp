@@ -24,9 +24,11 @@ struct SunFile {
 /// - surface_hours.csv, where asked for: each hour with daylight, W/m2; hours add up to months.
 ///   "sunlit_share" is the lit part of the surface's area weighed by the cosine of incidence, empty
 ///   where the sun is behind the surface.
-/// - mask-SURFACE.csv, where asked for: what the middle of a surface sees, by compass azimuth and
-///   elevation of the cell's middle, only cells in front of it; "share" is the cell's part in the
-///   cosine-weighted hemisphere; "kind" is sky, ground, hills, surface or context.
+/// - facet_months.csv, facet_times.csv and facet_hours.csv, where asked for: see facet_files().
+/// - mask-SURFACE.csv, where asked for: what the middle of a surface or (mask-SURFACE-facet-N.csv)
+///   facet N of facets.csv sees, by compass azimuth and elevation of the cell's middle, only cells
+///   in front of it; "share" is the cell's part in the cosine-weighted hemisphere; "kind" is sky,
+///   ground, hills, surface or context.
 std::vector<SunFile> sun_files(const RunResult& result);
 
 /// The name of a surface's mask file: what is no letter, digit, '.', '-' or '_' in the id is '_'.

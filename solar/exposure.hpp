@@ -25,8 +25,9 @@ struct ExposureOptions {
     double surface_tolerance = 0.004;
     std::uint32_t most_points_per_facet = 64;
     bool keep_facet_hours = false;  ///< true: fill Sunlight::lit_cosine, 4 bytes per facet and hour
-    bool early_answers = true;      ///< answer whole groups without rays where that is certain; the
-                                    ///< result is the same either way
+    std::vector<FacetId> hours_of{};  ///< fill Sunlight::chosen_lit_cosine for these
+    bool early_answers = true;  ///< answer whole groups without rays where that is certain; the
+                                ///< result is the same either way
     /// Shadows are traced at suns this far apart and read between them, see SunGrid, where the
     /// period has many more steps than these are.
     double declination_step_deg = 1.0, hour_angle_step_deg = 2.5;
@@ -56,6 +57,10 @@ struct Sunlight {
     /// Mean over the hour's sun steps with the sun up of lit share times cos incidence:
     /// [row * n_facets + facet]; empty without keep_facet_hours.
     std::vector<float> lit_cosine;
+    /// The same for the facets of ExposureOptions::hours_of: [row * #hours_of + i]. Readings from
+    /// the grid are kept within dark and wholly lit; their beam adds up to direct_by_bin_wh_m2.
+    std::vector<float> chosen_lit_cosine;
+    std::vector<FacetId> chosen_facets;  ///< ExposureOptions::hours_of
     /// The same as the mean over each part: [row * n_parts + part].
     std::vector<float> part_lit_cosine;
     std::vector<double> sun_time_h;    ///< time with direct sun while DNI > 0, #facets

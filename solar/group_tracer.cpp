@@ -5,6 +5,7 @@
 #include <cstring>
 #include <numeric>
 
+#include "solar/lit_rows.hpp"
 #include "solar/sampling.hpp"
 #include "solar/wide.hpp"
 
@@ -65,8 +66,8 @@ void LitTable::read_row(const FacedSuns& suns, std::size_t row, float* out) cons
                share_.data(), stride_, out);
 }
 
-GroupTracer::GroupTracer(const SunCourse& course, Sunlight& result)
-    : course_(course), result_(result), early_(course.casters) {}
+GroupTracer::GroupTracer(const SunCourse& course, const SunRun& run, Sunlight& result)
+    : course_(course), run_(run), result_(result), early_(course.casters) {}
 
 void GroupTracer::trace(const FacetGroup& group, std::span<const std::uint32_t> facets,
                         const FacedSuns& suns, PartId first_part, LitTable& parts) {
@@ -77,6 +78,7 @@ void GroupTracer::trace(const FacetGroup& group, std::span<const std::uint32_t> 
     answers_ += suns.n_nodes() * blocked_.size();
     write_sums();
     if (!result_.lit_cosine.empty()) write_facet_rows();
+    if (!result_.chosen_lit_cosine.empty()) write_chosen_rows();
     add_to_parts(first_part, parts);
 }
 
@@ -165,11 +167,36 @@ void GroupTracer::write_sums() {
     }
 }
 
-void GroupTracer::write_facet_rows() {
+void GroupTracer::fill_facet_table() {
     facet_table_.reset(suns_->n_nodes(), facets_.size());
     for (std::size_t node = 0; node < suns_->n_nodes(); ++node) {
         std::copy_n(lit_.data() + node * facets_.size(), facets_.size(), facet_table_.at(node));
     }
+    for (std::size_t i = 0; i < facets_.size(); ++i) facet_table_.whole(i) = 1.0F;
+}
+
+void GroupTracer::write_chosen_rows() {
+    const auto column = [this](std::size_t i) { return course_.chosen_column[facets_[i]]; };
+    std::vector<std::size_t> chosen;
+    for (std::size_t i = 0; i < facets_.size(); ++i) {
+        if (column(i) != SunCourse::no_column) chosen.push_back(i);
+    }
+    if (chosen.empty()) return;
+    fill_facet_table();
+    const std::size_t stride = facet_table_.stride();
+    row_.assign(suns_->n_rows() * stride, 0.0F);
+    for (std::size_t row = 0; row < suns_->n_rows(); ++row) {
+        facet_table_.read_row(*suns_, row, row_.data() + row * stride);
+    }
+    if (!run_.grid.empty()) keep_in_bounds(run_, *suns_, facet_table_, result_.n_bins, row_);
+    for (std::size_t row = 0; row < suns_->n_rows(); ++row) {
+        float* cosines = result_.chosen_lit_cosine.data() + row * course_.n_chosen;
+        for (const std::size_t i : chosen) cosines[column(i)] = row_[row * stride + i];
+    }
+}
+
+void GroupTracer::write_facet_rows() {
+    fill_facet_table();
     row_.resize(facet_table_.stride());
     for (std::size_t row = 0; row < suns_->n_rows(); ++row) {
         facet_table_.read_row(*suns_, row, row_.data());

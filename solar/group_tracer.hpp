@@ -21,6 +21,10 @@ struct SunCourse {
     bool early_answers = true;
     std::uint32_t seed = 0;
     ShadeCasters casters;
+    /// Column in Sunlight::chosen_lit_cosine, no_column for facets without one; #facets or none.
+    std::vector<std::uint32_t> chosen_column{};
+    std::size_t n_chosen = 0;
+    static constexpr std::uint32_t no_column = ~0u;
 };
 
 /// Lit shares at every node of the suns of one normal: of parts, as far as facets of that normal
@@ -48,7 +52,7 @@ class LitTable {
 /// groups only. Not for use by several threads at a time.
 class GroupTracer {
   public:
-    GroupTracer(const SunCourse& course, Sunlight& result);
+    GroupTracer(const SunCourse& course, const SunRun& run, Sunlight& result);
 
     /// `suns` are those of the group's normal. Adds what the facets make up of their parts to
     /// `parts`, whose column 0 is `first_part`.
@@ -63,13 +67,16 @@ class GroupTracer {
     void answer_node(std::size_t node);
     void count_points(std::size_t node);
     void write_sums();
+    void fill_facet_table();
     void write_facet_rows();
+    void write_chosen_rows();
     void add_to_parts(PartId first_part, LitTable& parts) const;
     void sum_over_facets(std::size_t begin_node, std::span<const double> weights,
                          std::vector<double>& sums) const;
     double standard_error(std::span<const double> points, double mean) const;
 
     const SunCourse& course_;
+    const SunRun& run_;
     Sunlight& result_;
     EarlyShade early_;
     const FacetGroup* group_ = nullptr;

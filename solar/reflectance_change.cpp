@@ -1,5 +1,6 @@
 #include "solar/reflectance_change.hpp"
 
+#include <Eigen/LU>
 #include <algorithm>
 
 #include "geometry/diagnostics.hpp"
@@ -73,6 +74,52 @@ std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
         }
     }
     return couplings;
+}
+
+Exposure relit_by(const Exposure& exposure, std::span<const std::vector<double>> coupling,
+                  std::span<const double> reflectance) {
+    NOONSHELL_CHECK_EQ(reflectance.size(), exposure.n_surfaces);
+    std::vector<std::size_t> changed;
+    std::vector<double> change;
+    for (std::size_t s = 0; s < reflectance.size(); ++s) {
+        const double moved = reflectance[s] - exposure.reflectance[s];
+        if (moved == 0) continue;
+        if (coupling[s].empty()) throw std::out_of_range("a surface without a coupling changes");
+        changed.push_back(s);
+        change.push_back(moved);
+    }
+    Exposure out = exposure;
+    std::copy(reflectance.begin(), reflectance.end(), out.reflectance.begin());
+    if (changed.empty()) return out;
+
+    const auto n = static_cast<Eigen::Index>(changed.size());
+    const auto n_surfaces = static_cast<Eigen::Index>(exposure.n_surfaces);
+    Eigen::MatrixXd thrown(n_surfaces, n);  // onto every surface per light on a changed one
+    Eigen::MatrixXd among = Eigen::MatrixXd::Identity(n, n);
+    for (Eigen::Index k = 0; k < n; ++k) {
+        const auto column = static_cast<std::size_t>(k);
+        const std::vector<double>& list = coupling[changed[column]];
+        for (Eigen::Index j = 0; j < n_surfaces; ++j)
+            thrown(j, k) = list[static_cast<std::size_t>(j)] * change[column];
+        for (Eigen::Index i = 0; i < n; ++i)
+            among(i, k) -= list[changed[static_cast<std::size_t>(i)]] * change[column];
+    }
+    const Eigen::MatrixXd update = thrown * among.inverse();  // #surfaces x #changed
+    Eigen::VectorXd light(n), added(n_surfaces);
+    std::vector<std::uint8_t> done(out.bounced_w_m2.size() / exposure.n_surfaces, 0);
+    for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
+        const std::size_t begin = exposure.begin_of(hour);
+        if (std::exchange(done[begin / exposure.n_surfaces], 1) != 0) continue;  // a shared row
+        for (Eigen::Index k = 0; k < n; ++k) {
+            const std::size_t at = begin + changed[static_cast<std::size_t>(k)];
+            light[k] = exposure.direct_w_m2[at] + exposure.sky_w_m2[at] + exposure.ground_w_m2[at] +
+                       exposure.bounced_w_m2[at];
+        }
+        added.noalias() = update * light;
+        for (std::size_t s = 0; s < exposure.n_surfaces; ++s)
+            out.bounced_w_m2[begin + s] += added[static_cast<Eigen::Index>(s)];
+    }
+    return out;
 }
 
 }  // namespace noonshell

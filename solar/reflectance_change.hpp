@@ -23,4 +23,13 @@ std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
                                                  const Exposure& exposure,
                                                  std::span<const SurfaceId> changed);
 
+/// The light with other reflectances of several surfaces at once, by their couplings: with D the
+/// changes, C the couplings between the changed surfaces and E_K the light on them, each hour has
+/// E_K' = (I - C D)^-1 E_K and E_j' = E_j + sum of c_jk d_k E_k'. Only the hourly arrays and
+/// `reflectance` are new; the change is booked as bounced light. `coupling`: #surfaces, see
+/// light_couplings(), empty for surfaces that never change; `reflectance`: #surfaces of the
+/// building. Throws std::out_of_range for a surface that changes without a coupling.
+Exposure relit_by(const Exposure& exposure, std::span<const std::vector<double>> coupling,
+                  std::span<const double> reflectance);
+
 }  // namespace noonshell

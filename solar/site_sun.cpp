@@ -49,6 +49,7 @@ class SunFinder {
         const auto told = static_cast<std::ptrdiff_t>(building.warnings.size());
         warnings_.assign(with_neighbours.warnings.begin() + told, with_neighbours.warnings.end());
         result_.scenery = with_ground(with_neighbours, ground);
+        for (const GroundRegion& region : ground.regions) warn_of_unseen(region);
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
             const Surface& surface = result_.scenery.surfaces[s];
             reflectance_.push_back(surface.kind == SurfaceKind::context
@@ -92,6 +93,17 @@ class SunFinder {
         return site_.ground_albedo;
     }
 
+    void warn_of_unseen(const GroundRegion& region) {
+        const auto is_part = [&region](const Surface& surface) {
+            return surface.id == "ground/" + region.name && surface.n_facets > 0;
+        };
+        if (std::ranges::any_of(result_.scenery.surfaces, is_part)) return;
+        warnings_.push_back({"ground-without-effect",
+                             "this part of the ground lies too far from the building, under it or "
+                             "under an earlier part: it has no effect",
+                             "[[ground]] " + region.name});
+    }
+
     void cut_parts() {
         parts_ = light_parts(result_.scenery, scene_, options_.part_size_m, least_part_size_m_,
                              options_.threads);
@@ -113,6 +125,9 @@ class SunFinder {
                                            .surface_tolerance = effort_.surface_tolerance,
                                            .most_points_per_facet = effort_.most_points,
                                            .keep_facet_hours = options_.keep_facet_hours,
+                                           .hours_of = options_.hours_of,
+                                           .early_answers = !options_.every_sun,
+                                           .every_sun = options_.every_sun,
                                            .parts = &parts_,
                                            .seed = options_.seed,
                                            .bin_of_hour = bins_,

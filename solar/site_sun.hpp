@@ -31,7 +31,9 @@ struct SiteSunOptions {
     double least_part_size_m = 0.5;    ///< of parts near something else; as large: all alike
     double surface_tolerance = 0.004;  ///< as in ExposureOptions, where no accuracy is asked for
     SkyModel sky = SkyModel::anisotropic;
+    bool every_sun = false;  ///< a ray from every point to the sun of every step, no grid of suns
     bool keep_facet_hours = false;
+    std::vector<FacetId> hours_of{};  ///< of the building: what facet_hours() tells of
     std::uint32_t seed = 0;
     /// Half width of the 95 % range of the yearly sun of every unit's surface over that sun (of all
     /// surfaces where the building has no units): points and rays
@@ -54,7 +56,7 @@ struct SiteSun {
     /// surfaces with at least a tenth of the brightest one's sun per area; of all such surfaces
     /// where the building has no units.
     double accuracy = 0;
-    /// Those of exposure; "context-in-small-faces", "accuracy-not-met".
+    /// Those of exposure; "context-in-small-faces", "ground-without-effect", "accuracy-not-met".
     std::vector<Warning> warnings;
 };
 

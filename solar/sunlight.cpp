@@ -173,7 +173,7 @@ void add_rows(const SunRun& run, const FacedSuns& suns, const LitTable& table, c
 void trace_task(const SunCourse& course, const SunRun& run, FacedSunsStore& store,
                 const FacetGroups& groups, const ExposureOptions& options, Task& task,
                 Sunlight& result) {
-    GroupTracer tracer(course, result);
+    GroupTracer tracer(course, run, result);
     LitTable table;
     std::shared_ptr<const FacedSuns> suns;
     const FacetGroup* last = nullptr;
@@ -232,6 +232,15 @@ void fill_unshaded(const SunCourse& course, const SunRun& run,
     }
 }
 
+void choose_facets(std::span<const FacetId> chosen, SunCourse& course) {
+    course.n_chosen = chosen.size();
+    course.chosen_column.assign(course.envelope.facets.size(), SunCourse::no_column);
+    for (std::size_t i = 0; i < chosen.size(); ++i) {
+        NOONSHELL_CHECK_LT(chosen[i].index(), course.chosen_column.size());
+        course.chosen_column[chosen[i].index()] = static_cast<std::uint32_t>(i);
+    }
+}
+
 SunGrid grid_of(const SunPath& path, std::span<const SunRow> rows, const ExposureOptions& options,
                 double coarser) {
     if (options.every_sun) return {};
@@ -261,8 +270,9 @@ Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const S
     const LightParts own_parts =
         options.parts == nullptr ? light_parts(envelope, options.part_size_m) : LightParts{};
     const LightParts& parts = options.parts == nullptr ? own_parts : *options.parts;
-    const SunCourse course{
+    SunCourse course{
         envelope, parts, scene, options.early_answers, options.seed, ShadeCasters(envelope)};
+    if (!options.hours_of.empty()) choose_facets(options.hours_of, course);
     const Rows list = list_rows(path, weather, options);
     const SunGrid grid = grid_of(path, list.rows, options, 1);
     const SunRun run{path, grid, list.rows};
@@ -272,6 +282,8 @@ Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const S
     if (options.keep_facet_hours) {
         result.lit_cosine.assign(list.rows.size() * result.n_facets, 0.0F);
     }
+    result.chosen_facets = options.hours_of;
+    result.chosen_lit_cosine.assign(list.rows.size() * course.n_chosen, 0.0F);
     trace_groups(course, run, points, options, result);
     fill_unshaded(course, run, points, result);
     return result;

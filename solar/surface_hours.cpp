@@ -6,6 +6,7 @@
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/ground.hpp"
+#include "solar/day_times.hpp"
 
 namespace noonshell {
 
@@ -13,17 +14,6 @@ namespace {
 
 constexpr double seconds_per_hour = 3600;
 constexpr std::uint32_t no_row = ~0u;
-
-std::chrono::sys_seconds local_start(const Site& site, const Weather& weather, std::size_t hour) {
-    return weather.hour_start_utc[hour] +
-           std::chrono::seconds(std::llround(site.utc_offset_h * seconds_per_hour));
-}
-
-/// Seconds after local midnight at which an hour begins.
-double time_of_day_s(const Site& site, const Weather& weather, std::size_t hour) {
-    const auto start = local_start(site, weather, hour);
-    return static_cast<double>((start - std::chrono::floor<std::chrono::days>(start)).count());
-}
 
 double light_w_m2(const Exposure& exposure, std::size_t i) {
     return exposure.direct_w_m2[i] + exposure.sky_w_m2[i] + exposure.ground_w_m2[i] +
@@ -63,41 +53,6 @@ void find_worst_days(const Site& site, const Weather& weather, const Exposure& e
         std::fill(sum.begin(), sum.end(), 0.0);
         begin = hour + 1;
     }
-}
-
-/// Seconds after the start of its hour at which a sun step begins. A path holds only the steps with
-/// the sun up: the missing ones lie before a rising and after a setting sun.
-double step_begin_s(const SunPath& path, std::size_t hour, std::uint32_t step) {
-    const std::uint32_t begin = path.hour_begin[hour], end = path.hour_begin[hour + 1];
-    const auto per_hour = static_cast<std::uint32_t>(std::lround(seconds_per_hour / path.step_s));
-    const bool rising = end - begin > 1
-                            ? path.elevation_deg[end - 1] > path.elevation_deg[begin]
-                            : hour + 1 < path.n_hours() && path.hour_begin[hour + 2] > end;
-    const std::uint32_t first = rising ? per_hour - (end - begin) : 0;
-    return (first + (step - begin)) * path.step_s;
-}
-
-bool faces_sun(const Envelope& envelope, const Surface& surface, const Vec3& sun) {
-    const auto normals = std::span(envelope.facets.normal).subspan(surface.first_facet);
-    return std::any_of(normals.begin(), normals.begin() + surface.n_facets,
-                       [&sun](const Vec3& normal) { return normal.dot(sun) > 0; });
-}
-
-struct Span {
-    double begin_s, end_s;
-};
-
-/// The part of an hour in which the sun is up before the surface.
-Span time_before_surface(const Envelope& envelope, const Surface& surface, const SunPath& path,
-                         std::size_t hour) {
-    Span span{seconds_per_hour, 0};
-    for (std::uint32_t k = path.hour_begin[hour]; k < path.hour_begin[hour + 1]; ++k) {
-        if (path.is_hidden(k) || !faces_sun(envelope, surface, path.direction[k])) continue;
-        const double begin_s = step_begin_s(path, hour, k);
-        span.begin_s = std::min(span.begin_s, begin_s);
-        span.end_s = std::max(span.end_s, begin_s + path.step_s);
-    }
-    return span;
 }
 
 /// Lit cosines below this are what a reading between two suns leaves of a shadow's edge.
@@ -143,16 +98,14 @@ std::vector<SunTimes> sun_times(const Envelope& envelope, const Site& site, cons
         if (!(weather.direct_normal_w_m2[hour] > 0)) continue;
         const double start_s = time_of_day_s(site, weather, hour);
         for (std::size_t s = 0; s < times.size(); ++s) {
-            std::optional<double>& earliest = times[s].earliest_sun_s;
-            std::optional<double>& latest = times[s].latest_sun_s;
-            const bool may_widen =
-                !earliest || start_s < *earliest || start_s + seconds_per_hour > *latest;
+            const std::optional<double>& earliest = times[s].earliest_sun_s;
+            const bool may_widen = !earliest || start_s < *earliest ||
+                                   start_s + seconds_per_hour > *times[s].latest_sun_s;
             if (!may_widen || !any_lit(parts, sunlight, row, s)) continue;
-            const Span span = time_before_surface(envelope, envelope.surfaces[s], path, hour);
-            if (span.begin_s >= span.end_s) continue;
-            const double begin_s = start_s + span.begin_s, end_s = start_s + span.end_s;
-            earliest = earliest ? std::min(*earliest, begin_s) : begin_s;
-            latest = latest ? std::max(*latest, end_s) : end_s;
+            const Surface& surface = envelope.surfaces[s];
+            const auto normals =
+                std::span(envelope.facets.normal).subspan(surface.first_facet, surface.n_facets);
+            widen(times[s], start_s, time_before(normals, path, hour));
         }
     }
     return times;

@@ -362,7 +362,9 @@ void require_names(const WeatherGridFormat& format, const WeatherGrid& grid) {
     require(format.wind_north, !grid.wind_north.values.empty());
     if (!samples.has(Quantity::dry_bulb))
         throw InputError({.file = samples.file, .line = {}, .column = {}, .entity = {}},
-                         "a variable of the standard_name air_temperature", "none");
+                         "a variable of the standard_name air_temperature, or its name as "
+                         "weather.netcdf.dry_bulb in the site file",
+                         "none");
 }
 
 }  // namespace

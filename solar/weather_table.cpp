@@ -204,10 +204,12 @@ class TableReader {
             shortest = step;
             where = i;
         }
-        if (shortest > hours(1) || hours(1) % shortest != seconds(0) ||
-            shortest % minutes(1) != seconds(0))
+        const bool several_hours = shortest == hours(2) || shortest == hours(3);
+        const bool divides =
+            hours(1) % shortest == seconds(0) && shortest % minutes(1) == seconds(0);
+        if (!several_hours && !divides)
             throw InputError(time_place(rows_[where]),
-                             "intervals of an hour or of minutes that divide it",
+                             "intervals of an hour, of minutes that divide it or of 2 or 3 hours",
                              std::to_string(shortest.count()) + " s after the one before");
         return static_cast<int>(shortest.count());
     }

@@ -36,7 +36,8 @@ struct WeatherTableFormat {
     double utc_offset_h = 0;  ///< of the stamps' clock, where they carry none themselves
     int year = 2023;          ///< of stamps without one
     StampAt stamp = StampAt::end;
-    std::optional<int> interval_min;  ///< found from the stamps unless set
+    std::optional<int> interval_min;  ///< divides the hour, or 120 or 180; found from the stamps
+                                      ///< unless set
     bool means = true;  ///< states and wind are means of the interval, not readings at
                         ///< the stamp
     std::vector<QuantityColumn> quantities;
@@ -52,7 +53,7 @@ struct WeatherTableFormat {
 /// found where fields hold commas and no points. Stamps must come in order; one that is left out is
 /// a gap. Throws InputError with line and column for a name that is not there or there twice, a
 /// stamp or number that cannot be read, a value that the quantity cannot have, a line cut short, an
-/// interval that does not divide the hour, and gaps as SampleClock does.
+/// interval that neither divides the hour nor is 2 or 3 hours, and gaps as SampleClock does.
 WeatherSamples read_weather_table(const std::filesystem::path& file,
                                   const WeatherTableFormat& format, int longest_fill_h = 6);
 

@@ -8,6 +8,7 @@
 
 #include "geometry/diagnostics.hpp"
 #include "solar/parallel.hpp"
+#include "solar/reflectance_change.hpp"
 #include "thermal/budget_choice.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
@@ -35,9 +36,10 @@ class Planner {
         : inputs_(inputs),
           base_(base),
           treatments_(treatments),
+          relight_(relight),
           options_(options),
           finishes_(finishes_of(inputs.envelope, treatments)),
-          runs_(inputs, base, treatments, finishes_, relight, options),
+          runs_(inputs, base, treatments, finishes_, quick_relight_, options),
           scale_(inputs.envelope.units.size(), 1.0) {}
 
     Plan make() {
@@ -96,6 +98,7 @@ class Planner {
                 changed.push_back(finish.surface);
         }
         const SurfaceTrials trials(inputs_, base_, trace, changed);
+        couplings_.assign(trials.couplings().begin(), trials.couplings().end());
         const std::vector<double> before = runs_.burdens({});
         alone_.assign(finishes_.size(), 0.0);
         for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
@@ -269,12 +272,19 @@ class Planner {
         plan.steps = in_order(best);
         plan.burden_before = runs_.burden({});
         plan.burden_after = runs_.burden(best);
+        PlanRuns anew(inputs_, base_, treatments_, finishes_, relight_, options_);
+        anew.run({best});
+        plan.burden_checked = anew.burden(best);
+        bool any = false;
         for (const auto& [choice, response] : runs_.all()) {
             const double parts = alone(choice);
-            if (parts > 0)
-                plan.helping_share = std::max(plan.helping_share, saving(choice) / parts - 1);
+            if (parts <= 0 || runs_.cost(choice) > options_.budget) continue;
+            const double share = saving(choice) / parts - 1;
+            plan.helping_share = any ? std::max(plan.helping_share, share) : share;
+            any = true;
         }
-        plan.most_saving = choose(options_.budget, false).most_worth * (1 + plan.helping_share);
+        plan.most_saving =
+            choose(options_.budget, false).most_worth * (1 + std::max(0.0, plan.helping_share));
         plan.most_saving = std::max(plan.most_saving, plan.saving());
         plan.plans_run = runs_.n_runs();
         plan.before = runs_.response({});
@@ -286,8 +296,13 @@ class Planner {
     const HeatInputs& inputs_;
     const Building& base_;
     std::span<const Treatment> treatments_;
+    const Relight& relight_;
     const PlanOptions& options_;
     std::vector<Finish> finishes_;
+    std::vector<std::vector<double>> couplings_;  // #surfaces
+    Relight quick_relight_ = [this](std::span<const double> reflectance) {
+        return relit_by(inputs_.exposure, couplings_, reflectance);
+    };
     PlanRuns runs_;
     std::vector<double> alone_;  // #finishes
     std::vector<double> scale_;  // #units

@@ -53,6 +53,7 @@ struct Plan {
     std::vector<PlanStep> steps;   ///< what to buy, in order
     double burden_before = 0;      ///< the goal's figure, whole building
     double burden_after = 0;       ///< the same, re-run with all steps
+    double burden_checked = 0;     ///< the same with the light on the finished building found anew
     double predicted_saving = 0;   ///< what the last integer programme promised
     /// No plan within the budget saves more, if purchases never help each other by more than they
     /// did in any plan re-run here (helping_share): the optimum of the integer programme over
@@ -70,12 +71,13 @@ struct Plan {
 };
 
 /// Single savings by part re-runs (surface_trials.hpp), then by turns: an integer programme over
-/// them, a whole re-run of its plan with the light on the finished building, and single savings
-/// scaled for every unit to what the re-run says, until the plan stands; then single exchanges
+/// them, a whole re-run of its plan with the light moved by relit_by(), and single savings scaled
+/// for every unit to what the re-run says, until the plan stands; then single exchanges
 /// (one finish put in the place of another or of nothing) in the order of what they promise, each
-/// re-run, until none of the `most_swaps` best improves it. The same for every budget of the
-/// frontier, without exchanges. Aged reflectances count. Deterministic for any number of threads.
-/// Throws InputError for a budget or price out of range, Interrupted.
+/// re-run, until none of the most promising improves it. The same for every budget of the
+/// frontier, without exchanges. Aged reflectances count. `relight` finds
+/// the light on the finished building anew, once, as a check. Deterministic for any number of
+/// threads. Throws InputError for a budget or price out of range, Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);

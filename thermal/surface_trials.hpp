@@ -28,6 +28,10 @@ class SurfaceTrials {
     Outcome run(SurfaceId surface, const Construction& construction,
                 const HeatOptions& options) const;
 
+    /// What a new reflectance of each surface does to the light on all, #surfaces; see
+    /// light_couplings().
+    std::span<const std::vector<double>> couplings() const { return coupling_; }
+
   private:
     const HeatInputs& inputs_;
     const Building& base_;

@@ -8,6 +8,7 @@
 #include <string>
 #include <vector>
 
+#include "tests/cli/csv_rows.hpp"
 #include "tests/cli/program.hpp"
 #include "tests/cli/small_site.hpp"
 
@@ -16,41 +17,6 @@ namespace {
 
 using namespace test;
 using Json = nlohmann::json;
-using Row = std::map<std::string, std::string>;
-
-std::vector<std::string> split(const std::string& line) {
-    std::vector<std::string> fields;
-    std::istringstream stream(line);
-    for (std::string field; std::getline(stream, field, ',');) fields.push_back(field);
-    if (!line.empty() && line.back() == ',') fields.emplace_back();
-    return fields;
-}
-
-/// Rows by column name; no quoted fields here.
-std::vector<Row> rows_of(const std::filesystem::path& file) {
-    std::istringstream stream(content_of(file));
-    std::string line;
-    std::vector<std::string> heads;
-    std::vector<Row> rows;
-    while (std::getline(stream, line)) {
-        if (!line.empty() && line.back() == '\r') line.pop_back();
-        const std::vector<std::string> fields = split(line);
-        if (heads.empty()) {
-            heads = fields;
-            continue;
-        }
-        EXPECT_EQ(fields.size(), heads.size()) << line;
-        Row row;
-        for (std::size_t i = 0; i < std::min(heads.size(), fields.size()); ++i)
-            row[heads[i]] = fields[i];
-        rows.push_back(row);
-    }
-    return rows;
-}
-
-double number(const Row& row, const std::string& column) {
-    return std::stod(row.at(column));
-}
 
 const std::vector<std::string> light_parts = {"direct", "sky", "ground", "bounced"};
 const std::vector<std::string> parts_and_total = {"direct", "sky", "ground", "bounced", "total"};
@@ -307,10 +273,10 @@ TEST(SunRunOptions, AccuracyIsReachedAndTold) {
     const Json plain = reached({});
     EXPECT_TRUE(plain["asked_percent"].is_null());
     ASSERT_GT(plain["reached_percent"].get<double>(), 1.2);  // else the test shows nothing
-    for (const char* asked : {"1%", "1"}) {
+    for (const char* asked : {"0.5%", "0.5"}) {
         const Json told = reached({"--accuracy", asked});
-        EXPECT_NEAR(told["asked_percent"].get<double>(), 1, 1e-12);
-        EXPECT_LE(told["reached_percent"].get<double>(), 1);
+        EXPECT_NEAR(told["asked_percent"].get<double>(), 0.5, 1e-12);
+        EXPECT_LE(told["reached_percent"].get<double>(), 0.5);
         EXPECT_GT(told["reached_percent"].get<double>(), 0);
     }
     const Outcome page = run_program({"run", site, "--only", "sun", "--accuracy", "2 %"});

@@ -150,7 +150,7 @@ TEST(WeatherFiles, NamesWhatIsWrongInTheSiteFile) {
                   .find("weather.time.layout: expected a time layout with month and day"),
               std::string::npos);
     EXPECT_NE(with("columns = [\"time\"]", "columns = [\"time\"]\ninterval_min = 7")
-                  .find("expected minutes that divide the hour, saw 7"),
+                  .find("expected minutes that divide the hour, or 120 or 180, saw 7"),
               std::string::npos);
     EXPECT_NE(with("columns = [\"time\"]", "columns = []").find("weather.time.columns"),
               std::string::npos);

@@ -128,6 +128,27 @@ TEST(NearGround, RegionsThrowLightByTheirOwnAlbedo) {
     EXPECT_LT(sun.exposure.solar_residual, 1e-6);
 }
 
+// What a region cannot do is told: here one far off and one wholly under an earlier one.
+TEST(NearGround, RegionsWithoutEffectAreTold) {
+    PlateEnvelope plates;
+    plates.add_plate("wall", Vec3(0, 0, 0), Vec3(4, 0, 0), Vec3(0, 0, 2.5), 2, 2);
+    SiteSunOptions options;
+    options.ground.reach_m = 6;
+    const auto square = [](double low, double high) {
+        return std::vector<Vec2>{{low, low}, {high, low}, {high, high}, {low, high}};
+    };
+    options.ground.regions = {
+        {"slab", square(-4, 0)}, {"hidden", square(-3, -1)}, {"far", square(100, 105)}};
+    options.region_albedo = {0.7, 0.1, 0.1};
+    const MadeSuns suns = one_sun(180, 60);
+    const std::vector<double> dark{0.0};
+    const SiteSun sun = find_sun(plates.envelope, {}, suns.weather, suns.path, dark, options);
+    std::vector<std::string> told;
+    for (const Warning& warning : sun.warnings)
+        if (warning.code == "ground-without-effect") told.push_back(warning.where);
+    EXPECT_EQ(told, (std::vector<std::string>{"[[ground]] hidden", "[[ground]] far"}));
+}
+
 // As a run has it without any setting: the wall's own shadow before it, 1.5 m deep, takes the share
 // of a perpendicular rectangle from the ground's half.
 TEST(NearGround, CellsAreFineEnoughBesideAWallWithoutAnySetting) {

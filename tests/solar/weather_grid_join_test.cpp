@@ -214,7 +214,8 @@ TEST(WeatherGridJoin, NamesWhatDoesNotFit) {
         "00:00 UTC, saw means over others, which begin 2023-07-20 23:30 UTC");
     EXPECT_EQ(
         error_of(folder, {{{light, dew, east, north}}, {{longwave}}}),
-        "a.nc and 1 more: expected a variable of the standard_name air_temperature, saw none");
+        "a.nc and 1 more: expected a variable of the standard_name air_temperature, or its name as "
+        "weather.netcdf.dry_bulb in the site file, saw none");
     EXPECT_EQ(error_of(folder, {{{light, air, dew, east}}, {{longwave}}}),
               "a.nc and 1 more: wind_speed: expected a wind speed, saw no such quantity");
     EXPECT_EQ(error_of(folder, {{all}, {{{"x", "sea_ice_thickness", "m", air.value}}}}),

@@ -327,7 +327,8 @@ TEST(WeatherGrid, VariablesMayBeNamedInTheSiteFile) {
     cdl = swapped(cdl, "  u:standard_name = \"eastward_wind\" ;\n", "");
     WeatherGridFormat format;
     EXPECT_EQ(error_of(cdl),
-              "met.nc: expected a variable of the standard_name air_temperature, saw none");
+              "met.nc: expected a variable of the standard_name air_temperature, or its name as "
+              "weather.netcdf.dry_bulb in the site file, saw none");
     format.variables[static_cast<std::size_t>(Quantity::dry_bulb)] = "tas";
     EXPECT_FALSE(read(cdl, format).samples.has(Quantity::wind_speed));
     format.wind_east = "u";

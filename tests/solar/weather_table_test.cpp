@@ -261,8 +261,55 @@ TEST(WeatherTable, RefusesIntervalsThatDoNotDivideTheHour) {
     for (int i = 1; i <= 300; ++i) text += stamp(i, 7) + ",20,40,3,0,0\n";
     EXPECT_EQ(
         error_of(text),
-        "met.csv:3:1: time stamp: expected intervals of an hour or of minutes that divide it, "
-        "saw 420 s after the one before");
+        "met.csv:3:1: time stamp: expected intervals of an hour, of minutes that divide it or of 2 "
+        "or 3 hours, saw 420 s after the one before");
+    text = "time,T,RH,v,DNI,DHI\n";
+    for (int i = 1; i <= 24; ++i) text += stamp(i, 240) + ",20,40,3,0,0\n";
+    EXPECT_NE(error_of(text).find("saw 14400 s after the one before"), std::string::npos);
+}
+
+// Intervals of 3 hours, stamped at either end, as means: hours that keep the mean of each interval
+// (energy), follow the sun within it, and are dark while it is down; at 27 N in July it is so from
+// 19:00 to 5:00. Air runs on straight lines between the middles of the intervals.
+TEST(WeatherTable, IntervalsOfThreeHoursAreTakenApart) {
+    for (const bool at_start : {false, true}) {
+        std::string text = "time,T,RH,v,GHI,LW\n";
+        for (int i = 0; i < 16; ++i) {
+            const int of_day = i % 8;
+            const double light = of_day < 2 || of_day > 5     ? 0
+                                 : of_day == 2 || of_day == 5 ? 300
+                                                              : 800;
+            text += stamp(i + (at_start ? 0 : 1), 180) + "," + std::to_string(20 + i) + ",40,3," +
+                    std::to_string(light) + ",380\n";
+        }
+        WeatherTableFormat format = plain_format();
+        format.means = true;
+        if (at_start) format.stamp = StampAt::start;
+        format.quantities.resize(3);
+        format.quantities.push_back(column(Quantity::global, "GHI", "W/m2"));
+        format.quantities.push_back(column(Quantity::longwave_down, "LW", "W/m2"));
+        for (const std::optional<int> minutes : {std::optional<int>{}, std::optional<int>{180}}) {
+            format.interval_min = minutes;
+            const Weather weather = read(text, format);
+            ASSERT_EQ(weather.size(), 48u);
+            EXPECT_EQ(weather.hour_start_utc[0], sys_days{2023y / July / 20} + hours(22));
+            for (std::size_t i = 0; i < 16; ++i) {
+                double light = 0;
+                for (std::size_t k = 0; k < 3; ++k) light += weather.global_w_m2[3 * i + k] / 3;
+                const std::size_t of_day = i % 8;
+                EXPECT_NEAR(light,
+                            of_day < 2 || of_day > 5     ? 0
+                            : of_day == 2 || of_day == 5 ? 300
+                                                         : 800,
+                            1e-9);
+                EXPECT_NEAR(weather.longwave_down_w_m2[3 * i], 380, 1e-9);
+            }
+            EXPECT_LT(weather.global_w_m2[6], weather.global_w_m2[8]);  // the sun rises
+            EXPECT_GT(weather.global_w_m2[15], weather.global_w_m2[17]);
+            // The middle of interval 4 is at 13:30; at 14:00, 0.5 h of 3 on.
+            EXPECT_NEAR(weather.dry_bulb_c[13], 24 + 0.5 / 3, 1e-9);
+        }
+    }
 }
 
 // ---- Text

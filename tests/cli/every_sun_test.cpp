@@ -1,0 +1,50 @@
+// `run --every-sun` against the grid of suns, by the built program.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "tests/cli/program.hpp"
+#include "tests/cli/small_site.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test;
+using Json = nlohmann::json;
+
+// The oracle of the fast scheme, at the same points: every surface's yearly direct sun within
+// 0.1 % of its sun in the open, but not to the last digit, or the option does nothing.
+TEST(EverySun, IsTheSameToATenthOfAPercent) {
+    const Folder folder;
+    const std::string site = write_site(
+        folder, place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 2\n" +
+                    twelve_equal_months_toml +
+                    "[run]\npoints_per_facet = 2\nrays_per_facet = 64\n" +
+                    "[[overhang]]\nname = \"brim\"\nwalls = [\"unit-1/wall-s\"]\ndepth_m = 1.5\n");
+    const auto run_with = [&](const std::vector<std::string>& more) {
+        std::vector<std::string> arguments{"run", site, "--only", "sun", "--json"};
+        arguments.insert(arguments.end(), more.begin(), more.end());
+        const Outcome outcome = run_program(arguments);
+        EXPECT_EQ(outcome.status, 0) << outcome.err;
+        return Json::parse(outcome.out);
+    };
+    const Json grid = run_with({}), every = run_with({"--every-sun"});
+    std::size_t differ = 0;
+    for (std::size_t s = 0; s < grid["surfaces"].size(); ++s) {
+        const Json &a = grid["surfaces"][s]["sun"], &b = every["surfaces"][s]["sun"];
+        const double open = b["unshaded_direct_kwh_m2"];
+        const double fast = a["direct_kwh_m2"], brute = b["direct_kwh_m2"];
+        EXPECT_NEAR(fast, brute, 0.001 * open) << grid["surfaces"][s]["id"];
+        differ += std::abs(fast - brute) > 1e-9 * brute ? 1u : 0u;
+    }
+    EXPECT_GT(differ, 0u);
+    bool told = false;
+    for (const Json& input : every["inputs"])
+        told = told || (input["key"] == "run.suns" && input["source"] == "--every-sun");
+    EXPECT_TRUE(told);
+}
+
+}  // namespace
+}  // namespace noonshell
