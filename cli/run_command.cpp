@@ -9,6 +9,7 @@
 #include "cli/coloured_model.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/output_folder.hpp"
+#include "cli/report.hpp"
 #include "cli/run_analysis.hpp"
 #include "cli/run_page.hpp"
 #include "cli/summary_json.hpp"
@@ -18,6 +19,18 @@
 #include "cli/utf8.hpp"
 
 namespace noonshell {
+
+namespace {
+
+/// The page itself is a file of the build: without npm there is none.
+void tell_of_left_out(RunResult& result, const Console& console) {
+    result.warnings.push_back(
+        {"report-left-out",
+         "report.html is left out: the program was built where npm is not installed", ""});
+    console.warn(result.warnings.back().text);
+}
+
+}  // namespace
 
 std::filesystem::path results_folder(const std::optional<std::filesystem::path>& asked,
                                      const SiteFile& settings) {
@@ -42,11 +55,18 @@ void run(const RunRequest& request, const Console& console) {
         return analyse(std::move(settings), request.choices, request.threads, console);
     });
     note_inputs(result.settings, console);
+    const bool with_report = !report_page().empty();
+    if (!with_report) tell_of_left_out(result, console);
 
     OutputFolder output(folder);
     const std::string coloured = coloured_step_bytes(result, folder);
     const std::string summary = summary_json(result);
-    std::vector<std::string> files{"summary.json", "surfaces.csv"};
+    std::vector<std::string> files;
+    if (with_report) {
+        output.add("report.html", report_html(result));
+        files.emplace_back("report.html");
+    }
+    files.insert(files.end(), {"summary.json", "surfaces.csv"});
     output.add("summary.json", summary);
     output.add("surfaces.csv", surfaces_csv(result));
     for (const SunFile& file : sun_files(result)) {

@@ -234,7 +234,7 @@ Json inputs_of(const RunResult& result) {
 
 }  // namespace
 
-std::string summary_json(const RunResult& result) {
+Json summary_document(const RunResult& result) {
     Json document;
     document["version"] = NOONSHELL_VERSION;
     document["model"] = json_text(result.settings.model.file.filename().string());
@@ -253,7 +253,11 @@ std::string summary_json(const RunResult& result) {
     if (result.settings.model.against) document["carried_over"] = carried_of(result);
     document["warnings"] = json_warnings(result.warnings);
     document["cautions"] = Json(cautions());
-    return document_text(document);
+    return document;
+}
+
+std::string summary_json(const RunResult& result) {
+    return document_text(summary_document(result));
 }
 
 }  // namespace noonshell
