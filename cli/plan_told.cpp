@@ -82,8 +82,9 @@ std::string summary_of(const PlanResult& result) {
             ? fmt::format("help each other by no more than the {:.1f} % seen in the plans re-run",
                           100 * plan.helping_share)
             : std::string("do not help each other (in the plans re-run none did)"));
-    text += fmt::format("  {} re-run, {} of them single exchanges; aged reflectances count\n",
-                        counted(plan.plans_run, "plan"), plan.swaps_run);
+    text += fmt::format(
+        "  {} re-run, {} of them exchanges on one or two surfaces; aged reflectances count\n",
+        counted(plan.plans_run, "plan"), plan.swaps_run);
     return text;
 }
 

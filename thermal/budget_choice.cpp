@@ -7,6 +7,7 @@
 #include <limits>
 #include <map>
 #include <memory>
+#include <set>
 #include <string>
 
 #include "geometry/diagnostics.hpp"
@@ -17,8 +18,6 @@ namespace {
 
 // Worths are given to the solver in shares of the largest: its tolerances are absolute.
 constexpr const char* gap_of_shares = "1e-9";
-// Keeps the order of equal options: far below what a saving is known to.
-constexpr double tie_share = 1e-8;
 
 using Solver = std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)>;
 
@@ -37,12 +36,11 @@ Solver model_of(std::span<const BudgetOption> options, const std::vector<std::si
         index.insert(index.end(), {0, row_of_group[option.group]});
         value.insert(value.end(), {option.cost, 1.0});
         start.push_back(static_cast<int>(index.size()));
-        const double earlier =
-            tie_share * static_cast<double>(k) / static_cast<double>(offered.size());
-        objective.push_back(option.worth / largest_worth * (1 - earlier));
+        objective.push_back(option.worth / largest_worth);
     }
     const std::vector<double> lowest(offered.size(), 0.0), highest(offered.size(), 1.0);
-    const std::vector<double> row_lowest(static_cast<std::size_t>(rows), -std::numeric_limits<double>::max());
+    const std::vector<double> row_lowest(static_cast<std::size_t>(rows),
+                                         -std::numeric_limits<double>::max());
     std::vector<double> row_highest(static_cast<std::size_t>(rows), 1.0);
     row_highest[0] = budget;
 
@@ -56,6 +54,7 @@ Solver model_of(std::span<const BudgetOption> options, const std::vector<std::si
     for (int column = 0; column < columns; ++column) Cbc_setInteger(solver.get(), column);
     Cbc_setObjSense(solver.get(), -1);  // the largest
     Cbc_setParameter(solver.get(), "ratioGap", "0");
+    Cbc_setParameter(solver.get(), "increment", "1e-12");
     Cbc_setParameter(solver.get(), "allowableGap", gap_of_shares);
     return solver;
 }
@@ -75,6 +74,26 @@ void keep_within(std::span<const BudgetOption> options, double budget,
         });
         taken.erase(least);
     }
+}
+
+/// Of options alike in cost and worth the earlier one.
+void prefer_earlier(std::span<const BudgetOption> options, const std::vector<std::size_t>& offered,
+                    std::vector<std::size_t>& taken) {
+    std::set<std::size_t> groups;
+    for (const std::size_t i : taken) groups.insert(options[i].group);
+    for (std::size_t& i : taken) {
+        for (const std::size_t j : offered) {
+            if (j >= i) break;
+            if (options[j].cost != options[i].cost || options[j].worth != options[i].worth ||
+                groups.contains(options[j].group))
+                continue;
+            groups.erase(options[i].group);
+            groups.insert(options[j].group);
+            i = j;
+            break;
+        }
+    }
+    std::sort(taken.begin(), taken.end());
 }
 
 }  // namespace
@@ -105,11 +124,12 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget)
         if (share[k] > 0.5) choice.taken.push_back(offered[k]);
     }
     keep_within(options, budget, choice.taken);
+    prefer_earlier(options, offered, choice.taken);
     for (const std::size_t i : choice.taken) {
         choice.cost += options[i].cost;
         choice.worth += options[i].worth;
     }
-    const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest * (1 + tie_share);
+    const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest;
     choice.most_worth = std::max(choice.worth, bound);
     return choice;
 }

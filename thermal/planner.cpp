@@ -3,12 +3,14 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <numeric>
+#include <optional>
 #include <set>
+#include <tuple>
 
 #include "geometry/diagnostics.hpp"
 #include "solar/parallel.hpp"
-#include "solar/reflectance_change.hpp"
 #include "thermal/budget_choice.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
@@ -17,9 +19,12 @@ namespace noonshell {
 
 namespace {
 
+// Plans of up to this many budgets tell how much purchases help each other.
+constexpr double size_that_counts = 1.5;
 constexpr int most_turns = 6;
 constexpr int most_exchanges = 4;
-constexpr std::size_t most_swaps = 16;  // re-run for each exchange
+constexpr std::size_t most_swaps = 24;  // re-run for each exchange
+constexpr std::size_t none = static_cast<std::size_t>(-1);
 // A unit's single savings are scaled to its re-run within these bounds.
 constexpr double least_scale = 0.1, largest_scale = 2.0;
 // Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
@@ -90,20 +95,18 @@ class Planner {
         heat.stop = options_.stop;
         heat.progress = nullptr;
         runs_.run({Choice{}});
-        Trace trace;
-        simulate(inputs_, base_, heat, &trace);
+        simulate(inputs_, base_, heat, &trace_);
         std::vector<SurfaceId> changed;
         for (const Finish& finish : finishes_) {
             if (changed.empty() || changed.back() != finish.surface)
                 changed.push_back(finish.surface);
         }
-        const SurfaceTrials trials(inputs_, base_, trace, changed);
-        couplings_.assign(trials.couplings().begin(), trials.couplings().end());
+        trials_.emplace(inputs_, base_, trace_, changed);
         const std::vector<double> before = runs_.burdens({});
         alone_.assign(finishes_.size(), 0.0);
         for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
             const Finish& finish = finishes_[f];
-            const auto [active, after] = trials.run(
+            const auto [active, after] = trials_->run(
                 finish.surface,
                 finished(base_.exposed[finish.surface.index()], finish, treatments_), heat);
             const std::vector<double> burdens =
@@ -152,39 +155,73 @@ class Planner {
         return best;
     }
 
-    /// Every way to put one finish in the place of another or of nothing that the budget allows.
+    /// Every way to finish one or two surfaces otherwise, or to leave them bare, that the budget
+    /// allows: those that promise most, best first.
     std::vector<Choice> exchanges_of(const Choice& choice) const {
-        std::vector<Choice> all;
-        const auto try_with = [&](const Choice& kept, std::size_t added) {
-            for (const std::size_t f : kept) {
-                if (finishes_[f].surface == finishes_[added].surface) return;
-            }
-            Choice changed = kept;
-            changed.insert(std::lower_bound(changed.begin(), changed.end(), added), added);
-            if (runs_.cost(changed) <= options_.budget && changed != choice)
-                all.push_back(std::move(changed));
+        std::map<SurfaceId, std::vector<std::size_t>> on;  // what each surface can have
+        for (std::size_t f = 0; f < finishes_.size(); ++f) {
+            if (alone_[f] > 0) on[finishes_[f].surface].push_back(f);
+        }
+        std::map<SurfaceId, std::size_t> now;
+        for (const std::size_t f : choice) now[finishes_[f].surface] = f;
+        struct Change {
+            SurfaceId surface;
+            std::size_t finish;  // none: bare
+            double cost, worth;  // more than now
         };
-        for (std::size_t added = 0; added < finishes_.size(); ++added) {
-            if (alone_[added] <= 0) continue;
-            try_with(choice, added);
-            for (std::size_t i = 0; i < choice.size(); ++i) {
-                Choice kept = choice;
-                kept.erase(kept.begin() + static_cast<std::ptrdiff_t>(i));
-                try_with(kept, added);
+        std::vector<Change> changes;
+        for (const auto& [surface, list] : on) {
+            const auto present = now.find(surface);
+            const double cost = present == now.end() ? 0 : finishes_[present->second].cost;
+            const double has = present == now.end() ? 0 : worth(present->second);
+            for (const std::size_t f : list) {
+                if (present != now.end() && present->second == f) continue;
+                changes.push_back({surface, f, finishes_[f].cost - cost, worth(f) - has});
+            }
+            if (present != now.end()) changes.push_back({surface, none, -cost, -has});
+        }
+        struct Exchange {
+            double worth;
+            std::size_t a, b;  // of changes; b none: a alone
+        };
+        std::vector<Exchange> all;
+        const double left = options_.budget - runs_.cost(choice);
+        for (std::size_t a = 0; a < changes.size(); ++a) {
+            if (changes[a].cost <= left) all.push_back({changes[a].worth, a, none});
+            for (std::size_t b = a + 1; b < changes.size(); ++b) {
+                if (changes[a].surface == changes[b].surface) continue;
+                if (changes[a].cost + changes[b].cost <= left)
+                    all.push_back({changes[a].worth + changes[b].worth, a, b});
             }
         }
-        return all;
+        const std::size_t count = std::min(most_swaps, all.size());
+        std::partial_sort(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(count), all.end(),
+                          [](const Exchange& x, const Exchange& y) {
+                              return std::tie(y.worth, x.a, x.b) < std::tie(x.worth, y.a, y.b);
+                          });
+        std::vector<Choice> exchanges;
+        for (std::size_t i = 0; i < count; ++i) {
+            std::map<SurfaceId, std::size_t> then = now;
+            for (const std::size_t c : {all[i].a, all[i].b}) {
+                if (c == none) continue;
+                if (changes[c].finish == none)
+                    then.erase(changes[c].surface);
+                else
+                    then[changes[c].surface] = changes[c].finish;
+            }
+            Choice changed;
+            for (const auto& [surface, finish] : then) changed.push_back(finish);
+            std::sort(changed.begin(), changed.end());
+            if (runs_.cost(changed) <= options_.budget) exchanges.push_back(std::move(changed));
+        }
+        return exchanges;
     }
 
     std::size_t exchange(Choice& best) {
         std::size_t tried = 0;
         for (int round = 0; round < most_exchanges; ++round) {
             scale_to(best);
-            std::vector<Choice> swaps = exchanges_of(best);
-            std::stable_sort(swaps.begin(), swaps.end(), [this](const Choice& a, const Choice& b) {
-                return promised(a) > promised(b);
-            });
-            if (swaps.size() > most_swaps) swaps.resize(most_swaps);
+            const std::vector<Choice> swaps = exchanges_of(best);
             const std::size_t before = runs_.n_runs();
             runs_.run(swaps);
             tried += runs_.n_runs() - before;
@@ -278,7 +315,7 @@ class Planner {
         bool any = false;
         for (const auto& [choice, response] : runs_.all()) {
             const double parts = alone(choice);
-            if (parts <= 0 || runs_.cost(choice) > options_.budget) continue;
+            if (parts <= 0 || runs_.cost(choice) > size_that_counts * options_.budget) continue;
             const double share = saving(choice) / parts - 1;
             plan.helping_share = any ? std::max(plan.helping_share, share) : share;
             any = true;
@@ -299,9 +336,10 @@ class Planner {
     const Relight& relight_;
     const PlanOptions& options_;
     std::vector<Finish> finishes_;
-    std::vector<std::vector<double>> couplings_;  // #surfaces
+    Trace trace_;  // of the base
+    std::optional<SurfaceTrials> trials_;
     Relight quick_relight_ = [this](std::span<const double> reflectance) {
-        return relit_by(inputs_.exposure, couplings_, reflectance);
+        return trials_->light_with(reflectance);
     };
     PlanRuns runs_;
     std::vector<double> alone_;  // #finishes

@@ -61,7 +61,7 @@ struct Plan {
     double most_saving = 0;
     double helping_share = 0;   ///< 0 where every plan saved at most the sum of its parts
     std::size_t plans_run = 0;  ///< whole re-runs
-    std::size_t swaps_run = 0;  ///< of them, single exchanges tried on the plan
+    std::size_t swaps_run = 0;  ///< of them, exchanges tried on the plan
     std::vector<FrontierPoint> frontier;
     Response before, after;  ///< without hours
 
@@ -72,12 +72,12 @@ struct Plan {
 
 /// Single savings by part re-runs (surface_trials.hpp), then by turns: an integer programme over
 /// them, a whole re-run of its plan with the light moved by relit_by(), and single savings scaled
-/// for every unit to what the re-run says, until the plan stands; then single exchanges
-/// (one finish put in the place of another or of nothing) in the order of what they promise, each
-/// re-run, until none of the most promising improves it. The same for every budget of the
-/// frontier, without exchanges. Aged reflectances count. `relight` finds
-/// the light on the finished building anew, once, as a check. Deterministic for any number of
-/// threads. Throws InputError for a budget or price out of range, Interrupted.
+/// for every unit to what the re-run says, until the plan stands; then exchanges (one
+/// or two surfaces finished otherwise or left bare) in the order of what they promise, each re-run,
+/// until none of the most promising improves it. The same for every budget of the frontier, without
+/// exchanges. Aged reflectances count. `relight` finds the light on the finished building anew,
+/// once, as a check. Deterministic for any number of threads. Throws InputError for a budget or
+/// price out of range, Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);

@@ -107,4 +107,16 @@ SurfaceTrials::Outcome SurfaceTrials::run(SurfaceId surface, const Construction&
     return outcome;
 }
 
+Exposure SurfaceTrials::light_with(std::span<const double> reflectance) const {
+    // Only differences count: the base light may have been found with other figures.
+    const std::vector<double> base = outside_reflectance(base_);
+    const auto n = static_cast<std::ptrdiff_t>(base.size());
+    std::vector<double> now(inputs_.exposure.reflectance.begin(),
+                            inputs_.exposure.reflectance.begin() + n);
+    for (std::size_t s = 0; s < base.size(); ++s) {
+        if (reflectance[s] != base[s]) now[s] += reflectance[s] - base[s];
+    }
+    return relit_by(inputs_.exposure, coupling_, now);
+}
+
 }  // namespace noonshell

@@ -28,9 +28,9 @@ class SurfaceTrials {
     Outcome run(SurfaceId surface, const Construction& construction,
                 const HeatOptions& options) const;
 
-    /// What a new reflectance of each surface does to the light on all, #surfaces; see
-    /// light_couplings().
-    std::span<const std::vector<double>> couplings() const { return coupling_; }
+    /// The light with other outside reflectances, #surfaces, of those that will be tried: as
+    /// relit_by(), from the differences to the base building. Throws as relit_by() does.
+    Exposure light_with(std::span<const double> reflectance) const;
 
   private:
     const HeatInputs& inputs_;

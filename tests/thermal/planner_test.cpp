@@ -12,6 +12,7 @@
 #include "geometry/diagnostics.hpp"
 #include "tests/support/row_of_units.hpp"
 #include "thermal/plan_runs.hpp"
+#include "thermal/surface_trials.hpp"
 
 namespace noonshell {
 namespace {
@@ -34,7 +35,6 @@ std::vector<Treatment> coat_and_wrap(const std::vector<std::string>& surfaces,
     return {white, wrap};
 }
 
-/// The hand-made row knows no light thrown from surface to surface: it stays as it is.
 Plan plan_of(const Row& row, const std::vector<Treatment>& treatments, double budget,
              PlanGoal goal = PlanGoal::cooling_energy, unsigned threads = 0) {
     PlanOptions options;
@@ -57,8 +57,18 @@ double least_burden(const Row& row, const std::vector<Treatment>& treatments, do
     PlanOptions options;
     options.goal = goal;
     const std::vector<Finish> finishes = finishes_of(row.envelope, treatments);
-    const Relight relight = [&](std::span<const double>) { return row.exposure; };
-    PlanRuns runs(row.inputs(), row.building, treatments, finishes, relight, options);
+    const HeatInputs inputs = row.inputs();
+    Trace trace;
+    simulate(inputs, row.building, {}, &trace);
+    std::vector<SurfaceId> changed;
+    for (const Finish& finish : finishes) {
+        if (changed.empty() || changed.back() != finish.surface) changed.push_back(finish.surface);
+    }
+    const SurfaceTrials trials(inputs, row.building, trace, changed);
+    const Relight relight = [&](std::span<const double> reflectance) {
+        return trials.light_with(reflectance);
+    };
+    PlanRuns runs(inputs, row.building, treatments, finishes, relight, options);
     std::vector<Choice> all = {{}};
     for (std::size_t f = 0; f < finishes.size(); ++f) {
         const std::size_t n = all.size();
@@ -122,7 +132,7 @@ TEST(Planner, EqualsEnumerationOnRandomSmallSites) {
 TEST(Planner, StepsAddUpAndNeverOverspend) {
     const Row row;
     const auto treatments = coat_and_wrap({"*/roof*", "*/wall*"});
-    for (const double budget : {0.0, 99.0, 777.0, 3000.0}) {
+    for (const double budget : {0.0, 50.0, 777.0, 3000.0}) {
         const Plan plan = plan_of(row, treatments, budget);
         double saves = 0, cost = 0;
         for (const PlanStep& step : plan.steps) {
@@ -133,7 +143,7 @@ TEST(Planner, StepsAddUpAndNeverOverspend) {
         EXPECT_NEAR(saves, plan.saving(), 1e-9 * plan.burden_before);
         EXPECT_LE(plan.cost, budget);
         EXPECT_GE(plan.saving(), 0);
-        EXPECT_EQ(plan.steps.empty(), budget < 100);  // a white roof costs 148
+        EXPECT_EQ(plan.steps.empty(), budget < 60);  // the smallest wall costs 63
     }
 }
 
