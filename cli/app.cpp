@@ -5,6 +5,8 @@
 
 #include <CLI/CLI.hpp>
 #include <algorithm>
+#include <cmath>
+#include <cstdlib>
 #include <iostream>
 #include <new>
 #include <string>
@@ -142,7 +144,14 @@ void add_plan(CLI::App& app, Options& options) {
     command
         ->add_option("--budget", choices.budget, "What may be spent, in the site file's currency")
         ->required()
-        ->check(CLI::NonNegativeNumber)
+        ->check([](const std::string& text) {
+            char* end = nullptr;
+            const double amount = std::strtod(text.c_str(), &end);
+            const bool whole = end == text.c_str() + text.size() && !text.empty();
+            return whole && amount >= 0 && std::isfinite(amount)
+                       ? std::string()
+                       : "\"" + text + "\" is no amount of 0 or more";
+        })
         ->type_name("N");
     command
         ->add_option_function<std::string>(

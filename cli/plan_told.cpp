@@ -283,7 +283,7 @@ std::string why_here(const PlanResult& result, SurfaceId surface) {
     }
     if (most_wh_m2 <= 0) return "no sun in the period";
     const std::size_t at = months.at(brightest, surface);
-    return fmt::format("takes {:.1f} kWh/m2 a day in {}, {:.0f} % of it direct",
+    return fmt::format("takes {:.1f} kWh/m2 a day in {}; {:.0f} % of it direct",
                        kwh_of_watt_hours(most_wh_m2), month_names[brightest],
                        100 * months.direct_wh_m2[at] / months.total_wh_m2(at));
 }

@@ -13,7 +13,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double step_deg = 3;
+constexpr double mask_step_deg = 3;
 constexpr std::size_t most_surfaces = 1000;
 
 /// Numbers of what is seen, in order of their first sight; what is beyond a byte shares the last.
@@ -92,11 +92,11 @@ Json report_masks(const RunResult& result) {
         }
         const SkyMask mask =
             sky_mask(scenery, scene, result.place.site, facet.index(),
-                     {.azimuth_step_deg = step_deg, .elevation_step_deg = step_deg});
+                     {.azimuth_step_deg = mask_step_deg, .elevation_step_deg = mask_step_deg});
         surfaces.push_back(packed_small(above_horizon(mask, sights)));
     }
-    return {{"azimuth_step_deg", step_deg},
-            {"elevation_step_deg", step_deg},
+    return {{"azimuth_step_deg", mask_step_deg},
+            {"elevation_step_deg", mask_step_deg},
             {"names", sights.names()},
             {"surfaces", std::move(surfaces)}};
 }

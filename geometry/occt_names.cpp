@@ -28,14 +28,14 @@ namespace {
 using opencascade::handle;
 
 /// The text when it is of the kind that the kernel passes over, else nothing.
-std::string name_passed_over(const handle<TCollection_HAsciiString>& name) {
+std::string passed_over(const handle<TCollection_HAsciiString>& name) {
     if (name.IsNull()) return {};
     std::string text = one_line(name->ToCString());
     const bool ascii = std::ranges::any_of(text, [](char c) { return c > ' ' && c < '\x7F'; });
     return ascii ? std::string{} : text;
 }
 
-handle<TCollection_HAsciiString> product_name(const StepBasic_ProductDefinition& definition) {
+handle<TCollection_HAsciiString> product_name_text(const StepBasic_ProductDefinition& definition) {
     const auto formation = definition.Formation();
     if (formation.IsNull() || formation->OfProduct().IsNull()) return nullptr;
     return formation->OfProduct()->Name();
@@ -57,13 +57,13 @@ void restore_names(const STEPCAFControl_Reader& reader, const TDocStd_Document& 
         const auto& entity = process->Mapped(i);
         if (const auto part = handle<StepBasic_ProductDefinition>::DownCast(entity);
             !part.IsNull()) {
-            const std::string name = name_passed_over(product_name(*part));
+            const std::string name = passed_over(product_name_text(*part));
             const TopoDS_Shape shape = TransferBRep::ShapeResult(process, part);
             if (!name.empty() && labels.IsBound(shape)) set_name(labels.Find(shape), name);
         }
         if (const auto use = handle<StepRepr_NextAssemblyUsageOccurrence>::DownCast(entity);
             !use.IsNull()) {
-            const std::string name = name_passed_over(use->Name());
+            const std::string name = passed_over(use->Name());
             if (name.empty()) continue;
             set_name(STEPCAFControl_Reader::FindInstance(use, shapes, tool, labels), name);
         }

@@ -1,0 +1,86 @@
+// `noonshell plan`, by the built program: what it writes holds together, and what it refuses.
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "tests/cli/csv_rows.hpp"
+#include "tests/cli/program.hpp"
+#include "tests/cli/small_site.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test;
+using nlohmann::json;
+
+std::string hot_site_toml() {
+    return place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 1.5\n" + design_day_toml +
+           coarse_toml;
+}
+
+json plan_for(const Folder& folder, const std::string& site, const std::string& budget) {
+    const Outcome outcome = run_program({"plan", site, "--budget", budget, "--json"});
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    EXPECT_EQ(outcome.out, content_of(folder / "site-results/plan.json"));
+    return json::parse(outcome.out);
+}
+
+TEST(PlanRun, FilesHoldTogether) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml());
+    const json plan = plan_for(folder, site, "1500");
+    EXPECT_LE(plan["spent"], 1500);
+    ASSERT_GT(plan["chosen"].size(), 1u);
+    double cost = 0, saves = 0;
+    for (const json& item : plan["chosen"]) {
+        cost += item["cost"].get<double>();
+        saves += item["saves_kwh"].get<double>();
+        EXPECT_NEAR(item["cost_so_far"], cost, 1e-6);
+        EXPECT_NE(item["why"].get<std::string>().find("in July"), std::string::npos);
+    }
+    EXPECT_NEAR(plan["spent"], cost, 1e-6);
+    EXPECT_NEAR(plan["saved_kwh"], saves, 1e-6 * saves);
+    EXPECT_GE(plan["bound_kwh"], plan["saved_kwh"]);
+    EXPECT_LT(plan["gap"], 0.2);
+    double before = 0, after = 0;
+    for (const json& unit : plan["before"]["units"]) before += unit["cooling_kwh"].get<double>();
+    for (const json& unit : plan["after"]["units"]) after += unit["cooling_kwh"].get<double>();
+    EXPECT_NEAR(before - after, saves, 1e-6 * saves);
+    const auto rows = rows_of(folder / "site-results/plan.csv");
+    ASSERT_EQ(rows.size(), plan["chosen"].size());
+    EXPECT_EQ(rows[0].at("surface"), plan["chosen"][0]["surface"]);
+    const auto frontier = rows_of(folder / "site-results/frontier.csv");
+    ASSERT_EQ(frontier.size(), plan["frontier"].size());
+    EXPECT_EQ(number(frontier.front(), "cost"), 0);
+    for (std::size_t i = 1; i < frontier.size(); ++i)
+        EXPECT_LE(number(frontier[i], "cooling_kwh"), number(frontier[i - 1], "cooling_kwh"));
+}
+
+TEST(PlanRun, APlanWithoutMoneyIsEmptyAndSaysSo) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml());
+    const json plan = plan_for(folder, site, "0");
+    EXPECT_TRUE(plan["chosen"].empty());
+    EXPECT_EQ(plan["spent"], 0);
+    EXPECT_TRUE(std::any_of(plan["warnings"].begin(), plan["warnings"].end(),
+                            [](const json& w) { return w["code"] == "nothing-to-buy"; }));
+}
+
+TEST(PlanRun, RefusesWhatIsNoBudgetOrGoal) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml());
+    for (const char* budget : {"-5", "abc", "nan", "inf", "12x"}) {
+        const Outcome outcome = run_program({"plan", site, "--budget", budget});
+        EXPECT_EQ(outcome.status, 2) << budget;
+        EXPECT_NE(outcome.err.find("0 or more"), std::string::npos) << outcome.err;
+    }
+    EXPECT_EQ(run_program({"plan", site}).status, 2);
+    const Outcome outcome = run_program({"plan", site, "--budget", "9", "--goal", "beauty"});
+    EXPECT_EQ(outcome.status, 2);
+    EXPECT_NE(outcome.err.find("running_cost"), std::string::npos) << outcome.err;
+}
+
+}  // namespace
+}  // namespace noonshell
