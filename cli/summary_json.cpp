@@ -43,7 +43,7 @@ Json parts_of(const RunResult& result) {
 }
 
 /// Half width of the 95 % range of a surface's sun over that sun; null where none was asked for.
-Json accuracy_of(const RunResult& result) {
+Json accuracy_reached(const RunResult& result) {
     const double asked = result.settings.run.accuracy;
     return {{"reached_percent", 100 * result.light.accuracy},
             {"asked_percent", asked > 0 ? Json(100 * asked) : Json(nullptr)}};
@@ -242,7 +242,7 @@ Json summary_document(const RunResult& result) {
     document["parts"] = parts_of(result);
     document["preview"] = result.choices.preview;
     document["period"] = period_of(result);
-    document["accuracy"] = accuracy_of(result);
+    document["accuracy"] = accuracy_reached(result);
     if (result.ranked()) document["currency"] = json_text(result.settings.plan.currency);
     document["surfaces"] = surfaces_of(result);
     document["units"] = result.with_heat() ? units_of(result) : sizes_of_units(result);
