@@ -35,7 +35,7 @@ std::string passed_over(const handle<TCollection_HAsciiString>& name) {
     return ascii ? std::string{} : text;
 }
 
-handle<TCollection_HAsciiString> product_name_text(const StepBasic_ProductDefinition& definition) {
+handle<TCollection_HAsciiString> product_name_of(const StepBasic_ProductDefinition& definition) {
     const auto formation = definition.Formation();
     if (formation.IsNull() || formation->OfProduct().IsNull()) return nullptr;
     return formation->OfProduct()->Name();
@@ -57,7 +57,7 @@ void restore_names(const STEPCAFControl_Reader& reader, const TDocStd_Document& 
         const auto& entity = process->Mapped(i);
         if (const auto part = handle<StepBasic_ProductDefinition>::DownCast(entity);
             !part.IsNull()) {
-            const std::string name = passed_over(product_name_text(*part));
+            const std::string name = passed_over(product_name_of(*part));
             const TopoDS_Shape shape = TransferBRep::ShapeResult(process, part);
             if (!name.empty() && labels.IsBound(shape)) set_name(labels.Find(shape), name);
         }
