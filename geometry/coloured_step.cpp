@@ -90,7 +90,7 @@ class ColouredStep {
     }
 
     StepEdit edit_;
-    StepStructure structure_;
+    StepParts structure_;
     StyledItems styled_;
     StepStyles styles_;
     const Model& model_;
@@ -119,7 +119,7 @@ FaceColours ColouredStep::colours_at(const PlacedBodies& here) {
 
 void ColouredStep::colour_model() {
     const FacePlaces places(structure_, model_, n_own_bodies(), options_.match_tolerance_m);
-    StepStructure::Looks looks;
+    StepParts::Looks looks;
     std::vector<FaceColours> colours;
     for (const PlacedBodies& here : places.placed()) {
         colours.push_back(colours_at(here));
@@ -129,7 +129,7 @@ void ColouredStep::colour_model() {
         }
         looks[{here.definition, here.occurrences}] = look;
     }
-    const StepStructure::Copies copies = structure_.separate(looks);
+    const StepParts::Copies copies = structure_.separate(looks);
     std::set<std::pair<std::uint32_t, const NumberMap*>> done;
     for (std::size_t k = 0; k < colours.size(); ++k) {
         const PlacedBodies& here = places.placed()[k];

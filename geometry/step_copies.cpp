@@ -32,13 +32,13 @@ std::string with_new_id(const std::string& product, std::size_t n) {
 
 }  // namespace
 
-StepStructure::StepStructure(StepEdit& edit)
+StepParts::StepParts(StepEdit& edit)
     : edit_(edit), records_(edit.original()), placements_(records_) {
     find_parts();
     find_occurrences();
 }
 
-void StepStructure::find_parts() {
+void StepParts::find_parts() {
     for (const auto number : records_.with("SHAPE_DEFINITION_REPRESENTATION")) {
         const StepValue link = records_.read(number);
         const std::uint32_t shape = link.at(0).reference;
@@ -65,7 +65,7 @@ void StepStructure::find_parts() {
     }
 }
 
-void StepStructure::find_occurrences() {
+void StepParts::find_occurrences() {
     for (const auto number : records_.with("CONTEXT_DEPENDENT_SHAPE_REPRESENTATION")) {
         const StepValue link = records_.read(number);
         Occurrence use;
@@ -89,7 +89,7 @@ void StepStructure::find_occurrences() {
     }
 }
 
-bool StepStructure::is_context(std::uint32_t number) const {
+bool StepParts::is_context(std::uint32_t number) const {
     const auto found = contexts_.find(number);
     if (found != contexts_.end()) return found->second;
     bool is = false;
@@ -105,7 +105,7 @@ bool StepStructure::is_context(std::uint32_t number) const {
     return is;
 }
 
-std::vector<std::uint32_t> StepStructure::reach(const std::vector<std::uint32_t>& from) const {
+std::vector<std::uint32_t> StepParts::reach(const std::vector<std::uint32_t>& from) const {
     std::set<std::uint32_t> seen;
     std::vector<std::uint32_t> open = from;
     while (!open.empty()) {
@@ -118,7 +118,7 @@ std::vector<std::uint32_t> StepStructure::reach(const std::vector<std::uint32_t>
 }
 
 /// In the order of StepPlacements::instances(): by use of the part, then by place of its parent.
-std::vector<StepPlace> StepStructure::paths_to(std::uint32_t definition, int depth) const {
+std::vector<StepPlace> StepParts::paths_to(std::uint32_t definition, int depth) const {
     std::vector<StepPlace> paths;
     bool placed = false;
     for (const std::uint32_t number : occurrence_order_) {
@@ -135,7 +135,7 @@ std::vector<StepPlace> StepStructure::paths_to(std::uint32_t definition, int dep
     return paths;
 }
 
-std::vector<StepPlace> StepStructure::places(const StepPart& part) const {
+std::vector<StepPlace> StepParts::places(const StepPart& part) const {
     if (part.representations.empty()) return {};
     bool complete = true;
     const auto instances = placements_.instances(part.representations.front(), complete);
@@ -145,7 +145,7 @@ std::vector<StepPlace> StepStructure::places(const StepPart& part) const {
     return paths;
 }
 
-const NumberMap* StepStructure::copy_of(std::uint32_t definition) {
+const NumberMap* StepParts::copy_of(std::uint32_t definition) {
     const StepPart& part = parts_.at(definition);
     std::vector<std::uint32_t> seeds = part.links;
     seeds.push_back(definition);
@@ -167,8 +167,8 @@ const NumberMap* StepStructure::copy_of(std::uint32_t definition) {
     return copies_.back().get();
 }
 
-void StepStructure::place_child(const Occurrence& use, const NumberMap* parent,
-                                const NumberMap* child) {
+void StepParts::place_child(const Occurrence& use, const NumberMap* parent,
+                            const NumberMap* child) {
     if (parent == nullptr && child == nullptr) return;
     NumberMap map = joined_maps(parent, child);
     // Each end of the move lies in one representation; an axis may lie in both.
@@ -201,8 +201,8 @@ void StepStructure::place_child(const Occurrence& use, const NumberMap* parent,
 }
 
 /// The look of everything below a place; makes the copies on the way up.
-std::string StepStructure::look_below(std::uint32_t definition, std::vector<std::uint32_t>& path,
-                                      const Looks& looks, Copies& copies) {
+std::string StepParts::look_below(std::uint32_t definition, std::vector<std::uint32_t>& path,
+                                  const Looks& looks, Copies& copies) {
     std::string look;
     if (const auto own = looks.find({definition, path}); own != looks.end()) look = own->second;
     const std::vector<std::uint32_t> uses = parts_.at(definition).uses;
@@ -226,7 +226,7 @@ std::string StepStructure::look_below(std::uint32_t definition, std::vector<std:
     return look;
 }
 
-StepStructure::Copies StepStructure::separate(const Looks& looks) {
+StepParts::Copies StepParts::separate(const Looks& looks) {
     Copies copies;
     std::set<std::uint32_t> children;
     for (const auto& [number, use] : occurrences_) children.insert(use.child);

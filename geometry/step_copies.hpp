@@ -32,9 +32,9 @@ struct StepPlace {
 };
 
 /// Parts, places and copies of one file. Entities as in ISO 10303-41, -43 and -44.
-class StepStructure {
+class StepParts {
   public:
-    explicit StepStructure(StepEdit& edit);
+    explicit StepParts(StepEdit& edit);
 
     const StepRecords& records() const { return records_; }
     const std::map<std::uint32_t, StepPart>& parts() const { return parts_; }

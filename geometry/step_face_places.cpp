@@ -6,7 +6,7 @@
 
 namespace noonshell {
 
-FacePlaces::FacePlaces(const StepStructure& structure, const Model& model, std::size_t n_bodies,
+FacePlaces::FacePlaces(const StepParts& structure, const Model& model, std::size_t n_bodies,
                        double tolerance_m)
     : structure_(structure),
       model_(model),

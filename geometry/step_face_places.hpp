@@ -23,7 +23,7 @@ struct PlacedBodies {
 class FacePlaces {
   public:
     /// Bodies from `n_bodies` on are not looked for.
-    FacePlaces(const StepStructure& structure, const Model& model, std::size_t n_bodies,
+    FacePlaces(const StepParts& structure, const Model& model, std::size_t n_bodies,
                double tolerance_m);
 
     /// Every place of every part that has bodies, in the order of the file. Where the places of a
@@ -42,7 +42,7 @@ class FacePlaces {
     const std::vector<Vec3>& corners_of(std::uint32_t face);
     bool stands_at(std::size_t body, const StepPlace& place, double unit_m);
 
-    const StepStructure& structure_;
+    const StepParts& structure_;
     const Model& model_;
     double tolerance_m_;
     Eigen::Matrix3d to_file_;
