@@ -7,12 +7,13 @@
 #   TARGET    step, site_file, weather; all unless given
 #   --full    the step target runs the whole reader, CAD kernel and all, some dozen times a second
 #
-# What the fuzzer learns is kept in build-fuzz/corpus/TARGET and used the next time. Input that
-# breaks something is kept as build-fuzz/found/TARGET-*; run build-fuzz/TARGET_fuzz FILE to see it
+# What the fuzzer learns is kept in build-asan/fuzz-corpus/TARGET and used the next time. Input that
+# breaks something is kept as build-asan/fuzz-found/TARGET-*; run build-asan/TARGET_fuzz FILE to see it
 # again. With CI=true in the environment every run draws the same numbers.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")/.."
 . models/setup.sh
+. tests/sanitized_build.sh
 
 # Leaks of the CAD kernel are its own; what our code leaks the sanitized tests find.
 export ASAN_OPTIONS="detect_leaks=0:allocator_may_return_null=1"
@@ -29,22 +30,21 @@ shift || true
 if (($# == 0)); then set -- step site_file weather; fi
 
 require_packages build test
-configure build-fuzz CMAKE_BUILD_TYPE=Fuzz "CMAKE_CXX_FLAGS=-O1 -g1" "CMAKE_CXX_COMPILER=$(command -v clang++)" \
-    CMAKE_DISABLE_PRECOMPILE_HEADERS=ON CMAKE_UNITY_BUILD=ON NOONSHELL_FUZZ=ON NOONSHELL_TESTS=OFF
-build build-fuzz "${@/%/_fuzz}"
+configure_sanitized
+build build-asan "${@/%/_fuzz}"
 
-mkdir -p build-fuzz/found
+mkdir -p build-asan/fuzz-found
 for target in "$@"; do
-    mkdir -p "build-fuzz/corpus/$target"
+    mkdir -p "build-asan/fuzz-corpus/$target"
     options=(-max_total_time="$seconds" -timeout=30 -rss_limit_mb=2048 -print_final_stats=1
-        -verbosity=0 -artifact_prefix="build-fuzz/found/$target-")
+        -verbosity=0 -artifact_prefix="build-asan/fuzz-found/$target-")
     [[ -f "tests/fuzz/$target.dict" ]] && options+=(-dict="tests/fuzz/$target.dict")
     [[ "${CI:-}" == true ]] && options+=(-seed=1)
     printf 'fuzzing %s for %s s\n' "$target" "$seconds"
-    "build-fuzz/${target}_fuzz" "${options[@]}" "${full[@]}" "build-fuzz/corpus/$target" \
-        "tests/fuzz/corpus/$target" 2> "build-fuzz/$target.log" || {
-        tail -n 60 "build-fuzz/$target.log" >&2
+    "build-asan/${target}_fuzz" "${options[@]}" "${full[@]}" "build-asan/fuzz-corpus/$target" \
+        "tests/fuzz/corpus/$target" 2> "build-asan/$target.log" || {
+        tail -n 60 "build-asan/$target.log" >&2
         exit 1
     }
-    grep -E '^stat::(number_of_executed_units|average_exec_per_sec)' "build-fuzz/$target.log"
+    grep -E '^stat::(number_of_executed_units|average_exec_per_sec)' "build-asan/$target.log"
 done

@@ -1,7 +1,7 @@
 # The report page: npm makes one HTML file of the sources here, in the build folder; the program holds its bytes.
 find_program(NOONSHELL_NPM npm)
 find_program(NOONSHELL_NODE NAMES node nodejs)
-if(NOT NOONSHELL_PAGE OR NOONSHELL_FUZZ)
+if(NOT NOONSHELL_PAGE)
     return()
 endif()
 if(NOT NOONSHELL_NPM OR NOT NOONSHELL_NODE)
