@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "cli/interrupt.hpp"
@@ -43,7 +44,11 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     const Surroundings surroundings = make_surroundings(run.place.site, run.place.weather,
                                                         {.step_s = run.settings.run.heat_step_s});
     const HeatInputs inputs{run.envelope(), run.light.exchange, run.light.exposure, surroundings};
+    const Surroundings trial_surroundings =
+        make_surroundings(run.place.site, run.place.weather,
+                          {.step_s = std::max(trial_step_s, run.settings.run.heat_step_s)});
     PlanOptions options;
+    options.trial_surroundings = &trial_surroundings;
     options.goal = choices.goal.value_or(run.settings.plan.goal);
     options.budget = choices.budget;
     options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;

@@ -39,6 +39,9 @@ class Planner {
     Planner(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
             const Relight& relight, const PlanOptions& options)
         : inputs_(inputs),
+          trial_inputs_{inputs.envelope, inputs.exchange, inputs.exposure,
+                        options.trial_surroundings != nullptr ? *options.trial_surroundings
+                                                              : inputs.surroundings},
           base_(base),
           treatments_(treatments),
           relight_(relight),
@@ -95,14 +98,15 @@ class Planner {
         heat.stop = options_.stop;
         heat.progress = nullptr;
         runs_.run({Choice{}});
-        simulate(inputs_, base_, heat, &trace_);
+        const std::vector<double> before =
+            burdens_of(options_.goal, simulate(trial_inputs_, base_, heat, &trace_),
+                       options_.electricity_price_per_kwh);
         std::vector<SurfaceId> changed;
         for (const Finish& finish : finishes_) {
             if (changed.empty() || changed.back() != finish.surface)
                 changed.push_back(finish.surface);
         }
-        trials_.emplace(inputs_, base_, trace_, changed);
-        const std::vector<double> before = runs_.burdens({});
+        trials_.emplace(trial_inputs_, base_, trace_, changed);
         alone_.assign(finishes_.size(), 0.0);
         for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
             const Finish& finish = finishes_[f];
@@ -331,12 +335,13 @@ class Planner {
     }
 
     const HeatInputs& inputs_;
+    const HeatInputs trial_inputs_;
     const Building& base_;
     std::span<const Treatment> treatments_;
     const Relight& relight_;
     const PlanOptions& options_;
     std::vector<Finish> finishes_;
-    Trace trace_;  // of the base
+    Trace trace_;  // of the base, by trial_inputs_
     std::optional<SurfaceTrials> trials_;
     Relight quick_relight_ = [this](std::span<const double> reflectance) {
         return trials_->light_with(reflectance);

@@ -15,12 +15,19 @@
 
 namespace noonshell {
 
+/// Step of the single trials [s]: they are only compared, and all that is told of a plan is re-run
+/// with the steps of the run.
+inline constexpr double trial_step_s = 1800;
+
 struct PlanOptions {
     PlanGoal goal = PlanGoal::cooling_energy;
     double budget = 0;
     double electricity_price_per_kwh = 0.2;
     int frontier_points = 20;  ///< budgets from nothing to everything
     HeatOptions heat;
+    /// The same outdoors as the plan's in longer steps, for the single trials; null: the plan's
+    /// own.
+    const Surroundings* trial_surroundings = nullptr;
     unsigned threads = 0;
     std::function<void(double)> progress;
     const std::atomic<bool>* stop = nullptr;
@@ -70,14 +77,14 @@ struct Plan {
     double gap() const { return most_saving > 0 ? 1 - saving() / most_saving : 0; }
 };
 
-/// Single savings by part re-runs (surface_trials.hpp), then by turns: an integer programme over
-/// them, a whole re-run of its plan with the light moved by relit_by(), and single savings scaled
-/// for every unit to what the re-run says, until the plan stands; then exchanges (one
-/// or two surfaces finished otherwise or left bare) in the order of what they promise, each re-run,
-/// until none of the most promising improves it. The same for every budget of the frontier, without
-/// exchanges. Aged reflectances count. `relight` finds the light on the finished building anew,
-/// once, as a check. Deterministic for any number of threads. Throws InputError for a budget or
-/// price out of range, Interrupted.
+/// Single savings by part re-runs (surface_trials.hpp) in longer steps, then by turns: an integer
+/// programme over them, a whole re-run of its plan with the light moved by relit_by(), and single
+/// savings scaled for every unit to what the re-run says, until the plan stands; then exchanges
+/// (one or two surfaces finished otherwise or left bare) in the order of what they promise, each
+/// re-run, until none of the most promising improves it. The same for every budget of the frontier,
+/// without exchanges. Aged reflectances count. `relight` finds the light on the finished building
+/// anew, once, as a check. Deterministic for any number of threads. Throws InputError for a budget
+/// or price out of range, Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);

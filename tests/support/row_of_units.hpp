@@ -33,7 +33,7 @@ struct Row {
     Envelope envelope;
     ExchangeMatrix exchange;
     Exposure exposure;
-    Surroundings around;
+    Surroundings around, around_in_long_steps;
     Building building;
 
     explicit Row(double step_s = 600) {
@@ -49,6 +49,7 @@ struct Row {
         exchange = free_exchange(envelope);
         exposure = exposure_of(envelope, n_hours, light_at);
         around = surroundings_of(n_hours, step_s, 8, air_at, 18, 8);
+        around_in_long_steps = surroundings_of(n_hours, 1800, 8, air_at, 18, 8);
         building = bare_building(envelope, sheet_of(0.002, 50, 7800, 450));
         for (RoomSettings& room : building.rooms) {
             room.cooled = room.heated = true;

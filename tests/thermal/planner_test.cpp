@@ -42,6 +42,7 @@ Plan plan_of(const Row& row, const std::vector<Treatment>& treatments, double bu
     options.budget = budget;
     options.threads = threads;
     options.frontier_points = 8;
+    options.trial_surroundings = &row.around_in_long_steps;
     return make_plan(
         row.inputs(), row.building, treatments,
         [&](std::span<const double>) { return row.exposure; }, options);
