@@ -12,27 +12,13 @@
 #include "solar/exchange.hpp"
 #include "thermal/air_layers.hpp"
 #include "thermal/building.hpp"
+#include "thermal/inside_face.hpp"
 #include "thermal/layered_wall.hpp"
 #include "thermal/outside_face.hpp"
 #include "thermal/surroundings.hpp"
 #include "thermal/vented_gap.hpp"
 
 namespace noonshell {
-
-/// Convection at an inside face by the direction that heat flows through it: the larger of the
-/// values of [iso6946] annex C, made for some 5 K, and the free convection of [ashrae2021] ch. 4
-/// table 9, which takes over where bare steel stands tens of kelvins off the air. Fans and jets of
-/// the plant are left out.
-struct InsideFace {
-    SurfaceId surface;
-    UnitId unit;
-    double area_m2 = 0;
-    double emittance = 0.9;
-    double warm_w_m2k = 2.5;     ///< least value when the face is warmer than the air
-    double cool_w_m2k = 2.5;     ///< least value when cooler
-    double natural_warm = 1.26;  ///< h = C |dT|^(1/3) when warmer [W/(m2 K^(4/3))]
-    double natural_cool = 1.26;  ///< the same when cooler
-};
 
 /// A face in the open of a surface and the shares it sees.
 struct OpenFace {

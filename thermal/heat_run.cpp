@@ -4,7 +4,8 @@
 #include <cmath>
 
 #include "geometry/diagnostics.hpp"
-#include "thermal/cube_root.hpp"
+#include "thermal/bdf2.hpp"
+#include "thermal/inside_face.hpp"
 #include "thermal/longwave.hpp"
 
 namespace noonshell {
@@ -12,18 +13,10 @@ namespace noonshell {
 namespace {
 
 constexpr double room_air_heat_j_m3k = 1.2 * 1006.0;
-// Inside convection turns from its warm to its cool value over this difference to the air, so that
-// a face at air temperature does not flip from step to step.
-constexpr double turn_over_k = 0.5;
 
 double sigma_t4(double celsius) {
     const double kelvin = celsius + kelvin_at_0_c;
     return stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin * kelvin;
-}
-
-/// Right-hand side of the two-step formula: C (2 T0 - T-1 / 2) / dt.
-double bdf2_history(double capacity, double now, double before, double step_s) {
-    return capacity * (2.0 * now - 0.5 * before) / step_s;
 }
 
 }  // namespace
@@ -39,14 +32,11 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
                             {inputs.exchange.surfaces, inputs.exposure.sunlit_ground_share},
                             building, inputs.surroundings.step_s, options.refine, active)),
       step_s_(inputs.surroundings.step_s),
-      air_(inputs.envelope, building, inputs.surroundings) {
+      air_(inputs.envelope, building, inputs.surroundings),
+      open_(patches_, inputs.surroundings.convection, step_s_, options.settle_k,
+            inputs.surroundings.deep_ground_c) {
     const Surroundings& around = in_.surroundings;
     const double start_c = around.deep_ground_c;  // the period's mean
-    for (const OpenPatch& p : patches_.open) {
-        const LayeredWall& wall = patches_.walls[p.wall];
-        open_.push_back({wall.uniform_state(start_c), start_c, start_c, start_c, start_c});
-        open_particular_.emplace_back(wall.n_cells());
-    }
     for (const SharedPatch& p : patches_.shared) {
         const LayeredWall& wall = patches_.walls[p.wall];
         shared_wall_.push_back(wall.uniform_state(start_c));
@@ -57,10 +47,6 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
         ground_wall_.push_back(wall.steady_state(around.deep_ground_c, around.deep_ground_c));
         ground_particular_.emplace_back(wall.n_cells());
     }
-    open_step_.resize(patches_.open.size());
-    open_faces_.resize(patches_.open.size());
-    open_settled_.resize(patches_.open.size());
-    open_inside_c_.assign(patches_.open.size(), start_c);
     ground_faces_.resize(patches_.ground.size());
     ground_inside_c_.assign(patches_.ground.size(), start_c);
     shared_step_.resize(patches_.shared.size());
@@ -79,6 +65,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
 
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
+    rooms_without_open_.resize(n_units);
     air_now_c_.assign(n_units, start_c);
     air_before_c_ = radiant_now_c_ = radiant_before_c_ = air_now_c_;
     for (std::size_t u = 0; u < n_units; ++u) {
@@ -109,35 +96,15 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
 
 void HeatRun::advance(std::size_t step, bool account) {
     begin_step(step);
-    std::fill(open_settled_.begin(), open_settled_.end(), std::uint8_t{0});
-    flows_.settled = false;
-    for (int loop = 0; loop < options_.most_inner_loops && !flows_.settled; ++loop) {
-        for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-            if (open_settled_[p]) continue;  // its line still holds
-            fill_films(patches_.open[p].inside, open_inside_c_[p], open_faces_[p]);
-            line_open(p, step);
-        }
-        fill_rooms(step);
-        flows_.settled = solve_rooms(rooms_, shared_step_, shared_of_room_, shared_begin_) > 0;
-        for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-            open_settled_[p] = close_open(p) < options_.settle_k;
-            flows_.settled = flows_.settled && open_settled_[p];
-        }
-    }
+    solve();
     finish_step(step, account);
 }
 
 void HeatRun::begin_step(std::size_t step) {
     set_conditions(step);
     air_.set_flows(step, air_now_c_);
-    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-        OpenInStep& s = open_step_[p];
-        OpenState& state = open_[p];
-        s.port = patches_.walls[patches_.open[p].wall].prepare(state.wall, open_particular_[p]);
-        s.wall_guess_c = 2 * state.face_c - state.face_before_c;
-        s.guess_c =
-            patches_.open[p].clad ? 2 * state.sheet_c - state.sheet_before_c : s.wall_guess_c;
-    }
+    open_.begin(std::span(conditions_).first(patches_.open.size()),
+                in_.surroundings.pressure_pa[hour_]);
     for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
         shared_port_[k] =
             patches_.walls[patches_.shared[k].wall].prepare(shared_wall_[k], shared_particular_[k]);
@@ -145,13 +112,32 @@ void HeatRun::begin_step(std::size_t step) {
     for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
         const GroundPatch& p = patches_.ground[k];
         const TwoPort port = patches_.walls[p.wall].prepare(ground_wall_[k], ground_particular_[k]);
-        FaceInStep& face = ground_faces_[k];
-        fill_films(p.inside, ground_inside_c_[k], face);
+        FaceInStep face = with_films(p.inside, ground_inside_c_[k]);
         face.slope_w_m2k = port.bb;
         face.source_w_m2 = port.r_b + port.ab * in_.surroundings.deep_ground_c;
         face.set_weight();
+        ground_faces_[k] = face;
     }
-    add_shared_faces();
+    set_shared_faces();
+    set_rooms(step);
+}
+
+/// Outside faces and rooms by turns, until no outside face moves from where it was linearised.
+void HeatRun::solve() {
+    flows_.settled = false;
+    for (int loop = 0; loop < options_.most_inner_loops && !flows_.settled; ++loop) {
+        open_.line(rooms_);
+        for (std::size_t u = 0; u < rooms_.size(); ++u) {
+            RoomInStep fresh = rooms_without_open_[u];
+            fresh.air_c = rooms_[u].air_c;
+            fresh.radiant_c = rooms_[u].radiant_c;
+            rooms_[u] = fresh;
+        }
+        open_.add_to(rooms_);
+        const bool rooms_settled =
+            solve_rooms(rooms_, shared_step_, shared_of_room_, shared_begin_) > 0;
+        flows_.settled = open_.close(rooms_) && rooms_settled;
+    }
 }
 
 double HeatRun::incident_w_m2(const OpenFace& face, std::size_t hour) const {
@@ -231,63 +217,23 @@ void HeatRun::set_conditions(std::size_t step) {
     }
 }
 
-/// Films and cladding of one open patch at its guessed temperatures, reduced to q - h T at the
-/// wall.
-void HeatRun::line_open(std::size_t p, std::size_t step) {
-    const OpenPatch& patch = patches_.open[p];
-    OpenInStep& s = open_step_[p];
-    if (patch.sheltered) {
-        s.h = s.q = 0;
-    } else {
-        const FaceLine line =
-            linearise(patch.outside.face, in_.surroundings.convection, conditions_[p], s.guess_c);
-        s.h = line.h_w_m2k;
-        s.q = line.q_w_m2;
-        if (patch.clad) {
-            OpenState& state = open_[p];
-            const double outdoor_c = in_.surroundings.air_c[step];
-            const GapNetwork gap =
-                vented_gap(patch.gap, s.guess_c, s.wall_guess_c, outdoor_c, state.air_speed_m_s,
-                           in_.surroundings.pressure_pa[hour_]);
-            state.air_speed_m_s = gap.air_speed_m_s;
-            const double inertia = 1.5 * patch.sheet_capacity_j_m2k / step_s_;
-            const double slope = inertia + line.h_w_m2k + gap.link_w_m2k + gap.loss_w_m2k;
-            const double past = bdf2_history(patch.sheet_capacity_j_m2k, state.sheet_c,
-                                             state.sheet_before_c, step_s_);
-            s.sheet_fixed = (line.q_w_m2 + past + gap.loss_w_m2k * outdoor_c) / slope;
-            s.sheet_per_wall = gap.link_w_m2k / slope;
-            s.q = gap.loss_w_m2k * outdoor_c + gap.link_w_m2k * s.sheet_fixed;
-            s.h = gap.loss_w_m2k + gap.link_w_m2k * (1 - s.sheet_per_wall);
-        }
-    }
-    const TwoPort& port = s.port;
-    const double kept = port.ab / (s.h + port.aa);
-    open_faces_[p].slope_w_m2k = (port.bb - port.ab) + kept * ((port.aa - port.ab) + s.h);
-    open_faces_[p].source_w_m2 = kept * (s.q + port.r_a) + port.r_b;
-    open_faces_[p].set_weight();
-}
-
-void HeatRun::fill_films(const InsideFace& face, double face_c, FaceInStep& out) const {
+FaceInStep HeatRun::with_films(const InsideFace& face, double face_c) const {
     const RoomInStep& room = rooms_[face.unit.index()];
-    const double warm_share = std::clamp(0.5 + 0.5 * (face_c - room.air_c) / turn_over_k, 0.0, 1.0);
-    const double kelvin = 0.5 * (face_c + room.radiant_c) + kelvin_at_0_c;
+    const InsideFilms films = inside_films(face, face_c, room.air_c, room.radiant_c);
+    FaceInStep out;
     out.area_m2 = face.area_m2;
-    const double still = face.cool_w_m2k + warm_share * (face.warm_w_m2k - face.cool_w_m2k);
-    const double excess_k = face_c - room.air_c;
-    const double natural =
-        (excess_k > 0 ? face.natural_warm : face.natural_cool) * cube_root(std::abs(excess_k));
-    out.convective_w_m2k = std::max(still, natural);
-    out.radiative_w_m2k = 4 * face.emittance * stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin;
+    out.convective_w_m2k = films.convective_w_m2k;
+    out.radiative_w_m2k = films.radiative_w_m2k;
+    return out;
 }
 
-void HeatRun::add_shared_faces() {
+void HeatRun::set_shared_faces() {
     for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
         const SharedPatch& p = patches_.shared[k];
-        FaceInStep a, b;
-        fill_films(p.a, shared_inside_c_[k].a_c, a);
-        fill_films(p.b, shared_inside_c_[k].b_c, b);
         const TwoPort& port = shared_port_[k];
-        shared_step_[k] = shared_in_step(port.aa, port.ab, port.bb, port.r_a, port.r_b, a, b);
+        shared_step_[k] = shared_in_step(port.aa, port.ab, port.bb, port.r_a, port.r_b,
+                                         with_films(p.a, shared_inside_c_[k].a_c),
+                                         with_films(p.b, shared_inside_c_[k].b_c));
         shared_step_[k].room_a = p.a.unit.index();
         shared_step_[k].room_b = p.b.unit.index();
     }
@@ -301,99 +247,64 @@ double HeatRun::gains_w_m2(const RoomSettings& set, std::size_t step) const {
     return 0.5 * (now + set.gains_w_m2[around.local_hour[(hour + 1) % around.n_hours]]);
 }
 
-void HeatRun::fill_rooms(std::size_t step) {
+/// The rooms' balances of this step without their faces in the open.
+void HeatRun::set_rooms(std::size_t step) {
     const Surroundings& around = in_.surroundings;
     const std::size_t hour = step / around.steps_per_hour;
     for (std::size_t u = 0; u < rooms_.size(); ++u) {
-        RoomInStep& room = rooms_[u];
+        RoomInStep& room = rooms_without_open_[u];
+        room = {};
+        room.active = rooms_[u].active;
         if (!room.active) {
-            room.air_c = static_cast<double>(given_->room_air_c[step * rooms_.size() + u]);
-            room.radiant_c = static_cast<double>(given_->room_radiant_c[step * rooms_.size() + u]);
+            const std::size_t at = step * rooms_.size() + u;
+            rooms_[u].air_c = static_cast<double>(given_->room_air_c[at]);
+            rooms_[u].radiant_c = static_cast<double>(given_->room_radiant_c[at]);
             continue;
         }
+        rooms_[u].air_c = 2 * air_now_c_[u] - air_before_c_[u];  // where the sweeps begin
+        rooms_[u].radiant_c = 2 * radiant_now_c_[u] - radiant_before_c_[u];
         const RoomSettings& set = building_.rooms[u];
-        const Unit& unit = in_.envelope.units[u];
-        RoomInStep fresh;
-        fresh.air_c = room.air_c;
-        fresh.radiant_c = room.radiant_c;
-        fresh.inertia_w_k = 1.5 * air_capacity_j_k_[u] / step_s_;
-        fresh.inertia_w =
+        room.inertia_w_k = bdf2_inertia(air_capacity_j_k_[u], step_s_);
+        room.inertia_w =
             bdf2_history(air_capacity_j_k_[u], air_now_c_[u], air_before_c_[u], step_s_);
-        fresh.outdoor_w_k = air_.outdoor_m3_s(u) * around.air_heat_j_m3k[hour];
-        fresh.outdoor_c = around.air_c[step];
-        const double gains_w = gains_w_m2(set, step) * unit.floor_area_m2;
-        fresh.gains_radiant_w = set.gains_radiant_share * gains_w;
-        fresh.gains_air_w = gains_w - fresh.gains_radiant_w;
-        fresh.cooled = set.cooled;
+        room.outdoor_w_k = air_.outdoor_m3_s(u) * around.air_heat_j_m3k[hour];
+        room.outdoor_c = around.air_c[step];
+        const double gains_w = gains_w_m2(set, step) * in_.envelope.units[u].floor_area_m2;
+        room.gains_radiant_w = set.gains_radiant_share * gains_w;
+        room.gains_air_w = gains_w - room.gains_radiant_w;
+        room.cooled = set.cooled;
         // The coil's capacity is for heat and vapour together; vapour changes slowly.
-        fresh.most_cooling_w =
+        room.most_cooling_w =
             std::max(0.0, set.plant.capacity_w(around.air_c[step]) - air_.moisture(u).latent_w);
-        fresh.heated = set.heated;
-        fresh.cooling_set_point_c = set.cooling_set_point_c;
-        fresh.heating_set_point_c = set.heating_set_point_c;
-        room = fresh;
+        room.heated = set.heated;
+        room.cooling_set_point_c = set.cooling_set_point_c;
+        room.heating_set_point_c = set.heating_set_point_c;
     }
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-        RoomInStep& room = rooms_[patches_.open[p].inside.unit.index()];
-        if (room.active) room.gains_radiant_w += transmitted_w(p);
-    }
-    add_open_and_ground_faces();
-}
-
-void HeatRun::add_open_and_ground_faces() {
-    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-        rooms_[patches_.open[p].inside.unit.index()].add_face(open_faces_[p]);
+        if (patches_.open[p].outside.transmittance <= 0) continue;
+        rooms_without_open_[patches_.open[p].inside.unit.index()].gains_radiant_w +=
+            transmitted_w(p);
     }
     for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
-        rooms_[patches_.ground[k].inside.unit.index()].add_face(ground_faces_[k]);
+        rooms_without_open_[patches_.ground[k].inside.unit.index()].add_face(ground_faces_[k]);
     }
     for (const SharedInStep& wall : shared_step_) {
         for (const bool is_a : {true, false}) {
             FaceInStep face = is_a ? wall.a : wall.b;
             face.source_w_m2 = 0;  // depends on the other room: added in the sweeps
-            RoomInStep& room = rooms_[is_a ? wall.room_a : wall.room_b];
-            if (room.active) room.add_face(face);
+            rooms_without_open_[is_a ? wall.room_a : wall.room_b].add_face(face);
         }
     }
 }
 
-/// Face temperatures of one open patch from its room's; returns how far its outermost face is from
-/// the guess that the films were taken at.
-double HeatRun::close_open(std::size_t p) {
-    const OpenPatch& patch = patches_.open[p];
-    OpenInStep& s = open_step_[p];
-    const RoomInStep& room = rooms_[patch.inside.unit.index()];
-    open_inside_c_[p] = open_faces_[p].temperature_c(room.air_c, room.radiant_c);
-    const double face_c = (s.q + s.port.r_a + s.port.ab * open_inside_c_[p]) / (s.h + s.port.aa);
-    const double outermost_c = patch.clad ? s.sheet_fixed + s.sheet_per_wall * face_c : face_c;
-    flows_.wall_face_c[p] = face_c;
-    flows_.outside_c[p] = outermost_c;
-    double moved = patch.sheltered ? 0 : std::abs(outermost_c - s.guess_c);
-    if (patch.clad) moved = std::max(moved, std::abs(face_c - s.wall_guess_c));
-    if (moved >= options_.settle_k) {
-        s.guess_c = outermost_c;
-        s.wall_guess_c = face_c;
-    }
-    return moved;
-}
-
 void HeatRun::finish_step(std::size_t step, bool account) {
     flows_.outside_net_w = flows_.outside_wall_w = flows_.outside_passed_w = 0;
+    if (account) account_open();
+    open_.finish();
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-        const OpenPatch& patch = patches_.open[p];
-        OpenState& state = open_[p];
-        const RoomInStep& room = rooms_[patch.inside.unit.index()];
-        const FaceInStep& face = open_faces_[p];
-        flows_.open_inward_w[p] =
-            face.area_m2 * (face.convective_w_m2k * (open_inside_c_[p] - room.air_c) +
-                            face.radiative_w_m2k * (open_inside_c_[p] - room.radiant_c));
-        if (account && !patch.sheltered) account_open(p);
-        patches_.walls[patch.wall].advance(state.wall, open_particular_[p], flows_.wall_face_c[p],
-                                           open_inside_c_[p]);
-        state.face_before_c = state.face_c;
-        state.face_c = flows_.wall_face_c[p];
-        state.sheet_before_c = state.sheet_c;
-        state.sheet_c = flows_.outside_c[p];
+        flows_.wall_face_c[p] = open_.wall_face_c(p);
+        flows_.outside_c[p] = open_.outermost_c(p);
+        flows_.open_inward_w[p] = open_.inward_w(p);
     }
     for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
         const GroundPatch& patch = patches_.ground[k];
@@ -429,31 +340,20 @@ void HeatRun::finish_step(std::size_t step, bool account) {
     note_emitted(step);
 }
 
-/// Adds the exact outside balance of a patch and what its wall (and sheet) took; the two differ by
-/// what the linearisation left.
-void HeatRun::account_open(std::size_t p) {
-    const OpenPatch& patch = patches_.open[p];
-    const OpenInStep& s = open_step_[p];
-    const OpenState& state = open_[p];
-    const FaceConditions& around = conditions_[p];
-    const double area = patch.outside.area_m2;
-    const double exact =
-        net_heat_w_m2(patch.outside.face, in_.surroundings.convection, around, flows_.outside_c[p]);
-    double taken = s.port.aa * flows_.wall_face_c[p] - s.port.ab * open_inside_c_[p] - s.port.r_a;
-    if (patch.clad) {
-        const GapNetwork gap =
-            vented_gap(patch.gap, flows_.outside_c[p], flows_.wall_face_c[p], around.air_c,
-                       state.air_speed_m_s, in_.surroundings.pressure_pa[hour_]);
-        const double stored =
-            1.5 * patch.sheet_capacity_j_m2k / step_s_ * flows_.outside_c[p] -
-            bdf2_history(patch.sheet_capacity_j_m2k, state.sheet_c, state.sheet_before_c, step_s_);
-        taken += stored + gap.loss_w_m2k * (flows_.outside_c[p] - around.air_c) +
-                 gap.loss_w_m2k * (flows_.wall_face_c[p] - around.air_c);
+/// Adds the exact outside balances and what the walls (and sheets) took; the two differ by what the
+/// linearisation left.
+void HeatRun::account_open() {
+    open_.balances(open_balance_);
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        const OpenPatch& patch = patches_.open[p];
+        if (patch.sheltered) continue;
+        const double area = patch.outside.area_m2;
+        flows_.outside_net_w += area * open_balance_[p].exact;
+        flows_.outside_wall_w += area * open_balance_[p].taken;
+        flows_.outside_passed_w +=
+            area * (conditions_[p].absorbed_w_m2 +
+                    patch.outside.face.emittance * conditions_[p].longwave_in_w_m2);
     }
-    flows_.outside_net_w += area * exact;
-    flows_.outside_wall_w += area * taken;
-    flows_.outside_passed_w +=
-        area * (around.absorbed_w_m2 + patch.outside.face.emittance * around.longwave_in_w_m2);
 }
 
 /// A shade is one sheet: all its faces share a temperature, found by Newton's method.
@@ -462,7 +362,7 @@ void HeatRun::advance_shades(bool account) {
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
         const ShadeSheet& sheet = patches_.shades[k];
         const FaceConditions* around = conditions_.data() + shade_first_[k];
-        const double inertia = 1.5 * sheet.capacity_j_k / step_s_;
+        const double inertia = bdf2_inertia(sheet.capacity_j_k, step_s_);
         const double past =
             bdf2_history(sheet.capacity_j_k, shade_c_[k], shade_before_c_[k], step_s_);
         double at_c = 2 * shade_c_[k] - shade_before_c_[k];
@@ -526,9 +426,9 @@ double HeatRun::steel_c(std::size_t open_patch) const {
     if (patch.steel_layer == 0) return flows_.wall_face_c[open_patch];
     const LayeredWall& wall = patches_.walls[patch.wall];
     const std::size_t cell = wall.first_cell_of_layer(patch.steel_layer);
-    if (cell < wall.n_cells()) return open_[open_patch].wall.now_c[cell];
+    if (cell < wall.n_cells()) return open_.cell_c(open_patch, cell);
     // Nothing with mass from there on: the heat that comes out inside has crossed it as well.
-    return open_inside_c_[open_patch] + flows_.open_inward_w[open_patch] / patch.inside.area_m2 *
+    return open_.inside_c(open_patch) + flows_.open_inward_w[open_patch] / patch.inside.area_m2 *
                                             wall.resistance_behind_m2k_w(patch.steel_layer);
 }
 
@@ -552,8 +452,10 @@ double HeatRun::room_gains_w(std::size_t room) const {
 
 std::vector<double> HeatRun::wall_temperatures() const {
     std::vector<double> all;
-    for (const OpenState& s : open_)
-        all.insert(all.end(), s.wall.now_c.begin(), s.wall.now_c.end());
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        const std::size_t n_cells = patches_.walls[patches_.open[p].wall].n_cells();
+        for (std::size_t cell = 0; cell < n_cells; ++cell) all.push_back(open_.cell_c(p, cell));
+    }
     for (const auto* list : {&shared_wall_, &ground_wall_}) {
         for (const WallState& w : *list) all.insert(all.end(), w.now_c.begin(), w.now_c.end());
     }

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "thermal/heat_patches.hpp"
+#include "thermal/open_lanes.hpp"
 #include "thermal/room_air.hpp"
 #include "thermal/room_solver.hpp"
 #include "thermal/simulate.hpp"
@@ -49,28 +50,13 @@ class HeatRun {
     double room_stored_j(std::size_t room) const;
     double room_outdoor_w(std::size_t room) const;
     const RoomAir& air() const { return air_; }
-    double inside_c(std::size_t open_patch) const { return open_inside_c_[open_patch]; }
+    double inside_c(std::size_t open_patch) const { return open_.inside_c(open_patch); }
     double room_gains_w(std::size_t room) const;  ///< sun through panes included
     double transmitted_w(std::size_t open_patch) const;
     /// Temperatures of every wall cell, for comparing two instants.
     std::vector<double> wall_temperatures() const;
 
   private:
-    struct OpenState {
-        WallState wall;
-        double face_c, face_before_c;    // outer face of the wall
-        double sheet_c, sheet_before_c;  // cladding
-        double air_speed_m_s = 0;
-    };
-    struct OpenInStep {
-        TwoPort port;
-        double h = 0, q = 0;  // what meets the wall's outer face: q - h T
-        double guess_c = 0;   // outermost temperature that the films are taken at
-        double wall_guess_c = 0;
-        // Cladding: sheet temperature is sheet_fixed + sheet_per_wall * T_wall.
-        double sheet_fixed = 0, sheet_per_wall = 0;
-    };
-
     /// An open face with what the hour brings to it.
     struct OpenNow {
         const OpenFace* face;
@@ -81,17 +67,15 @@ class HeatRun {
     void set_conditions(std::size_t step);
     void look_up_hour(std::size_t hour);
     FaceConditions conditions_of(const OpenNow& now, std::size_t step) const;
-    void line_open(std::size_t p, std::size_t step);
-    void fill_rooms(std::size_t step);
-    void add_open_and_ground_faces();
-    void add_shared_faces();
-    double close_open(std::size_t p);
+    void set_rooms(std::size_t step);
+    void set_shared_faces();
+    void solve();
     void finish_step(std::size_t step, bool account);
-    void account_open(std::size_t p);
+    void account_open();
     void advance_shades(bool account);
     void note_emitted(std::size_t step);
     void note_leaving(const OpenFace& face, const FaceConditions& around, double at_c);
-    void fill_films(const InsideFace& face, double face_c, FaceInStep& out) const;
+    FaceInStep with_films(const InsideFace& face, double face_c) const;
     double incident_w_m2(const OpenFace& face, std::size_t hour) const;
     double light_w_m2(const OpenFace& face, std::size_t hour) const;
     double forced_w_m2k(const OpenFace& face, std::size_t hour) const;
@@ -107,9 +91,9 @@ class HeatRun {
     RoomAir air_;
 
     // State.
-    std::vector<OpenState> open_;
+    OpenLanes open_;
     std::vector<WallState> shared_wall_, ground_wall_;
-    std::vector<double> open_inside_c_, ground_inside_c_;
+    std::vector<double> ground_inside_c_;
     std::vector<SharedFaces> shared_inside_c_;
     std::vector<double> shade_c_, shade_before_c_;
     std::vector<double> air_now_c_, air_before_c_, radiant_now_c_, radiant_before_c_;
@@ -121,13 +105,12 @@ class HeatRun {
     std::vector<OpenNow> open_now_;           // open patches, then the faces of the shades
     std::vector<std::size_t> shade_first_;    // where a shade's faces begin in open_now_
     std::vector<FaceConditions> conditions_;  // as open_now_
-    std::vector<OpenInStep> open_step_;
-    std::vector<FaceInStep> open_faces_, ground_faces_;
-    std::vector<std::uint8_t> open_settled_;
+    std::vector<OutsideBalance> open_balance_;
+    std::vector<FaceInStep> ground_faces_;
     std::vector<SharedInStep> shared_step_;
     std::vector<TwoPort> shared_port_;
-    std::vector<RoomInStep> rooms_;
-    std::vector<std::vector<double>> open_particular_, shared_particular_, ground_particular_;
+    std::vector<RoomInStep> rooms_, rooms_without_open_;  // the latter: before the open faces join
+    std::vector<std::vector<double>> shared_particular_, ground_particular_;
     std::vector<std::uint32_t> shared_of_room_, shared_begin_;
     StepFlows flows_;
 };

@@ -35,6 +35,12 @@ struct WallState {
     std::vector<double> before_c;
 };
 
+/// What a step does to one cell: forward y = past (2 T_now - 1/2 T_before) + lower y_before, then
+/// backward T = y + upper T_behind, then T + response_a T_a + response_b T_b.
+struct CellStep {
+    double past = 0, lower = 0, upper = 0, response_a = 0, response_b = 0;
+};
+
 class LayeredWall {
   public:
     /// Layers from face a to face b. Factors the matrix for `step_s` once. `refine` multiplies the
@@ -54,6 +60,14 @@ class LayeredWall {
     double resistance_behind_m2k_w(std::size_t layer) const {
         return resistance_m2k_w_ - resistance_before_m2k_w_[layer];
     }
+
+    /// The coefficients of a step, for those who take it for several walls at once.
+    CellStep cell_step(std::size_t cell) const {
+        return {past_[cell], lower_[cell], upper_[cell], response_a_[cell], response_b_[cell]};
+    }
+    TwoPort port() const { return {.aa = aa_, .ab = ab_, .bb = bb_, .r_a = 0, .r_b = 0}; }
+    double outer_conductance_w_m2k() const { return conductance_w_m2k_.front(); }  ///< face a, cell
+    double inner_conductance_w_m2k() const { return conductance_w_m2k_.back(); }
 
     WallState uniform_state(double temperature_c) const;
     /// Straight-line steady profile between two face temperatures.

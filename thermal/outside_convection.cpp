@@ -60,19 +60,6 @@ double forced_convection_w_m2k(OutsideConvection model, double wind_speed_m_s, W
     return (windward + leeward) / 2;
 }
 
-double joined_convection_w_m2k(OutsideConvection model, double natural_w_m2k, double forced_w_m2k) {
-    // The other two correlations hold still air in their constant.
-    if (model != OutsideConvection::combined) return forced_w_m2k;
-    return std::sqrt(natural_w_m2k * natural_w_m2k + forced_w_m2k * forced_w_m2k);
-}
-
-// h = sqrt(n^2 + f^2), n = C dT^(1/3): d(h dT)/d(dT) = h + n^2 / (3 h).
-double convection_slope_w_m2k(OutsideConvection model, double natural_w_m2k, double forced_w_m2k) {
-    const double h = joined_convection_w_m2k(model, natural_w_m2k, forced_w_m2k);
-    if (model != OutsideConvection::combined || h <= 0) return h;
-    return h + natural_w_m2k * natural_w_m2k / (3 * h);
-}
-
 WindSide wind_side(double tilt_deg, double azimuth_deg, double wind_from_deg) {
     const bool level = tilt_deg <= level_within_deg || tilt_deg >= 180.0 - level_within_deg;
     if (level || !std::isfinite(wind_from_deg) || !std::isfinite(azimuth_deg))

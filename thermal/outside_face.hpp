@@ -1,6 +1,10 @@
 // The heat balance of one outside face: sun, longwave and convection, exact and as a straight line.
 #pragma once
 
+#include <cmath>
+
+#include "thermal/cube_root.hpp"
+#include "thermal/longwave.hpp"
 #include "thermal/outside_convection.hpp"
 
 namespace noonshell {
@@ -31,13 +35,40 @@ struct FaceLine {
     double q_w_m2 = 0;
 };
 
+/// Free convection at a temperature [W/(m2 K)].
+inline double natural_w_m2k(const OutsideFace& face, const FaceConditions& around, double at_c) {
+    const double excess_k = at_c - around.air_c;
+    return (excess_k > 0 ? face.natural_hot : face.natural_cool) * cube_root(std::abs(excess_k));
+}
+
 /// The balance linearised at `at_c`: T to the fourth by its tangent, convection with the
 /// coefficient of that temperature.
-FaceLine linearise(const OutsideFace& face, OutsideConvection model, const FaceConditions& around,
-                   double at_c);
+inline FaceLine linearise(const OutsideFace& face, OutsideConvection model,
+                          const FaceConditions& around, double at_c) {
+    const double kelvin = at_c + kelvin_at_0_c;
+    const double cube = stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin;
+    const double natural = natural_w_m2k(face, around, at_c);
+    const double convective =
+        face.relief_ratio * joined_convection_w_m2k(model, natural, around.forced_w_m2k);
+    const double slope =
+        4 * face.emittance * cube +
+        face.relief_ratio * convection_slope_w_m2k(model, natural, around.forced_w_m2k);
+    const double net = around.absorbed_w_m2 +
+                       face.emittance * (around.longwave_in_w_m2 - cube * kelvin) +
+                       convective * (around.air_c - at_c);
+    return {.h_w_m2k = slope, .q_w_m2 = net + slope * at_c};
+}
 
 /// Net heat into the face at a temperature, nothing linearised [W/m2].
-double net_heat_w_m2(const OutsideFace& face, OutsideConvection model, const FaceConditions& around,
-                     double at_c);
+inline double net_heat_w_m2(const OutsideFace& face, OutsideConvection model,
+                            const FaceConditions& around, double at_c) {
+    const double kelvin = at_c + kelvin_at_0_c;
+    const double emitted = stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin * kelvin;
+    return around.absorbed_w_m2 + face.emittance * (around.longwave_in_w_m2 - emitted) +
+           face.relief_ratio *
+               joined_convection_w_m2k(model, natural_w_m2k(face, around, at_c),
+                                       around.forced_w_m2k) *
+               (around.air_c - at_c);
+}
 
 }  // namespace noonshell

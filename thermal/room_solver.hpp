@@ -33,6 +33,31 @@ struct FaceInStep {
     }
 };
 
+/// What a face brings to the two balances of its room.
+struct FaceTerms {
+    double air_air_w_k = 0, air_radiant_w_k = 0, radiant_radiant_w_k = 0;
+    double air_source_w = 0, radiant_source_w = 0;
+};
+
+inline FaceTerms terms_of(const FaceInStep& face) {
+    const double w = face.weight_m2k_w, a = face.area_m2;
+    const double hc = face.convective_w_m2k, hr = face.radiative_w_m2k;
+    // hc (1 - hc w) = hc w (A' + hr): no difference of near-equal numbers.
+    return {.air_air_w_k = a * hc * w * (face.slope_w_m2k + hr),
+            .air_radiant_w_k = a * hc * hr * w,
+            .radiant_radiant_w_k = a * hr * w * (face.slope_w_m2k + hc),
+            .air_source_w = a * hc * w * face.source_w_m2,
+            .radiant_source_w = a * hr * w * face.source_w_m2};
+}
+
+/// What a face between rooms takes from the room on its other side into the balances of its own,
+/// per kelvin of that room's air and radiant temperature, and its own source.
+struct SharedTerms {
+    double air_source_w = 0, radiant_source_w = 0;
+    double air_of_air_w_k = 0, air_of_radiant_w_k = 0;
+    double radiant_of_air_w_k = 0, radiant_of_radiant_w_k = 0;
+};
+
 /// Two faces of one wall between rooms: each face's source gains `link` times the other's film
 /// term.
 struct SharedInStep {
@@ -40,6 +65,7 @@ struct SharedInStep {
     std::size_t room_a = 0, room_b = 0;
     double link = 0;    ///< how much of the film heat of b's room reaches face a
     double link_b = 0;  ///< and the other way
+    SharedTerms to_a, to_b;
 };
 
 /// One room during one step: sums over its own faces plus air, plant and gains.
@@ -55,11 +81,20 @@ struct RoomInStep {
     bool cooled = false, heated = false;
     double cooling_set_point_c = 26, heating_set_point_c = 20;
     double most_cooling_w = std::numeric_limits<double>::infinity();
+    // The balances with the radiant node eliminated; solve_rooms() fills them.
+    double back = 0, slope_w_k = 0, source_w = 0, per_slope_k_w = 0, per_radiant_k_w = 0;
     // Unknowns: in as a guess (or as given, where not active), out as the solution.
     double air_c = 20, radiant_c = 20;
     double plant_w = 0;  ///< heating positive, cooling negative
 
-    void add_face(const FaceInStep& face);
+    void add(const FaceTerms& face) {
+        air_air_w_k += face.air_air_w_k;
+        air_radiant_w_k += face.air_radiant_w_k;
+        radiant_radiant_w_k += face.radiant_radiant_w_k;
+        air_source_w += face.air_source_w;
+        radiant_source_w += face.radiant_source_w;
+    }
+    void add_face(const FaceInStep& face) { add(terms_of(face)); }
 };
 
 /// Links the two faces of a wall with two-port (aa, ab, bb, r_a, r_b); films must be set.

@@ -17,7 +17,7 @@ namespace noonshell {
 
 struct HeatOptions {
     int refine = 1;          ///< multiplies the cells of every wall
-    double settle_k = 0.02;  ///< inner loop ends when outside faces move less [K]
+    double settle_k = 0.02;  ///< inner loop ends when outside faces move less [K]; see OpenLanes
     int most_inner_loops = 12;
     double warm_up_days = 20;  ///< taken from the end of the period; a period shorter than this
                                ///< is repeated until its walls no longer change
