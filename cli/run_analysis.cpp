@@ -10,6 +10,7 @@
 #include "cli/progress.hpp"
 #include "cli/result_units.hpp"
 #include "cli/utf8.hpp"
+#include "geometry/quartered_facets.hpp"
 #include "solar/site_sun.hpp"
 #include "solar/sun_path.hpp"
 #include "thermal/simulate.hpp"
@@ -53,6 +54,8 @@ void find_light(RunResult& result, const std::vector<FacetId>& by_hour, unsigned
          .threads = threads,
          .progress = stage.callback(),
          .stop = &interrupt_flag()});
+    // An accuracy that is asked for may take finer facets.
+    if (run.accuracy > 0) take_facets(result.inspection.envelope, result.light.scenery);
     append_new(result.warnings, result.light.warnings);
 }
 

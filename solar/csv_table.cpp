@@ -69,21 +69,25 @@ class Splitter {
     /// Appends the fields of one row and steps over its line break.
     void row(std::vector<std::string_view>& fields) {
         for (std::size_t column = 0;; ++column) {
-            while (at_ != end_ && blank_here()) ++at_;
+            while (at_ != end_ && (blank_here() || is_joined_blank())) ++at_;
+            if (column > 0 && by_blanks() && (at_ == end_ || is_break(*at_))) break;
             fields.push_back(at_ != end_ && *at_ == '"' ? quoted(column) : plain());
-            if (at_ == end_ || *at_ != separator_) break;
+            if (at_ == end_ || !is_separator(*at_)) break;
             ++at_;
         }
         if (at_ != end_) skip_break();
     }
 
   private:
+    bool by_blanks() const { return separator_ == ' '; }
+    bool is_separator(char c) const { return by_blanks() ? is_blank(c) : c == separator_; }
     /// Tabs are no blanks where they separate.
-    bool blank_here() const { return is_blank(*at_) && *at_ != separator_; }
+    bool blank_here() const { return is_blank(*at_) && !is_separator(*at_); }
+    bool is_joined_blank() const { return by_blanks() && is_blank(*at_); }
 
     std::string_view plain() {
         const char* begin = at_;
-        while (at_ != end_ && *at_ != separator_ && !is_break(*at_)) ++at_;
+        while (at_ != end_ && !is_separator(*at_) && !is_break(*at_)) ++at_;
         const char* last = at_;
         while (last != begin && is_blank(last[-1])) --last;
         return {begin, static_cast<std::size_t>(last - begin)};
@@ -105,7 +109,7 @@ class Splitter {
         }
         ++at_;
         while (at_ != end_ && blank_here()) ++at_;
-        if (at_ != end_ && *at_ != separator_ && !is_break(*at_))
+        if (at_ != end_ && !is_separator(*at_) && !is_break(*at_))
             fail(line_, column,
                  separator_ == ',' ? "a comma after the closing quote"
                                    : "a separator after the closing quote",

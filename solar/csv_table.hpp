@@ -20,9 +20,9 @@ namespace noonshell {
 /// off), rows of unequal length, Latin-1 in place of UTF-8 (turned into UTF-8).
 class CsvTable {
   public:
-    /// `name` is the file that messages speak of; `separator` stands between fields. Throws
-    /// InputError for empty text, text with bytes that no text file holds, an open quote or text
-    /// after a closing quote.
+    /// `name` is the file that messages speak of; `separator` stands between fields; a blank: any
+    /// number of blanks and tabs, those at the ends of a row aside. Throws InputError for empty
+    /// text, text with bytes that no text file holds, an open quote or text after a closing quote.
     CsvTable(std::string_view text, std::string name, char separator = ',');
     CsvTable(CsvTable&&) noexcept = default;
     CsvTable& operator=(CsvTable&&) noexcept = default;

@@ -5,6 +5,7 @@
 #include <map>
 #include <sstream>
 #include <string>
+#include <string_view>
 #include <utility>
 
 #include "geometry/diagnostics.hpp"
@@ -37,6 +38,18 @@ double number_in(const CsvTable& table, std::size_t row, std::size_t column, con
     std::ostringstream expected;
     expected << "a number from " << lowest << " to " << highest;
     throw InputError(table.place(row, column, name), expected.str(), shown_field(field));
+}
+
+/// What stands between the column names, on the first line that is not empty: semicolon, tab or
+/// comma, or else blanks.
+char separator_of(std::string_view text) {
+    const std::size_t begin = std::min(text.find_first_not_of("\r\n \t"), text.size());
+    std::string_view line = text.substr(begin);
+    line = line.substr(0, line.find_first_of("\r\n"));
+    for (const char separator : {';', '\t', ','}) {
+        if (line.find(separator) != std::string_view::npos) return separator;
+    }
+    return line.find(' ') != std::string_view::npos ? ' ' : ',';
 }
 
 }  // namespace
@@ -75,7 +88,8 @@ double HorizonProfile::lowest_deg() const {
 HorizonProfile read_horizon_profile(const std::filesystem::path& file) {
     constexpr const char* azimuth_name = "azimuth_deg";
     constexpr const char* elevation_name = "elevation_deg";
-    const CsvTable table = read_csv_table(file);
+    const std::string text = read_text_file(file);
+    const CsvTable table(text, file.string(), separator_of(text));
     std::size_t row = 0;
     while (row < table.n_rows() && table.blank(row)) ++row;
     const InputPlace whole{.file = table.name(), .line = {}, .column = {}, .entity = {}};

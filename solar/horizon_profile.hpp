@@ -30,9 +30,10 @@ class HorizonProfile {
 };
 
 /// Reads a table with the columns "azimuth_deg" (compass, -360 to 360) and "elevation_deg" (-10 to
-/// 90), in any order of columns and rows; other columns are passed over. The circle's end may
-/// repeat its beginning. Throws InputError with line and column for a missing column, no rows, a
-/// value that is no number or out of range, and an azimuth with two elevations.
+/// 90), in any order of columns and rows; other columns are passed over. Commas, semicolons, tabs
+/// or blanks stand between fields, one of these in all of the file: that of the column names. The
+/// circle's end may repeat its beginning. Throws InputError with line and column for a missing
+/// column, no rows, a value that is no number or out of range, and an azimuth with two elevations.
 HorizonProfile read_horizon_profile(const std::filesystem::path& file);
 
 }  // namespace noonshell

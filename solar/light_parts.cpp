@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <span>
 #include <string>
@@ -12,45 +13,13 @@
 #include "geometry/diagnostics.hpp"
 #include "solar/facet_groups.hpp"
 #include "solar/parallel.hpp"
+#include "solar/plane_extent.hpp"
 #include "solar/ray_scene.hpp"
 #include "solar/sampling.hpp"
 
 namespace noonshell {
 
 namespace {
-
-/// Axes in the plane of a surface: level across, then up the slope.
-Tangents plane_axes(const Vec3& normal) {
-    const Vec3 across(-normal.y(), normal.x(), 0);
-    const Vec3 u = across.norm() < 1e-9 ? Vec3(Vec3::UnitX()) : Vec3(across.normalized());
-    return {u, normal.cross(u)};
-}
-
-struct Extent {
-    Eigen::Vector2d low = Eigen::Vector2d::Constant(1e300);
-    Eigen::Vector2d high = Eigen::Vector2d::Constant(-1e300);
-
-    void include(const Eigen::Vector2d& p) {
-        low = low.cwiseMin(p);
-        high = high.cwiseMax(p);
-    }
-};
-
-Eigen::Vector2d in_plane(const Tangents& axes, const Vec3& point_m) {
-    return {axes.u.dot(point_m), axes.v.dot(point_m)};
-}
-
-Extent extent_of(const Envelope& envelope, const Surface& surface, const Tangents& axes) {
-    Extent extent;
-    const auto& begin = envelope.facets.triangle_begin;
-    for (auto t = begin[surface.first_facet]; t < begin[surface.first_facet + surface.n_facets];
-         ++t) {
-        for (const Vec3& corner : envelope.facets.triangles_m[t]) {
-            extent.include(in_plane(axes, corner));
-        }
-    }
-    return extent;
-}
 
 /// Which of `n` equal cells of [low, high] a coordinate lies in.
 std::int64_t cell_of(double x, double low, double high, double n) {
@@ -72,13 +41,9 @@ using Cell = std::array<std::int64_t, 2>;  // row, column
 class PartCutter {
   public:
     /// Writes the parts of the surface's own facets to `part_of_facet` (#facets).
-    PartCutter(const Envelope& envelope, const RayScene* scene, double part_size_m,
-               double least_size_m, std::span<PartId> part_of_facet)
-        : envelope_(envelope),
-          scene_(scene),
-          part_size_m_(part_size_m),
-          least_size_m_(least_size_m),
-          part_of_facet_(part_of_facet) {}
+    PartCutter(const Envelope& envelope, const RayScene* scene, const PartSizes& sizes,
+               std::span<PartId> part_of_facet)
+        : envelope_(envelope), scene_(scene), sizes_(sizes), part_of_facet_(part_of_facet) {}
 
     void cut(SurfaceId id) {
         surface_ = id;
@@ -96,7 +61,7 @@ class PartCutter {
         axes_ = plane_axes(surface.normal);
         // Light on the ground changes where a shadow ends, and walls stand close to that.
         const double part_size_m =
-            surface.kind == SurfaceKind::ground ? 0.5 * part_size_m_ : part_size_m_;
+            surface.kind == SurfaceKind::ground ? 0.5 * sizes_.part_m : sizes_.part_m;
         const double facet_m = std::sqrt(surface.area_m2 / surface.n_facets);
         const auto cells_in_block = static_cast<std::int64_t>(
             std::max(1.0, std::floor(facets_across_a_block * facet_m / part_size_m + 1e-6)));
@@ -154,8 +119,19 @@ class PartCutter {
 
     bool is_to_be_split(const FacetList& facets, double size_m) const {
         constexpr double rounding_m = 1e-9;
-        return scene_ != nullptr && facets.size() > 1 &&
-               0.5 * size_m >= least_size_m_ - rounding_m && has_near_neighbours(facets, size_m);
+        if (scene_ == nullptr || facets.size() < 2) return false;
+        return is_wider_than_wanted(facets) ||
+               (0.5 * size_m >= sizes_.least_m - rounding_m && has_near_neighbours(facets, size_m));
+    }
+
+    bool is_wider_than_wanted(const FacetList& facets) const {
+        if (sizes_.wanted_m.empty()) return false;
+        double area_m2 = 0, wanted_m = std::numeric_limits<double>::infinity();
+        for (const std::uint32_t f : facets) {
+            area_m2 += envelope_.facets.area_m2[f];
+            wanted_m = std::min(wanted_m, sizes_.wanted_m[f]);
+        }
+        return std::sqrt(area_m2) > wider_than_wanted * wanted_m;
     }
 
     /// Whether a good part of what the facets see is nearer than the part is wide.
@@ -189,7 +165,7 @@ class PartCutter {
 
     const Envelope& envelope_;
     const RayScene* scene_;
-    double part_size_m_, least_size_m_;
+    const PartSizes& sizes_;
     std::span<PartId> part_of_facet_;
     LightParts parts_;
     std::uint32_t n_blocks_ = 0;
@@ -212,18 +188,18 @@ void append(const Envelope& envelope, SurfaceId id, const PartCutter& cutter, st
     all.surface_begin.push_back(static_cast<std::uint32_t>(all.size()));
 }
 
-LightParts cut_parts(const Envelope& envelope, const RayScene* scene, double part_size_m,
-                     double least_size_m, unsigned threads) {
-    if (!(part_size_m >= 0.1)) {
+LightParts cut_parts(const Envelope& envelope, const RayScene* scene, const PartSizes& sizes,
+                     unsigned threads) {
+    if (!(sizes.part_m >= 0.1)) {
         throw InputError({.file = {}, .line = {}, .column = {}, .entity = "part_size_m"},
-                         "0.1 m or more", std::to_string(part_size_m));
+                         "0.1 m or more", std::to_string(sizes.part_m));
     }
     LightParts parts;
     parts.of_facet.resize(envelope.facets.size());
     parts.surface_begin = {0};
     std::vector<PartCutter> cutters;
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
-        cutters.emplace_back(envelope, scene, part_size_m, least_size_m, parts.of_facet);
+        cutters.emplace_back(envelope, scene, sizes, parts.of_facet);
     }
     for_each_task(threads, cutters.size(), [&](std::size_t s) { cutters[s].cut(SurfaceId(s)); });
     std::uint32_t block = 0;
@@ -236,163 +212,18 @@ LightParts cut_parts(const Envelope& envelope, const RayScene* scene, double par
     return parts;
 }
 
-/// Typical extents of the facets of a surface in its own plane: where they are equal cells, those
-/// of a cell that no outline cuts; where they are cells of several sizes, those of small ones.
-Eigen::Vector2d typical_facet(const Envelope& envelope, const Surface& surface,
-                              const Tangents& axes) {
-    std::array<std::vector<double>, 2> sizes;
-    const auto& begin = envelope.facets.triangle_begin;
-    for (auto f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
-        Extent extent;
-        for (auto t = begin[f]; t < begin[f + 1]; ++t) {
-            for (const Vec3& corner : envelope.facets.triangles_m[t]) {
-                extent.include(in_plane(axes, corner));
-            }
-        }
-        sizes[0].push_back(extent.high.x() - extent.low.x());
-        sizes[1].push_back(extent.high.y() - extent.low.y());
-    }
-    const double share = surface.kind == SurfaceKind::ground ? 0.1 : 0.5;
-    const auto typical = [&](std::vector<double>& values) {
-        const auto place = values.begin() +
-                           static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size()));
-        std::nth_element(values.begin(), place, values.end());
-        return std::max(1e-3, *place);
-    };
-    return {typical(sizes[0]), typical(sizes[1])};
-}
-
-bool holds(const std::array<Eigen::Vector2d, 3>& triangle, const Eigen::Vector2d& p) {
-    bool left = false, right = false;
-    for (std::size_t k = 0; k < 3; ++k) {
-        const Eigen::Vector2d &a = triangle[k], &b = triangle[(k + 1) % 3];
-        const double side = (b - a).x() * (p - a).y() - (b - a).y() * (p - a).x();
-        left = left || side > 0;
-        right = right || side < 0;
-    }
-    return !(left && right);
-}
-
 }  // namespace
 
 LightParts light_parts(const Envelope& envelope, double part_size_m) {
-    return cut_parts(envelope, nullptr, part_size_m, part_size_m, 1);
+    return cut_parts(envelope, nullptr, {.part_m = part_size_m}, 1);
 }
 
-LightParts light_parts(const Envelope& envelope, const RayScene& scene, double part_size_m,
-                       double least_size_m, unsigned threads) {
-    return cut_parts(envelope, &scene, part_size_m, least_size_m, threads);
-}
-
-FacetFinder::FacetFinder(const Envelope& envelope) {
-    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
-        const Surface& surface = envelope.surfaces[s];
-        rasters_.push_back(surface.n_facets > 0 ? make_raster(envelope, surface) : Raster{});
-        if (surface.kind == SurfaceKind::ground) ground_.emplace_back(s);
+LightParts light_parts(const Envelope& envelope, const RayScene& scene, const PartSizes& sizes,
+                       unsigned threads) {
+    if (!sizes.wanted_m.empty()) {
+        NOONSHELL_CHECK_EQ(sizes.wanted_m.size(), envelope.facets.size());
     }
-}
-
-/// Cells of half the typical facet's edges, whole numbers of them over the surface; each takes the
-/// facet at its middle that light can reach, and those without one (rims, outlines, next to a
-/// contact) that of a neighbour.
-FacetFinder::Raster FacetFinder::make_raster(const Envelope& envelope, const Surface& surface) {
-    constexpr double most_cells = 4e6;
-    const Tangents axes = plane_axes(surface.normal);
-    const Extent extent = extent_of(envelope, surface, axes);
-    const Eigen::Vector2d size = (extent.high - extent.low).cwiseMax(1e-6);
-    const Eigen::Vector2d facet = typical_facet(envelope, surface, axes);
-    Eigen::Vector2d cells = 2 * size.cwiseQuotient(facet).array().round().max(1.0).matrix();
-    cells /= std::max(1.0, std::sqrt(cells.prod() / most_cells));
-    Raster raster;
-    raster.u = axes.u;
-    raster.v = axes.v;
-    raster.origin_m = extent.low.x() * axes.u + extent.low.y() * axes.v;
-    raster.columns = static_cast<std::uint32_t>(std::clamp(cells.x(), 1.0, most_cells));
-    raster.rows = static_cast<std::uint32_t>(std::clamp(cells.y(), 1.0, most_cells));
-    raster.columns_per_m = raster.columns / size.x();
-    raster.rows_per_m = raster.rows / size.y();
-    raster.begin = facet_.size();
-    facet_.resize(raster.begin + static_cast<std::size_t>(raster.columns) * raster.rows);
-    drawn_.resize(facet_.size(), 0);
-    for (std::uint32_t f = surface.first_facet; f < surface.first_facet + surface.n_facets; ++f) {
-        if (takes_light(envelope, f)) draw(envelope, f, raster);
-    }
-    for (int ring = 0; ring < 2; ++ring) spread(raster);
-    return raster;
-}
-
-void FacetFinder::draw(const Envelope& envelope, std::uint32_t facet, const Raster& raster) {
-    const auto cell = [](double place, std::uint32_t n) {
-        return static_cast<std::uint32_t>(
-            std::clamp(std::floor(place), 0.0, static_cast<double>(n - 1)));
-    };
-    const Eigen::Vector2d per_m(raster.columns_per_m, raster.rows_per_m);
-    const Tangents axes{raster.u, raster.v};
-    const Eigen::Vector2d origin = in_plane(axes, raster.origin_m);
-    const auto& begin = envelope.facets.triangle_begin;
-    for (auto t = begin[facet]; t < begin[facet + 1]; ++t) {
-        std::array<Eigen::Vector2d, 3> corners;
-        Extent box;
-        for (std::size_t k = 0; k < 3; ++k) {
-            corners[k] =
-                (in_plane(axes, envelope.facets.triangles_m[t][k]) - origin).cwiseProduct(per_m);
-            box.include(corners[k]);
-        }
-        const std::uint32_t last_row = cell(box.high.y(), raster.rows);
-        const std::uint32_t last_column = cell(box.high.x(), raster.columns);
-        for (auto row = cell(box.low.y(), raster.rows); row <= last_row; ++row) {
-            for (auto column = cell(box.low.x(), raster.columns); column <= last_column; ++column) {
-                if (!holds(corners, {column + 0.5, row + 0.5})) continue;
-                facet_[raster.at(row, column)] = FacetId(facet);
-                drawn_[raster.at(row, column)] = 1;
-            }
-        }
-    }
-}
-
-/// Gives each empty cell the facet of a neighbour: the first of the ring about it.
-void FacetFinder::spread(const Raster& raster) {
-    const std::vector<FacetId> before(facet_.begin() + static_cast<std::ptrdiff_t>(raster.begin),
-                                      facet_.end());
-    for (std::uint32_t row = 0; row < raster.rows; ++row) {
-        for (std::uint32_t column = 0; column < raster.columns; ++column) {
-            FacetId& at = facet_[raster.at(row, column)];
-            for (std::uint32_t r = row == 0 ? 0 : row - 1; r <= row + 1 && !at.valid(); ++r) {
-                for (std::uint32_t c = column == 0 ? 0 : column - 1; c <= column + 1; ++c) {
-                    if (r >= raster.rows || c >= raster.columns || at.valid()) continue;
-                    at = before[raster.at(r, c) - raster.begin];
-                }
-            }
-        }
-    }
-}
-
-FacetId FacetFinder::at(SurfaceId surface, const Vec3& point_m) const {
-    const Raster& raster = rasters_[surface.index()];
-    const Vec3 from = point_m - raster.origin_m;
-    const double x = std::floor(from.dot(raster.u) * raster.columns_per_m);
-    const double y = std::floor(from.dot(raster.v) * raster.rows_per_m);
-    if (!(x >= -1 && y >= -1 && x <= raster.columns && y <= raster.rows)) return {};
-    const auto column = static_cast<std::size_t>(std::clamp(x, 0.0, raster.columns - 1.0));
-    const auto row = static_cast<std::size_t>(std::clamp(y, 0.0, raster.rows - 1.0));
-    return facet_[raster.at(row, column)];
-}
-
-FacetId FacetFinder::on_ground(const Vec3& point_m) const {
-    FacetId near;
-    for (const SurfaceId surface : ground_) {
-        const Raster& raster = rasters_[surface.index()];
-        const Vec3 from = point_m - raster.origin_m;
-        const double x = std::floor(from.x() * raster.columns_per_m);
-        const double y = std::floor(from.y() * raster.rows_per_m);
-        if (!(x >= 0 && y >= 0 && x < raster.columns && y < raster.rows)) continue;
-        const std::size_t cell =
-            raster.at(static_cast<std::size_t>(y), static_cast<std::size_t>(x));
-        // A region beside this one may hold the point itself.
-        if (is_drawn(cell)) return facet_[cell];
-        if (!near.valid()) near = facet_[cell];
-    }
-    return near;
+    return cut_parts(envelope, &scene, sizes, threads);
 }
 
 }  // namespace noonshell

@@ -34,11 +34,22 @@ struct LightParts {
 /// plane belong to none.
 LightParts light_parts(const Envelope& envelope, double part_size_m);
 
-/// The same, with parts near something else in quarters, and these again, as long as more than a
-/// tenth of what a part sees is nearer than the part is wide and its half is no smaller than
-/// `least_size_m`: what is that near sees one part unlike the next.
-LightParts light_parts(const Envelope& envelope, const RayScene& scene, double part_size_m,
-                       double least_size_m, unsigned threads = 0);
+struct PartSizes {
+    double part_m = 2.0;
+    /// Parts near something else are cut in quarters, and these again, as long as more than a tenth
+    /// of what a part sees is nearer than the part is wide and its half is no smaller than this:
+    /// what is that near sees one part unlike the next. As large as part_m: all alike.
+    double least_m = 0.5;
+    /// Where not empty, the largest edge wanted of a part with the facet, #facets; parts are cut
+    /// down to it, to within two fifths more, and no finer than their facets.
+    std::vector<double> wanted_m{};
+};
+
+inline constexpr double wider_than_wanted = 1.4;
+
+/// The same, with finer parts where these sizes want them.
+LightParts light_parts(const Envelope& envelope, const RayScene& scene, const PartSizes& sizes,
+                       unsigned threads = 0);
 
 /// Finds the facet of a surface at a point, by a raster in the plane of each surface.
 class FacetFinder {

@@ -4,11 +4,14 @@
 #include <bit>
 #include <chrono>
 #include <cmath>
+#include <limits>
 #include <sstream>
 
 #include "geometry/diagnostics.hpp"
+#include "geometry/quartered_facets.hpp"
 #include "solar/hour_light.hpp"
 #include "solar/thrown_errors.hpp"
+#include "solar/uneven_light.hpp"
 
 namespace noonshell {
 
@@ -19,7 +22,9 @@ constexpr double dim_surface = 0.1;  // of the brightest: too little sun to matt
 constexpr int most_rounds = 5;
 constexpr std::uint32_t most_rays = 32768;
 /// The default leaves the little light under floors on piers 5 to 8 % too bright, this 1 %.
-constexpr double finest_cell_for_accuracy_m = 0.125, finest_part_for_accuracy_m = 0.125;
+constexpr double finest_cell_for_accuracy_m = 0.125, finest_part_for_accuracy_m = 0.06;
+constexpr double share_of_unevenness_left = 0.3;
+constexpr std::size_t most_facets_for_accuracy = 400'000;
 
 /// How much is sampled; grows from round to round.
 struct Effort {
@@ -38,7 +43,8 @@ class SunFinder {
           path_(path),
           options_(options),
           reflectance_(reflectance.begin(), reflectance.end()),
-          scene_(building.blockers) {
+          scene_(building.blockers),
+          hours_of_(options.hours_of) {
         NOONSHELL_CHECK_EQ(options.region_albedo.size(), options.ground.regions.size());
         NOONSHELL_CHECK_EQ(reflectance.size(), building.surfaces.size());
         GroundOptions ground = options.ground;
@@ -56,7 +62,6 @@ class SunFinder {
                                        ? options.context_reflectance
                                        : albedo_of(surface.id));
         }
-        least_part_size_m_ = options.least_part_size_m;
         cut_parts();
         bins_ = month_of_hour(site, weather);
         circumsolar_.assign(weather.size(), 0.0);
@@ -105,7 +110,10 @@ class SunFinder {
     }
 
     void cut_parts() {
-        parts_ = light_parts(result_.scenery, scene_, options_.part_size_m, least_part_size_m_,
+        parts_ = light_parts(result_.scenery, scene_,
+                             {.part_m = options_.part_size_m,
+                              .least_m = options_.least_part_size_m,
+                              .wanted_m = wanted_m_},
                              options_.threads);
     }
 
@@ -125,7 +133,7 @@ class SunFinder {
                                            .surface_tolerance = effort_.surface_tolerance,
                                            .most_points_per_facet = effort_.most_points,
                                            .keep_facet_hours = options_.keep_facet_hours,
-                                           .hours_of = options_.hours_of,
+                                           .hours_of = hours_of_,
                                            .early_answers = !options_.every_sun,
                                            .every_sun = options_.every_sun,
                                            .parts = &parts_,
@@ -184,7 +192,8 @@ class SunFinder {
     /// More rays for the surfaces that miss the accuracy, more points and finer parts for all where
     /// those of a surface err too much; false when nothing can be added.
     bool add_effort() {
-        bool added = false, uneven = false;
+        bool added = false;
+        std::vector<SurfaceId> uneven;
         double finest = effort_.surface_tolerance;
         for (std::size_t s = 0; s < n_surfaces(); ++s) {
             const SurfaceId id(s);
@@ -200,7 +209,7 @@ class SunFinder {
                            sun.bounced_standard_error_wh_m2[s]);
             const double by_rays = std::sqrt(
                 std::max(0.0, with_unevenness * with_unevenness - unevenness * unevenness));
-            uneven = uneven || unevenness > 0.5 * allowed;
+            if (unevenness > 0.5 * allowed) uneven.push_back(id);
             if (sun.direct_standard_error_wh_m2[s] > 0.5 * allowed) {
                 finest = std::min(finest, effort_.surface_tolerance / (2 * over));
             }
@@ -218,16 +227,67 @@ class SunFinder {
             effort_.most_points = std::min<std::uint32_t>(16384, 4 * effort_.most_points);
             added = true;
         }
-        return (uneven && refine_parts()) || added;
+        return (!uneven.empty() && refine_parts(uneven)) || added;
     }
 
-    /// Parts are no finer than the facets that they are made of.
-    bool refine_parts() {
+    /// Halves the edges of the parts whose unevenness matters most to the surfaces `missed`, and of
+    /// their facets where these are no smaller; false where nothing can be cut.
+    bool refine_parts(const std::vector<SurfaceId>& missed) {
+        const std::vector<std::uint8_t> is_uneven = parts_to_refine(missed);
+        const FacetArrays& facets = result_.scenery.facets;
+        wanted_m_.resize(facets.size(), std::numeric_limits<double>::infinity());
+        std::vector<std::uint8_t> to_cut(facets.size(), 0);
+        for (std::size_t f = 0; f < facets.size(); ++f) {
+            const PartId p = parts_.of_facet[f];
+            if (!p.valid() || is_uneven[p.index()] == 0) continue;
+            const double half_m = 0.5 * std::sqrt(parts_.area_m2[p.index()]);
+            if (half_m < finest_part_for_accuracy_m) continue;
+            wanted_m_[f] = half_m;
+            to_cut[f] = std::sqrt(facets.area_m2[f]) > wider_than_wanted * half_m ? 1 : 0;
+        }
+        cut_whole_surfaces(to_cut);
+        if (facets.size() < most_facets_for_accuracy) quarter(to_cut);
         const std::size_t before = parts_.size();
-        if (least_part_size_m_ < 2 * finest_part_for_accuracy_m) return false;
-        least_part_size_m_ *= 0.5;
         cut_parts();
         return parts_.size() > before;
+    }
+
+    std::vector<std::uint8_t> parts_to_refine(const std::vector<SurfaceId>& missed) const {
+        const UnevenLight light = uneven_light(result_.scenery, parts_, result_.exposure);
+        std::vector<std::uint8_t> chosen(parts_.size(), 0);
+        for (const SurfaceId s : missed) {
+            for (const PartId p : most_uneven_parts(result_.scenery, result_.exchange, light, s,
+                                                    share_of_unevenness_left)) {
+                chosen[p.index()] = 1;
+            }
+        }
+        return chosen;
+    }
+
+    /// Facets of a surface stay alike, as FacetFinder wants them; the ground has cells of several
+    /// sizes as it is.
+    void cut_whole_surfaces(std::vector<std::uint8_t>& to_cut) const {
+        for (const Surface& surface : result_.scenery.surfaces) {
+            if (surface.kind == SurfaceKind::ground) continue;
+            const auto begin = to_cut.begin() + surface.first_facet;
+            const auto end = begin + surface.n_facets;
+            if (std::find(begin, end, 1) != end) std::fill(begin, end, 1);
+        }
+    }
+
+    void quarter(const std::vector<std::uint8_t>& to_cut) {
+        std::vector<std::uint8_t> by_hour(to_cut.size(), 0);
+        for (const FacetId f : hours_of_) by_hour[f.index()] = 1;
+        hours_of_.clear();
+        std::vector<double> wanted_m;
+        QuarteredFacets finer = with_quartered_facets(result_.scenery, to_cut);
+        for (std::size_t f = 0; f < finer.cut_from.size(); ++f) {
+            const std::size_t from = finer.cut_from[f].index();
+            wanted_m.push_back(wanted_m_[from]);
+            if (by_hour[from] != 0) hours_of_.emplace_back(f);
+        }
+        wanted_m_ = std::move(wanted_m);
+        result_.scenery = std::move(finer.envelope);
     }
 
     void warn_not_met() {
@@ -261,8 +321,9 @@ class SunFinder {
     std::vector<double> reflectance_;  // #surfaces of the scenery
     std::vector<Warning> warnings_;    // of the scenery
     RayScene scene_;
-    double least_part_size_m_ = 0;
     LightParts parts_;
+    std::vector<double> wanted_m_;   // edges of parts, #facets; empty at first
+    std::vector<FacetId> hours_of_;  // of the scenery as it is cut
     std::vector<std::uint8_t> bins_;
     std::vector<double> circumsolar_;
     Effort effort_;

@@ -33,12 +33,13 @@ struct SiteSunOptions {
     SkyModel sky = SkyModel::anisotropic;
     bool every_sun = false;  ///< a ray from every point to the sun of every step, no grid of suns
     bool keep_facet_hours = false;
-    std::vector<FacetId> hours_of{};  ///< of the building: what facet_hours() tells of
+    /// Facets of the building that facet_hours() tells of; of one that an accuracy cuts finer, all
+    /// its pieces.
+    std::vector<FacetId> hours_of{};
     std::uint32_t seed = 0;
     /// Half width of the 95 % range of the yearly sun of every unit's surface over that sun (of all
-    /// surfaces where the building has no units): points and rays
-    /// are added and parts cut finer until it is met, and the ground near walls is cut finer. 0: as
-    /// many as stand above.
+    /// surfaces where the building has no units): points and rays are added until it is met, and
+    /// the parts and facets cut finer whose uneven light matters most. 0: as many as stand above.
     double accuracy = 0;
     unsigned threads = 0;
     std::function<void(double)> progress{};  ///< share done 0..1; from the calling thread only
@@ -46,7 +47,9 @@ struct SiteSunOptions {
 };
 
 struct SiteSun {
-    Envelope scenery;  ///< the building's envelope with context and then ground at its end
+    /// The building's envelope with context and then ground at its end; where an accuracy was asked
+    /// for, its facets may be finer than the building's were, see take_facets().
+    Envelope scenery;
     ExchangeMatrix exchange;
     Sunlight sunlight;
     Exposure exposure;

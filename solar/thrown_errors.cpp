@@ -1,84 +1,15 @@
 #include "solar/thrown_errors.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <cstdint>
-#include <map>
 #include <vector>
+
+#include "solar/uneven_light.hpp"
 
 namespace noonshell {
 
 namespace {
-
-/// Mean place of each part's facets by area, #parts.
-std::vector<Vec3> middles_of(const Envelope& scenery, const LightParts& parts) {
-    std::vector<Vec3> middle(parts.size(), Vec3(0, 0, 0));
-    for (std::size_t f = 0; f < parts.of_facet.size(); ++f) {
-        if (!parts.of_facet[f].valid()) continue;
-        const std::size_t p = parts.of_facet[f].index();
-        middle[p] += scenery.facets.area_m2[f] / parts.area_m2[p] * scenery.facets.centroid_m[f];
-    }
-    return middle;
-}
-
-/// Parts of one surface and about one size whose middles share a cell of twice their edge: the
-/// number of the group, #parts.
-std::vector<std::size_t> joined_by_fours(const Envelope& scenery, const LightParts& parts) {
-    const std::vector<Vec3> middle = middles_of(scenery, parts);
-    std::vector<std::size_t> group(parts.size());
-    std::size_t n_groups = 0;
-    for (std::size_t s = 0; s + 1 < parts.surface_begin.size(); ++s) {
-        const std::uint32_t begin = parts.surface_begin[s], end = parts.surface_begin[s + 1];
-        if (begin == end) continue;
-        Vec3 low = middle[begin];
-        double largest_m2 = 0;
-        for (std::uint32_t p = begin; p < end; ++p) {
-            low = low.cwiseMin(middle[p]);
-            largest_m2 = std::max(largest_m2, parts.area_m2[p]);
-        }
-        const double largest_m = std::sqrt(largest_m2);
-        std::map<std::array<long, 4>, std::size_t> cells;
-        for (std::uint32_t p = begin; p < end; ++p) {
-            const long level = std::lround(std::log2(largest_m / std::sqrt(parts.area_m2[p])));
-            const double edge_m = std::ldexp(largest_m, static_cast<int>(-level));
-            std::array<long, 4> cell{level};
-            for (int k = 0; k < 3; ++k) {
-                const double from_low = (middle[p][k] - low[k]) / edge_m;
-                cell[static_cast<std::size_t>(k) + 1] = std::lround(std::floor(from_low + 0.5)) / 2;
-            }
-            const auto [place, is_new] = cells.emplace(cell, n_groups);
-            group[p] = place->second;
-            n_groups += is_new ? 1 : 0;
-        }
-    }
-    return group;
-}
-
-std::vector<double> leaving_over_all_bins(const Exposure& exposure) {
-    std::vector<double> sum(exposure.n_parts, 0.0);
-    for (std::size_t i = 0; i < exposure.leaving_by_bin_wh_m2.size(); ++i) {
-        sum[i % exposure.n_parts] += exposure.leaving_by_bin_wh_m2[i];
-    }
-    return sum;
-}
-
-/// What each part would send were its group even, less what it sends, #parts.
-std::vector<double> unevenness(const Envelope& scenery, const LightParts& parts,
-                               const Exposure& exposure) {
-    const std::vector<std::size_t> group = joined_by_fours(scenery, parts);
-    const std::vector<double> leaving = leaving_over_all_bins(exposure);
-    std::vector<double> area_m2(parts.size(), 0.0), light_wh(parts.size(), 0.0);
-    for (std::size_t p = 0; p < parts.size(); ++p) {
-        area_m2[group[p]] += parts.area_m2[p];
-        light_wh[group[p]] += parts.area_m2[p] * leaving[p];
-    }
-    std::vector<double> apart;
-    for (std::size_t p = 0; p < parts.size(); ++p) {
-        apart.push_back(light_wh[group[p]] / area_m2[group[p]] - leaving[p]);
-    }
-    return apart;
-}
 
 /// Variance of what leaves each part for the sampling of sun and sky on it, #parts.
 std::vector<double> variance_of_parts(const Envelope& scenery, const LightParts& parts,
@@ -114,9 +45,10 @@ class ThrownErrors {
           parts_(exchange.parts),
           first_ground_(parts_.first_ground),
           leaving_(leaving_over_all_bins(exposure)),
-          apart_(unevenness(scenery, parts_, exposure)),
+          uneven_(uneven_light(scenery, parts_, exposure)),
           variance_(variance_of_parts(scenery, parts_, exposure, facets)),
           rays_per_m2_(parts_.size(), 0.0),
+          shift_of_group_(parts_.size(), 0.0),
           squares_(exposure.n_surfaces) {
         for (const double far : exposure.far_ground_by_bin_wh_m2) far_ground_ += far;
         for (std::size_t f = 0; f < parts_.of_facet.size(); ++f) {
@@ -209,17 +141,26 @@ class ThrownErrors {
                 share[p] += of_surface * exchange_.share[e];
             }
         }
-        BothKinds shift;
+        BothKinds shift, squares;
         for (const std::uint32_t p : seen) {
             const bool is_ground = p >= first_ground_;
             squares_[s].of(is_ground) += share[p] * share[p] * variance_[p];
-            shift.of(is_ground) += share[p] * apart_[p];
+            shift.of(is_ground) += share[p] * uneven_.apart_wh_m2[p];
+            shift_of_group_[uneven_.group[p]] += share[p] * uneven_.apart_wh_m2[p];
             share[p] = 0;
         }
-        for (const bool is_ground : {false, true}) {
-            squares_[s].of(is_ground) += std::pow(0.5 * shift.of(is_ground), 2);
+        for (const std::uint32_t p : seen) {
+            double& of_group = shift_of_group_[uneven_.group[p]];
+            squares.of(p >= first_ground_) += of_group * of_group;
+            of_group = 0;
         }
-        return 0.5 * std::hypot(shift.bounced, shift.ground);
+        double both = 0;
+        for (const bool is_ground : {false, true}) {
+            const double square = 0.25 * (std::pow(shift.of(is_ground), 2) + squares.of(is_ground));
+            squares_[s].of(is_ground) += square;
+            both += square;
+        }
+        return std::sqrt(both);
     }
 
     const Envelope& scenery_;
@@ -228,8 +169,11 @@ class ThrownErrors {
     const LightParts& parts_;
     std::size_t first_ground_;
     double far_ground_ = 0;
-    std::vector<double> leaving_, apart_, variance_, rays_per_m2_;  // #parts
-    std::vector<BothKinds> squares_;                                // #surfaces of the building
+    std::vector<double> leaving_;  // #parts
+    UnevenLight uneven_;
+    std::vector<double> variance_, rays_per_m2_;  // #parts
+    std::vector<double> shift_of_group_;          // zeros between surfaces; at most #parts groups
+    std::vector<BothKinds> squares_;              // #surfaces of the building
 };
 
 }  // namespace

@@ -17,7 +17,9 @@ namespace noonshell {
 /// - the light's unevenness within parts: half the change of the surface's thrown light when parts
 ///   are joined with their neighbours to twice the edge h. An error that falls with a power of h
 ///   between the first and the second, e(2h) - e(h) = e(h) to 3 e(h), is half of that change to
-///   within a factor of two, and lies in the range of 1.96 times it.
+///   within a factor of two, and lies in the range of 1.96 times it. Squared, the changes by the
+///   groups of four are added one by one too: those that cancel each other do so by chance, and
+///   the errors that they stand for need not.
 /// `facets` are those of the scenery with the ground, as facet_sun() gives them.
 void set_thrown_errors(const Envelope& scenery, const ExchangeMatrix& exchange,
                        const Exposure& exposure, const FacetSun& facets, SurfaceSun& surfaces);

@@ -139,7 +139,7 @@ TEST(ErrorBar, TheExactHalfOfAWallsGroundLeavesNothingOpen) {
 TEST(ErrorBar, AnAccuracyAskedForIsMet) {
     const PlateEnvelope plates = yard();
     const SiteSun rough = find(plates, {.points_per_facet = 2, .rays_per_facet = 32});
-    constexpr double accuracy = 0.025;  // with facets of 0.8 m
+    constexpr double accuracy = 0.005;
     ASSERT_GT(rough.accuracy, 2 * accuracy);
     const SiteSun sun =
         find(plates, {.points_per_facet = 2, .rays_per_facet = 32, .accuracy = accuracy});

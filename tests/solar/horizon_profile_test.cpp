@@ -79,6 +79,37 @@ TEST(HorizonProfile, TheEndOfTheCircleMayRepeatItsBeginning) {
     EXPECT_DOUBLE_EQ(hills.elevation_deg(270), 4);
 }
 
+TEST(HorizonProfile, ReadsCommasSemicolonsTabsAndBlanks) {
+    for (const std::string between : {",", ";", "\t", " ", " ; ", "   ", " \t "}) {
+        std::string text = "azimuth_deg|elevation_deg\n90|10\n180|0\n-90|4\n";
+        for (std::size_t at = 0; (at = text.find('|', at)) != std::string::npos;)
+            text.replace(at, 1, between);
+        const HorizonProfile hills = read(text);
+        ASSERT_EQ(hills.size(), 3u) << between;
+        EXPECT_DOUBLE_EQ(hills.elevation_deg(135), 5) << between;
+        EXPECT_DOUBLE_EQ(hills.elevation_deg(0), 7) << between;
+    }
+    const HorizonProfile aligned = read(
+        "\n  name          azimuth_deg  elevation_deg  \n\n  \"east peak\"  90          10\n"
+        "  saddle        180          0\t\n  ridge         270          4  \n");
+    EXPECT_DOUBLE_EQ(aligned.elevation_deg(135), 5);
+}
+
+TEST(HorizonProfile, OneSeparatorHoldsForAllOfTheFile) {
+    EXPECT_EQ(error_of("azimuth_deg elevation_deg\n0 2\n90,4\n"),
+              "hills.csv:3:1: azimuth_deg: expected a number from -360 to 360, saw \"90,4\"");
+    EXPECT_EQ(error_of("azimuth_deg;elevation_deg\n0;2,5\n"),
+              "hills.csv:2:2: elevation_deg: expected a number from -10 to 90, saw \"2,5\"");
+    EXPECT_EQ(error_of("azimuth_deg,elevation_deg\n0;2\n"),
+              "hills.csv:2:1: azimuth_deg: expected a number from -360 to 360, saw \"0;2\"");
+    EXPECT_EQ(error_of("azimuth_deg elevation_deg\n0\n"),
+              "hills.csv:2:2: elevation_deg: expected a number from -10 to 90, saw nothing");
+    EXPECT_EQ(error_of("azimuth_deg\televation_deg\n0\t\t2\n"),
+              "hills.csv:2:2: elevation_deg: expected a number from -10 to 90, saw nothing");
+    EXPECT_EQ(error_of("azimuth elevation_deg\n0 2\n"),
+              "hills.csv:1:1: azimuth_deg: expected a column of this name, saw \"azimuth\"");
+}
+
 TEST(HorizonProfile, NamesWhatIsWrong) {
     EXPECT_EQ(error_of("azimuth,elevation_deg\n0,2\n"),
               "hills.csv:1:1: azimuth_deg: expected a column of this name, saw \"azimuth\"");

@@ -5,12 +5,14 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdint>
 #include <limits>
 #include <map>
 #include <string>
 #include <vector>
 
 #include "geometry/ground.hpp"
+#include "geometry/quartered_facets.hpp"
 #include "solar/ray_scene.hpp"
 #include "tests/support/plate_envelope.hpp"
 
@@ -88,7 +90,7 @@ TEST(LightParts, AreFinerNearSomethingElse) {
     plates.add_plate("roof", Vec3(0, 0, 0), Vec3(16, 0, 0), Vec3(0, 4, 0), 64, 16);
     plates.add_blocker(Vec3(0, 0, 0), Vec3(0, 4, 0), Vec3(0, 0, 3));
     const RayScene scene(plates.envelope.blockers);
-    const LightParts parts = light_parts(plates.envelope, scene, 2.0, 0.5);
+    const LightParts parts = light_parts(plates.envelope, scene, {.part_m = 2.0, .least_m = 0.5});
     expect_whole(plates.envelope, parts);
     const auto area_at = [&](std::size_t column, std::size_t row) {
         return parts.area_m2[parts.of_facet[column * 16 + row].index()];
@@ -101,7 +103,52 @@ TEST(LightParts, AreFinerNearSomethingElse) {
         before = area_at(column, 8);
     }
     // As large as the parts themselves: none is split.
-    EXPECT_EQ(light_parts(plates.envelope, scene, 2.0, 2.0).size(), 16u);
+    EXPECT_EQ(light_parts(plates.envelope, scene, {.part_m = 2.0, .least_m = 2.0}).size(), 16u);
+}
+
+// Where facets want finer parts, parts are cut down to them and no further.
+TEST(LightParts, AreAsFineAsFacetsWant) {
+    PlateEnvelope plates;
+    plates.envelope.ground_z_m = -9;
+    plates.add_plate("roof", Vec3(0, 0, 0), Vec3(16, 0, 0), Vec3(0, 4, 0), 64, 16);
+    const RayScene scene(plates.envelope.blockers);
+    std::vector<double> wanted_m(64 * 16, std::numeric_limits<double>::infinity());
+    wanted_m[5 * 16 + 8] = 1.0;
+    wanted_m[60 * 16 + 3] = 0.1;  // finer than facets are
+    const LightParts parts = light_parts(plates.envelope, scene, {.wanted_m = wanted_m});
+    expect_whole(plates.envelope, parts);
+    const auto area_at = [&](std::size_t column, std::size_t row) {
+        return parts.area_m2[parts.of_facet[column * 16 + row].index()];
+    };
+    EXPECT_NEAR(area_at(5, 8), 1, 1e-9);
+    EXPECT_NEAR(area_at(60, 3), 0.0625, 1e-9);
+    EXPECT_NEAR(area_at(20, 8), 4, 1e-9);
+}
+
+// A few cells of the ground in quarters, and these again: rays that end on them find them.
+TEST(LightParts, FindTheFewFineCellsOfTheGround) {
+    PlateEnvelope plates;
+    plates.add_box("a", Vec3(0, 0, 0), Vec3(6, 2.4, 2.6), 0, 1);
+    Envelope site = with_ground(plates.envelope, {.reach_m = 8, .finest_cell_m = 1});
+    for (int round = 0; round < 3; ++round) {
+        std::vector<std::uint8_t> chosen(site.facets.size(), 0);
+        for (std::size_t f = 0; f < chosen.size(); ++f) {
+            const bool ground = site.facets.surface[f].index() == plates.envelope.surfaces.size();
+            const double away_m = (site.facets.centroid_m[f] - Vec3(3, -3, 0)).norm();
+            chosen[f] = ground && away_m < 1.0 ? 1 : 0;
+        }
+        site = with_quartered_facets(site, chosen).envelope;
+    }
+    const FacetFinder finder(site);
+    std::size_t fine = 0;
+    for (std::size_t f = 0; f < site.facets.size(); ++f) {
+        if (site.facets.surface[f].index() != plates.envelope.surfaces.size()) continue;
+        if (site.facets.area_m2[f] > 0.03) continue;
+        if ((site.facets.centroid_m[f] - Vec3(3, -3, 0)).norm() > 1.0) continue;
+        ++fine;
+        EXPECT_EQ(finder.on_ground(site.facets.centroid_m[f]), FacetId(f));
+    }
+    EXPECT_GT(fine, 100u);
 }
 
 // Every facet is found everywhere inside it where facets lie along the axes of their surface; on a
