@@ -129,7 +129,7 @@ ShadeShape shade_shape(const UnitOverhang& overhang, BodyId body, double north_d
         for (const OverhangPatch& of : overhang.patches) {
             if (of.has_back == back) faces.push_back(of.patch);
         }
-        for (Patch& patch : shade_patches(std::move(faces))) {
+        for (Patch& patch : shade_patches(faces)) {
             patch.body = body;
             shape.patches.push_back(std::move(patch));
             has_back.push_back(back);

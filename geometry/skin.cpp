@@ -155,9 +155,10 @@ std::vector<Patch> shade_patches(const Model& model, BodyId body) {
     return shade_patches(planar_patches(model, body));
 }
 
-std::vector<Patch> shade_patches(std::vector<Patch> faces) {
-    Skin flat = flatten_relief(faces, false);
-    return covers_alone(flat.patches, faces) ? std::move(flat.patches) : faces;
+std::vector<Patch> shade_patches(std::span<const Patch> faces) {
+    std::vector<Patch> all(faces.begin(), faces.end());
+    Skin flat = flatten_relief(all, false);
+    return covers_alone(flat.patches, all) ? std::move(flat.patches) : std::move(all);
 }
 
 Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,

@@ -30,7 +30,7 @@ Skin skin_of_closed_body(const Model& model, BodyId body, const FaceTags& tags);
 std::vector<Patch> shade_patches(const Model& model, BodyId body);
 
 /// The same of faces, or parts of them, that are drawn already.
-std::vector<Patch> shade_patches(std::vector<Patch> faces);
+std::vector<Patch> shade_patches(std::span<const Patch> faces);
 
 /// Skin of a hollow body, an open shell, or several bodies: outer faces are those that see the open
 /// (visibility.hpp); faces of open shells are turned the way that they see it.
