@@ -7,6 +7,7 @@
 #include <cmath>
 #include <fstream>
 #include <optional>
+#include <set>
 #include <sstream>
 #include <stdexcept>
 
@@ -75,6 +76,7 @@ std::vector<FaceColour> face_colours(const RunResult& result) {
     const Ends ends = ends_of(result);
     const double span = ends.high > ends.low ? ends.high - ends.low : 1;
     std::vector<FaceColour> colours;
+    std::set<FaceId> of_units;
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         const auto value = value_of(result, s);
         if (!value || !std::isfinite(*value)) continue;
@@ -82,8 +84,11 @@ std::vector<FaceColour> face_colours(const RunResult& result) {
         const SurfaceId other = result.envelope().surfaces[s].other_side;
         if (other.valid() && other < SurfaceId(s)) continue;
         const Rgb colour = scale_colour((*value - ends.low) / span);
+        // A face that is roof and eaves shows the roof, which comes first.
+        const bool of_unit = result.envelope().surfaces[s].unit.valid();
         for (const FaceId face : result.envelope().surfaces[s].faces) {
-            colours.push_back({face, colour});
+            if (of_unit) of_units.insert(face);
+            if (of_unit || !of_units.contains(face)) colours.push_back({face, colour});
         }
     }
     return colours;

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <filesystem>
 #include <string>
 #include <utility>
 
@@ -18,6 +19,13 @@ namespace {
 /// Whether the model was refused for the number of its facets.
 bool asks_for_larger_facets(const InputError& error) {
     return error.place().entity == "length unit" || error.place().entity == "[model] facet_size_m";
+}
+
+/// What `run` takes is no model.
+void refuse_site_file(const std::filesystem::path& model) {
+    if (model.extension() != ".toml" || !std::filesystem::is_regular_file(model)) return;
+    throw InputError({.file = model.string(), .line = {}, .column = {}, .entity = {}},
+                     "a STEP file, and a site file as --site SITE.toml beside it", "a .toml file");
 }
 
 /// A model with too many facets is looked at all the same: sides and contacts keep their areas at
@@ -48,6 +56,7 @@ Inspection inspect_at_any_size(ModelSettings settings, const Look& look) {
 }  // namespace
 
 void inspect(const InspectRequest& request, const Console& console) {
+    refuse_site_file(request.model);
     ModelSettings settings;
     if (request.site_file) settings = read_site_file(*request.site_file).model;
     Inspection inspection;

@@ -167,7 +167,10 @@ Json bodies_of(const Inspection& inspection) {
         for (const BodyId body : unit.bodies) unit_of[body.index()] = unit.id;
     }
     for (const Shade& shade : inspection.envelope.shades) {
-        for (const BodyId body : shade.bodies) unit_of[body.index()] = shade.id;
+        for (const BodyId body : shade.bodies) {
+            std::string& of = unit_of[body.index()];
+            if (of.empty()) of = shade.id;  // eaves are of their unit
+        }
     }
     Json list = Json::array();
     for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {

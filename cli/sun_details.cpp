@@ -32,9 +32,10 @@ class ShaderNumbers {
                 of_body_[body.index()] = static_cast<std::uint32_t>(u);
             }
         }
-        // Slats go by the number of the first.
+        // Slats go by the number of the first, eaves by that of their unit.
         for (const Shade& shade : envelope.shades) {
             const std::uint32_t number = of_body_[shade.bodies.front().index()];
+            if (number < envelope.units.size()) continue;
             for (const BodyId body : shade.bodies) of_body_[body.index()] = number;
             if (shade.bodies.size() > 1) slats_.emplace(number, shade.id);
         }

@@ -1,6 +1,7 @@
 // Builds the envelope: bodies to patches, patches to sides, sides to facets, facets to contacts.
 #include <Eigen/Geometry>
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
 #include <set>
@@ -65,7 +66,15 @@ class EnvelopeBuilder {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role == Role::pane) put_into_wall(BodyId(b), shapes);
         }
-        for (UnitShape& shape : shapes) add_unit(std::move(shape), tagged.tags);
+        for (const UnitShape& shape : shapes) add_unit(shape, tagged.tags);
+        for (UnitShape& shape : shapes) {
+            std::array<int, 2> n{};
+            for (UnitOverhang& overhang : shape.overhangs) {
+                std::string name = shape.id + (overhang.low ? "-ledge" : "-eaves");
+                if (const int k = ++n[overhang.low ? 0 : 1]; k > 1) name += "-" + std::to_string(k);
+                overhangs_.emplace_back(std::move(name), std::move(overhang));
+            }
+        }
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role == Role::unit && model_.bodies[b].n_faces == 0) warn_of_no_faces(b);
         }
@@ -88,7 +97,7 @@ class EnvelopeBuilder {
                                       id});
     }
 
-    void add_unit(UnitShape shape, const std::vector<FaceTag>& tags) {
+    void add_unit(const UnitShape& shape, const std::vector<FaceTag>& tags) {
         const UnitId id(envelope_.units.size());
         envelope_.units.push_back({shape.id,
                                    shape.bodies,
@@ -131,6 +140,7 @@ class EnvelopeBuilder {
 
     void add_shades() {
         std::set<std::string> done;
+        for (const auto& [name, overhang] : overhangs_) add_overhang(name, overhang);
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role != Role::shade) continue;
             const std::string& group = roles_[b].unit;
@@ -155,7 +165,21 @@ class EnvelopeBuilder {
     void add_shade(Shade shade) {
         const ShadeShape shape = shade_shape(model_, shade.bodies, options_.north_deg);
         for (const BodyId body : shape.without_area) warn_of_no_faces(body.index());
-        if (shape.patches.empty()) return;
+        if (!shape.patches.empty()) add_shade(std::move(shade), shape);
+    }
+
+    /// Eaves, or the edge of a floor: bodies of a unit, yet a shade.
+    void add_overhang(const std::string& name, const UnitOverhang& overhang) {
+        std::set<BodyId> bodies;
+        for (const OverhangPatch& of : overhang.patches) bodies.insert(of.patch.body);
+        const std::size_t first = patches_.size();
+        add_shade({name, {bodies.begin(), bodies.end()}, {}},
+                  shade_shape(overhang, *bodies.begin(), options_.north_deg));
+        // The edge of a floor lies on the ground as the floor does.
+        std::fill(may_rest_.begin() + static_cast<std::ptrdiff_t>(first), may_rest_.end(), 1);
+    }
+
+    void add_shade(Shade shade, const ShadeShape& shape) {
         const std::size_t first = patches_.size(), first_surface = envelope_.surfaces.size();
         for (const Side& side : shape.sides) add_surface(side, shade.id, UnitId(), shape.patches);
         for (std::size_t k = 0; k < shape.sides.size(); ++k) {
@@ -324,6 +348,7 @@ class EnvelopeBuilder {
     std::vector<PatchFacet> facets_;
     std::vector<BodyId> loose_panes_;
     std::set<std::string> surface_ids_;
+    std::vector<std::pair<std::string, UnitOverhang>> overhangs_;  ///< with their names
 };
 
 }  // namespace

@@ -51,10 +51,19 @@ struct Group {
     std::optional<RayMesh> mesh{};
 };
 
+/// Whether a shade is what a unit carries beyond its walls.
+bool is_overhang(const Envelope& envelope, const Shade& shade) {
+    return std::ranges::any_of(envelope.units, [&](const Unit& unit) {
+        return std::ranges::binary_search(unit.bodies, shade.bodies.front());
+    });
+}
+
 std::vector<Group> groups_of(const Envelope& envelope, BodyOverlaps& overlaps) {
     std::vector<Group> groups;
     for (const Unit& unit : envelope.units) groups.push_back({unit.bodies, unit.id, true});
-    for (const Shade& shade : envelope.shades) groups.push_back({shade.bodies, shade.id});
+    for (const Shade& shade : envelope.shades) {
+        if (!is_overhang(envelope, shade)) groups.push_back({shade.bodies, shade.id});
+    }
     for (Group& group : groups) {
         group.bounds = overlaps.bounds(group.bodies.front());
         for (const BodyId body : group.bodies) {

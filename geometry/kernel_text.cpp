@@ -9,6 +9,7 @@
 #include "geometry/occt_document.hpp"
 #include "geometry/step_amends.hpp"
 #include "geometry/step_bytes.hpp"
+#include "geometry/step_contexts.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_leave_out.hpp"
 
@@ -19,12 +20,14 @@ namespace {
 /// The file's text where the kernel must not see it as it is.
 std::optional<std::string> readable_text(const std::filesystem::path& file,
                                          const StepHeader& header) {
-    if (header.sound_escapes && !header.may_hold_tessellation && header.n_unknown_characters == 0) {
+    if (header.sound_escapes && header.lists_units && !header.may_hold_tessellation &&
+        header.n_unknown_characters == 0) {
         return std::nullopt;
     }
     std::string text = read_step_text(file);
     if (header.n_unknown_characters > 0) text = with_visible_bytes(text);
     if (!header.sound_escapes) text = with_sound_escapes(text).value_or(std::move(text));
+    if (!header.lists_units) text = with_listed_units(text).value_or(std::move(text));
     if (header.may_hold_tessellation) text = without_tessellation(text);
     return text;
 }
@@ -67,6 +70,7 @@ KernelText text_for_kernel(const std::filesystem::path& file, const StepHeader& 
     if (all.empty() && text.links.empty() && text.stand_ins.empty()) return text;
     Entities blanked = text.links;
     blanked.insert(text.styles.begin(), text.styles.end());
+    blanked.insert(lessons.unreadable.begin(), lessons.unreadable.end());
     text.thinned = StepOwners::with_stand_ins(owners.text_without(all), blanked, text.stand_ins);
     return text;
 }
@@ -115,10 +119,14 @@ bool learn(const std::filesystem::path& file, const StepHeader& header, const Ch
         return true;
     }
     const std::uint32_t entity = translated_entity(failure.what());
-    if (entity == 0) return false;
+    if (entity == 0 && !lessons.unreadable.empty()) return false;
     const std::string text = readable_text(file, header).value_or(read_step_text(file));
+    const StepOwners owners(text);
+    Entities suspects{entity};
+    if (entity == 0) suspects = lessons.unreadable = owners.shapes_with_empty_lists();
     const std::size_t before = lessons.crashed.size();
-    lessons.crashed.merge(StepOwners(text).to_leave_out(entity, lessons.crashed));
+    for (const std::uint32_t suspect : suspects)
+        lessons.crashed.merge(owners.to_leave_out(suspect, lessons.crashed));
     return lessons.crashed.size() > before;
 }
 

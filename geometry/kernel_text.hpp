@@ -21,7 +21,8 @@ using Entities = std::set<std::uint32_t>;
 
 /// What attempts that failed have taught.
 struct Lessons {
-    Entities crashed;    ///< what the kernel was at when it crashed
+    Entities crashed;       ///< what the kernel was at when it crashed
+    Entities unreadable{};  ///< records on which it crashed before it had read the file
     bool links = false;  ///< records of styles, placements and products that lack one are harmful
 };
 

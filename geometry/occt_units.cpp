@@ -13,10 +13,11 @@
 #include <array>
 #include <cctype>
 #include <cmath>
-#include <cstdio>
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/occt_text.hpp"
+#include "geometry/step_prescan.hpp"
+#include "geometry/step_records.hpp"
 
 namespace noonshell {
 
@@ -63,20 +64,29 @@ struct UnitSource {
 FileLengthUnit length_unit(const handle<StepBasic_NamedUnit>& unit, const UnitSource& source,
                            int depth = 0);
 
+/// The factor as it stands in the file: the kernel makes 0 of what is no number.
+std::string written_factor(const std::string& file, std::uint32_t measure) {
+    const std::string text = read_step_text(file);
+    const StepRecords records(text);
+    std::string_view body = records.body(measure);
+    const auto open = body.rfind('(');
+    if (open == body.npos || body.find(')', open) == body.npos) return "one that is no number";
+    body = body.substr(open + 1, body.find(')', open) - open - 1);
+    constexpr std::size_t longest_told = 40;
+    return one_line(body.substr(0, longest_told));
+}
+
 /// So many of another unit; lengths times such a number must still be lengths.
 double sound_factor(const StepBasic_MeasureWithUnit& measure, const std::string& unit,
                     const UnitSource& source) {
     const bool is_number = !measure.ValueComponentMember().IsNull();
     const double factor = is_number ? measure.ValueComponent() : 0;
     if (is_number && std::isfinite(factor) && factor > 0) return factor;
-    std::array<char, 32> text{};
-    std::snprintf(text.data(), text.size(), "%g", factor);
-    throw InputError({.file = source.file,
-                      .line = {},
-                      .column = {},
-                      .entity = "#" + std::to_string(source.model.IdentLabel(&measure))},
-                     "a conversion factor above 0 for the length unit " + unit,
-                     is_number ? text.data() : "one that is no number");
+    const auto entity = static_cast<std::uint32_t>(source.model.IdentLabel(&measure));
+    throw InputError(
+        {.file = source.file, .line = {}, .column = {}, .entity = "#" + std::to_string(entity)},
+        "a conversion factor above 0 for the length unit " + unit,
+        written_factor(source.file, entity));
 }
 
 /// Length of a unit that the file gives as so many of another [m]; 0 where it cannot be read.

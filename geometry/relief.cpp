@@ -176,16 +176,6 @@ bool lie_in_one_plane(const std::vector<Patch>& patches, const FlatSide& side) {
     });
 }
 
-void add_shadow(const Patch& patch, const PlaneFrame& onto, std::vector<ConvexPolygon>& shadows) {
-    for (const ConvexPolygon& polygon : patch.outline) {
-        ConvexPolygon shadow;
-        for (const Vec2& corner : polygon) {
-            shadow.push_back(onto.to_plane(patch.frame.to_space(corner)));
-        }
-        shadows.push_back(std::move(shadow));
-    }
-}
-
 class Flattener {
   public:
     Flattener(std::vector<Patch> patches, bool always)
@@ -339,6 +329,16 @@ void absorb(Skin& whole, Skin part) {
 }
 
 }  // namespace
+
+void add_shadow(const Patch& patch, const PlaneFrame& onto, std::vector<ConvexPolygon>& shadows) {
+    for (const ConvexPolygon& polygon : patch.outline) {
+        ConvexPolygon shadow;
+        for (const Vec2& corner : polygon) {
+            shadow.push_back(onto.to_plane(patch.frame.to_space(corner)));
+        }
+        shadows.push_back(std::move(shadow));
+    }
+}
 
 PlaneRegion projected(const Patch& from, const PlaneFrame& onto) {
     std::vector<ConvexPolygon> shadows;

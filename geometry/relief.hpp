@@ -44,6 +44,9 @@ Skin flatten_relief(std::vector<Patch> patches, bool always);
 /// Cuts a region out of a patch: its share of the developed area goes with it.
 void cut_out(Patch& patch, const PlaneRegion& region);
 
+/// Adds the polygons of a patch as they are seen along the normal of another plane.
+void add_shadow(const Patch& patch, const PlaneFrame& onto, std::vector<ConvexPolygon>& shadows);
+
 /// What polygons of `from` cover in the plane of `onto`, seen along its normal.
 PlaneRegion projected(const Patch& from, const PlaneFrame& onto);
 

@@ -10,6 +10,7 @@
 #include "geometry/apart_units.hpp"
 #include "geometry/body_rooms.hpp"
 #include "geometry/door_leaves.hpp"
+#include "geometry/glass_like.hpp"
 #include "geometry/known_names.hpp"
 #include "geometry/linings.hpp"
 #include "geometry/pattern_roles.hpp"
@@ -53,6 +54,8 @@ class RoleGuesser {
         std::vector<RoleChoice> all;
         for (auto& choice : choices_) all.push_back(std::move(*choice));
         group_slats(model_, limits_, all);
+        for (Warning& warning : glass_like_warnings(model_, rooms_.bounds(), all))
+            warnings_.push_back(std::move(warning));
         return all;
     }
 

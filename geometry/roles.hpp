@@ -62,7 +62,8 @@ struct RoleChoice {
 /// stand in pieces apart, each about a room, is as many units (geometry/apart_units.hpp).
 ///
 /// Warnings: "pattern-matches-nothing", with the nearest name, before all others; "unit-guessed"
-/// when a unit pattern names something, yet a further body was guessed to be a unit. A body
+/// when a unit pattern names something, yet a further body was guessed to be a unit;
+/// "pane-unnamed" for bodies of a unit that may be glass (geometry/glass_like.hpp). A body
 /// matched by patterns of two roles is an InputError naming both patterns.
 std::vector<RoleChoice> choose_roles(const Model& model, const RolePatterns& patterns,
                                      const RoleGuessLimits& limits, std::vector<Warning>& warnings);

@@ -121,4 +121,23 @@ ShadeShape shade_shape(const Model& model, std::span<const BodyId> bodies, doubl
     return shape;
 }
 
+ShadeShape shade_shape(const UnitOverhang& overhang, BodyId body, double north_deg) {
+    ShadeShape shape;
+    std::vector<bool> has_back;
+    for (const bool back : {false, true}) {
+        std::vector<Patch> faces;
+        for (const OverhangPatch& of : overhang.patches) {
+            if (of.has_back == back) faces.push_back(of.patch);
+        }
+        for (Patch& patch : shade_patches(faces)) {
+            patch.body = body;
+            shape.patches.push_back(std::move(patch));
+            has_back.push_back(back);
+        }
+    }
+    shape.sides = shade_sides(shape.patches, north_deg);
+    add_backs(has_back, north_deg, shape);
+    return shape;
+}
+
 }  // namespace noonshell

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "geometry/model.hpp"
+#include "geometry/overhangs.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/sides.hpp"
 
@@ -24,5 +25,8 @@ struct ShadeShape {
 /// and a face that sees it only there is turned round. Fronts and backs are told apart by the way
 /// that the faces are drawn.
 ShadeShape shade_shape(const Model& model, std::span<const BodyId> bodies, double north_deg);
+
+/// The shape of what a unit carries beyond its walls; `body` stands for all of it.
+ShadeShape shade_shape(const UnitOverhang& overhang, BodyId body, double north_deg);
 
 }  // namespace noonshell

@@ -20,6 +20,10 @@ namespace {
 /// Horizontal parts of a unit normal below this count as level: 0.006 degrees of slope.
 constexpr double level_sine = 1e-4;
 
+/// Patches that lean every way, as at the top of a dome, make a level side: what is left of their
+/// level parts when they are added up is rounding of the triangles, below this share.
+constexpr double even_lean_share = 0.05;
+
 /// Patches whose normals differ by less than this are counted as one direction when the leading
 /// directions of a body are sought [deg].
 constexpr double same_direction_deg = 1.0;
@@ -105,10 +109,15 @@ Side plain_side(std::vector<std::uint32_t> of, std::span<const Patch> patches, d
     side.patches = std::move(of);
     std::sort(side.patches.begin(), side.patches.end());
     Vec3 area_vector = Vec3::Zero();
+    double leaning_m2 = 0;
     for (const std::uint32_t p : side.patches) {
+        const Vec3& normal = patches[p].frame.normal;
         side.area_m2 += patches[p].area_m2;
-        area_vector += patches[p].area_m2 * patches[p].frame.normal;
+        area_vector += patches[p].area_m2 * normal;
+        leaning_m2 += patches[p].area_m2 * std::hypot(normal.x(), normal.y());
     }
+    if (std::hypot(area_vector.x(), area_vector.y()) < even_lean_share * leaning_m2)
+        area_vector = Vec3(0, 0, area_vector.z());
     side.normal = area_vector.normalized();
     side.tilt_deg = tilt_of_deg(side.normal);
     side.azimuth_deg = is_level(side) ? 0.0 : compass_azimuth_deg(side.normal, north_deg);

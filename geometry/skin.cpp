@@ -90,6 +90,59 @@ bool covers_alone(const std::vector<Patch>& flat, const std::vector<Patch>& face
     });
 }
 
+/// Faces of a unit that see the open, turned the way that they see it.
+class OuterFaces {
+  public:
+    explicit OuterFaces(const FaceTags& tags) : tags_(tags) {}
+
+    void add(const Body& body, Patch patch, const FaceOpenness& seen) {
+        const bool turned = !body.solid && seen.behind.all_round > seen.front.all_round;
+        if (!is_outer(turned ? seen.behind : seen.front)) return;
+        if (turned) patch = flipped(patch);
+        all_round_[patch.face] = (turned ? seen.behind : seen.front).all_round;
+        patch.tag = tag_of(patch, tags_);
+        patches_.push_back(std::move(patch));
+    }
+
+    Skin skin(const RayMesh& mesh) {
+        Skin skin = flatten_relief(std::move(patches_), true);
+        drop_inner_strips(skin.patches, all_round_);
+        for (Patch& patch : skin.patches) settle_holes(patch, mesh, skin.openings);
+        return skin;
+    }
+
+  private:
+    const FaceTags& tags_;
+    std::vector<Patch> patches_;
+    std::map<FaceId, double> all_round_;  ///< openness of the outer faces
+};
+
+template <class Visit>
+void for_each_face(const Model& model, std::span<const BodyId> bodies,
+                   std::span<const FaceOpenness> openness, const Visit& visit) {
+    std::size_t first = 0;
+    for (const BodyId id : bodies) {
+        const Body& body = model.bodies[id.index()];
+        const auto seen_from = openness.subspan(first, body.n_faces);
+        first += body.n_faces;
+        for (Patch& patch : planar_patches(model, id)) {
+            const FaceOpenness& seen = seen_from[patch.face.index() - body.first_face];
+            visit(body, std::move(patch), seen);
+        }
+    }
+}
+
+/// What sees less of the open gets no light: faces that parts hide from each other.
+constexpr double least_open_share = 0.05;
+
+void add_overhang(Patch patch, const FaceOpenness& seen, std::vector<OverhangPatch>& overhangs) {
+    const bool front = seen.front.all_round >= least_open_share;
+    const bool behind = seen.behind.all_round >= least_open_share;
+    if (!front && !behind) return;
+    if (!front) patch = flipped(patch);
+    overhangs.push_back({std::move(patch), front && behind});
+}
+
 }  // namespace
 
 Skin skin_of_closed_body(const Model& model, BodyId body, const FaceTags& tags) {
@@ -99,35 +152,44 @@ Skin skin_of_closed_body(const Model& model, BodyId body, const FaceTags& tags) 
 }
 
 std::vector<Patch> shade_patches(const Model& model, BodyId body) {
-    std::vector<Patch> faces = planar_patches(model, body);
-    Skin flat = flatten_relief(faces, false);
-    return covers_alone(flat.patches, faces) ? std::move(flat.patches) : faces;
+    return shade_patches(planar_patches(model, body));
+}
+
+std::vector<Patch> shade_patches(std::span<const Patch> faces) {
+    std::vector<Patch> all(faces.begin(), faces.end());
+    Skin flat = flatten_relief(all, false);
+    return covers_alone(flat.patches, all) ? std::move(flat.patches) : std::move(all);
 }
 
 Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,
                         std::span<const FaceOpenness> openness, const RayMesh& mesh,
                         const FaceTags& tags) {
-    std::vector<Patch> outer;
-    std::map<FaceId, double> all_round;  // openness of the outer faces
-    std::size_t first = 0;
-    for (const BodyId id : bodies) {
-        const Body& body = model.bodies[id.index()];
-        const auto seen_from = openness.subspan(first, body.n_faces);
-        first += body.n_faces;
-        for (Patch& patch : planar_patches(model, id)) {
-            const FaceOpenness& seen = seen_from[patch.face.index() - body.first_face];
-            const bool turned = !body.solid && seen.behind.all_round > seen.front.all_round;
-            if (!is_outer(turned ? seen.behind : seen.front)) continue;
-            if (turned) patch = flipped(patch);
-            all_round[patch.face] = (turned ? seen.behind : seen.front).all_round;
-            patch.tag = tag_of(patch, tags);
-            outer.push_back(std::move(patch));
-        }
-    }
-    Skin skin = flatten_relief(std::move(outer), true);
-    drop_inner_strips(skin.patches, all_round);
-    for (Patch& patch : skin.patches) settle_holes(patch, mesh, skin.openings);
-    return skin;
+    OuterFaces outer(tags);
+    for_each_face(model, bodies, openness,
+                  [&](const Body& body, Patch patch, const FaceOpenness& seen) {
+                      outer.add(body, std::move(patch), seen);
+                  });
+    return outer.skin(mesh);
+}
+
+Skin skin_within_walls(const Model& model, std::span<const BodyId> bodies,
+                       std::span<const FaceOpenness> openness, const RayMesh& mesh,
+                       const FaceTags& tags, const OverhangZone& zone,
+                       std::vector<OverhangPatch>& overhangs) {
+    OuterFaces outer(tags);
+    for_each_face(
+        model, bodies, openness, [&](const Body& body, Patch patch, const FaceOpenness& seen) {
+            CutPatch cut;
+            if (tag_of(patch, tags) < 0) cut = cut_at_walls(patch, zone);
+            if (!cut.beyond) return outer.add(body, std::move(patch), seen);
+            if (cut.within) {
+                const FaceOpenness there = openness_of_patch(*cut.within, mesh, !body.solid);
+                outer.add(body, std::move(*cut.within), there);
+            }
+            const FaceOpenness there = openness_of_patch(*cut.beyond, mesh, !body.solid);
+            add_overhang(std::move(*cut.beyond), there, overhangs);
+        });
+    return outer.skin(mesh);
 }
 
 }  // namespace noonshell

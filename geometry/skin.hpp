@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "geometry/model.hpp"
+#include "geometry/overhangs.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/relief.hpp"
 #include "geometry/visibility.hpp"
@@ -28,11 +29,22 @@ Skin skin_of_closed_body(const Model& model, BodyId body, const FaceTags& tags);
 /// the normal of a side stays as it is.
 std::vector<Patch> shade_patches(const Model& model, BodyId body);
 
+/// The same of faces, or parts of them, that are drawn already.
+std::vector<Patch> shade_patches(std::span<const Patch> faces);
+
 /// Skin of a hollow body, an open shell, or several bodies: outer faces are those that see the open
 /// (visibility.hpp); faces of open shells are turned the way that they see it.
 /// `openness` is that of the faces, as openness_of_faces() hands it out for `bodies` among `mesh`.
 Skin skin_by_visibility(const Model& model, std::span<const BodyId> bodies,
                         std::span<const FaceOpenness> openness, const RayMesh& mesh,
                         const FaceTags& tags);
+
+/// The same of a unit that reaches beyond its walls: its faces are cut there, and what lies beyond
+/// and sees the open goes to `overhangs`, in the order of bodies and faces. Faces with a tag stay
+/// whole.
+Skin skin_within_walls(const Model& model, std::span<const BodyId> bodies,
+                       std::span<const FaceOpenness> openness, const RayMesh& mesh,
+                       const FaceTags& tags, const OverhangZone& zone,
+                       std::vector<OverhangPatch>& overhangs);
 
 }  // namespace noonshell

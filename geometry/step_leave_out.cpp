@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cctype>
 #include <charconv>
 #include <map>
 #include <unordered_set>
@@ -107,6 +108,21 @@ class Thinner {
     std::vector<List> lists_;
     Thinned out_;
 };
+
+/// "()" as a parameter. What follows a keyword, as in joined records, is no list.
+bool has_empty_list(std::string_view body) {
+    bool quoted = false;
+    char before = ' ';  // the last character that is no blank, and the one before it
+    char before_that = ' ';
+    for (const char c : body) {
+        quoted ^= c == '\'';
+        if (quoted || std::isspace(static_cast<unsigned char>(c)) != 0) continue;
+        if (c == ')' && before == '(' && (before_that == ',' || before_that == '(')) return true;
+        before_that = before;
+        before = c;
+    }
+    return false;
+}
 
 }  // namespace
 
@@ -252,6 +268,15 @@ std::set<std::uint32_t> StepOwners::to_leave_out(std::uint32_t entity,
     if (std::ranges::any_of(found, is_new)) return found;
     const std::vector<std::uint32_t> below(found.begin(), found.end());
     found = climb(below, [&](std::uint32_t other) { return is_body(other) && is_new(other); });
+    return found;
+}
+
+std::set<std::uint32_t> StepOwners::shapes_with_empty_lists() const {
+    std::set<std::uint32_t> found;
+    for (const std::uint32_t number : records_.numbers()) {
+        if (has_empty_list(records_.body(number)) && !to_leave_out(number, {}).empty())
+            found.insert(number);
+    }
     return found;
 }
 

@@ -32,6 +32,10 @@ class StepOwners {
     std::set<std::uint32_t> to_leave_out(std::uint32_t entity,
                                          const std::set<std::uint32_t>& left_out) const;
 
+    /// Records of faces and bodies, one entity each, with a list that holds nothing: on some of
+    /// them the kernel crashes before it has read the file. Ascending.
+    std::set<std::uint32_t> shapes_with_empty_lists() const;
+
     /// Styles that need a record that the file lacks; ascending.
     std::set<std::uint32_t> styles_with_missing_records() const;
 

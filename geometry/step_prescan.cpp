@@ -9,6 +9,8 @@
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/step_bytes.hpp"
+#include "geometry/step_contexts.hpp"
+#include "geometry/step_directions.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_records.hpp"
 #include "geometry/step_references.hpp"
@@ -140,6 +142,18 @@ ReferenceShape sound_references(const std::filesystem::path& file, std::string_v
                   "a chain of " + std::to_string(shape.deepest) + " entities from here on");
     }
     return shape;
+}
+
+void refuse_odd_directions(const std::filesystem::path& file, std::string_view text) {
+    const auto odd = odd_direction(text);
+    if (!odd) return;
+    throw InputError(
+        {.file = file.string(),
+         .line = {},
+         .column = {},
+         .entity = "#" + std::to_string(odd->direction)},
+        "three numbers, not all 0, for an axis of the placement #" + std::to_string(odd->placement),
+        printable(odd->seen, 60));
 }
 
 /// Of a file that was cut short.
@@ -278,7 +292,8 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     StepHeader header;
     const std::string schema = schema_identifier(body);
     if (schema.starts_with("IFC")) {
-        refuse(file, "a schema of AP203, AP214 or AP242 in FILE_SCHEMA", schema);
+        refuse(file, "a schema of AP203, AP214 or AP242 in FILE_SCHEMA",
+               schema + ", a building data model (export its bodies as STEP AP242)");
     }
     const std::string protocol = protocol_of(schema);
     header.known_schema = !protocol.empty();
@@ -291,6 +306,8 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     header.sound_escapes = !with_sound_escapes(body);
     header.may_hold_tessellation = may_hold_tessellation(body);
     refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);
+    refuse_odd_directions(file, body);
+    header.lists_units = !with_listed_units(body);
     const ReferenceShape references = sound_references(file, body);
     header.ring_length = references.longest_ring;
     header.ring_entity = references.ring_entity;

@@ -99,7 +99,7 @@ class UnitShaper {
             if (is_new) {
                 std::string id = group.empty() ? body : group;
                 while (!ids.insert(id).second) id += "-2";
-                units.push_back({std::move(id), {}, {}, {}, 0, 0, {}});
+                units.emplace_back().id = std::move(id);
             }
             units[found->second].bodies.push_back(BodyId(b));
         }
@@ -124,6 +124,12 @@ class UnitShaper {
         const Seen& seen =
             seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh); });
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
+        if (const auto zone = find_overhang_zone(skin.patches)) {
+            std::vector<OverhangPatch> overhangs;
+            skin = skin_within_walls(model_, unit.bodies, seen.openness, mesh, tagged_.of_face,
+                                     *zone, overhangs);
+            unit.overhangs = overhangs_by_height(std::move(overhangs), *zone);
+        }
         const UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
         warn_of_openings(unit.id, skin, between_parts);
         if (!seen.between_solids) warn_of_missing_side(unit.id, skin);

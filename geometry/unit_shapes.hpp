@@ -7,6 +7,7 @@
 
 #include "geometry/face_tags.hpp"
 #include "geometry/model.hpp"
+#include "geometry/overhangs.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/roles.hpp"
 
@@ -24,6 +25,7 @@ struct UnitShape {
     std::vector<BodyId> bodies;  ///< ascending
     std::vector<Patch> patches;  ///< of its outer skin
     std::vector<UnitPane> panes;
+    std::vector<UnitOverhang> overhangs;  ///< what it carries beyond its walls
     double floor_area_m2 = 0;  ///< inside measure; 0: the caller takes it from the floor surface
     double volume_m3 = 0;      ///< 0: not known
     std::string how;

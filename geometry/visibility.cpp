@@ -52,12 +52,14 @@ Vec3 around(const Vec3& normal, double cosine, double turn) {
     return (radius * std::cos(angle)) * u + (radius * std::sin(angle)) * v + cosine * normal;
 }
 
-/// The triangles of one face with running areas, so that points can be drawn evenly.
+using Triangle = std::array<Vec3, 3>;
+
+/// Triangles of one face with running areas, so that points can be drawn evenly.
 class FacePoints {
   public:
-    FacePoints(const Model& model, const Face& face) : model_(model), face_(face) {
-        for (std::uint32_t t = 0; t < face.n_triangles; ++t) {
-            total_ += area_vector(t).norm() / 2;
+    explicit FacePoints(std::vector<Triangle> triangles) : triangles_(std::move(triangles)) {
+        for (const Triangle& triangle : triangles_) {
+            total_ += area_vector(triangle).norm() / 2;
             running_.push_back(total_);
         }
     }
@@ -68,28 +70,25 @@ class FacePoints {
     };
     Point draw(double pick, double a, double b) const {
         const auto found = std::upper_bound(running_.begin(), running_.end(), pick * total_);
-        const auto t = static_cast<std::uint32_t>(
-            std::min<std::ptrdiff_t>(found - running_.begin(), face_.n_triangles - 1));
+        const auto t =
+            std::min(static_cast<std::size_t>(found - running_.begin()), triangles_.size() - 1);
+        const Triangle& triangle = triangles_[t];
         // Fold the unit square onto the triangle.
         if (a + b > 1) {
             a = 1 - a;
             b = 1 - b;
         }
-        const Vec3 origin = corner(t, 0);
-        return {origin + a * (corner(t, 1) - origin) + b * (corner(t, 2) - origin),
-                area_vector(t).normalized()};
+        const Vec3& origin = triangle[0];
+        return {origin + a * (triangle[1] - origin) + b * (triangle[2] - origin),
+                area_vector(triangle).normalized()};
     }
 
   private:
-    Vec3 corner(std::uint32_t t, int k) const {
-        return model_.mesh.corner(face_.first_triangle + t, k);
-    }
-    Vec3 area_vector(std::uint32_t t) const {
-        return (corner(t, 1) - corner(t, 0)).cross(corner(t, 2) - corner(t, 0));
+    static Vec3 area_vector(const Triangle& triangle) {
+        return (triangle[1] - triangle[0]).cross(triangle[2] - triangle[0]);
     }
 
-    const Model& model_;
-    const Face& face_;
+    std::vector<Triangle> triangles_;
     std::vector<double> running_;
     double total_ = 0;
 };
@@ -152,7 +151,26 @@ FaceOpenness openness_of(const FacePoints& face, const RayMesh& mesh, bool both_
     return {front.result(), both_sides ? behind.result() : Openness{}};
 }
 
+std::vector<Triangle> triangles_of(const Model& model, const Face& face) {
+    std::vector<Triangle> triangles;
+    for (std::uint32_t t = face.first_triangle; t < face.first_triangle + face.n_triangles; ++t) {
+        triangles.push_back(
+            {model.mesh.corner(t, 0), model.mesh.corner(t, 1), model.mesh.corner(t, 2)});
+    }
+    return triangles;
+}
+
 }  // namespace
+
+FaceOpenness openness_of_patch(const Patch& patch, const RayMesh& mesh, bool both_sides) {
+    std::vector<Triangle> triangles;
+    for (const ConvexPolygon& polygon : patch.outline) {
+        const auto at = [&](std::size_t k) { return patch.frame.to_space(polygon[k]); };
+        for (std::size_t k = 1; k + 1 < polygon.size(); ++k)
+            triangles.push_back({at(0), at(k), at(k + 1)});
+    }
+    return openness_of(FacePoints(std::move(triangles)), mesh, both_sides);
+}
 
 bool is_outer(const Openness& seen) {
     return seen.all_round >= enough_all_round ||
@@ -184,7 +202,8 @@ std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const 
     for (const BodyId id : bodies) {
         const Body& body = model.bodies[id.index()];
         for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
-            openness.push_back(openness_of(FacePoints(model, model.faces[f]), mesh, !body.solid));
+            openness.push_back(
+                openness_of(FacePoints(triangles_of(model, model.faces[f])), mesh, !body.solid));
         }
     }
     return openness;

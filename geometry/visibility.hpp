@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "geometry/model.hpp"
+#include "geometry/patches.hpp"
 #include "geometry/ray_mesh.hpp"
 
 namespace noonshell {
@@ -37,6 +38,9 @@ RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies);
 /// solids is matter: there `behind` stays 0.
 std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const BodyId> bodies,
                                             const RayMesh& mesh);
+
+/// The same of a patch by its outline; `behind` stays 0 unless `both_sides` are asked for.
+FaceOpenness openness_of_patch(const Patch& patch, const RayMesh& mesh, bool both_sides);
 
 /// Share of all directions around a point that are open.
 double openness_of_point(const RayMesh& mesh, const Vec3& point_m);

@@ -138,6 +138,15 @@ TEST(Inspect, ShowsNamesThatCouldHarmATerminal) {
     EXPECT_NE(outcome.out.find("<red>"), std::string::npos) << outcome.out;
 }
 
+TEST(Inspect, TellsWhereASiteFileGoes) {
+    const Folder folder;
+    const std::string site = folder.write("site.toml", quick_site_toml());
+    const Outcome outcome = run_program({"inspect", site});
+    EXPECT_EQ(outcome.status, 3);
+    expect_one_error_line(
+        outcome, "site.toml: expected a STEP file, and a site file as --site SITE.toml beside it");
+}
+
 TEST(Inspect, PrintsTheBodiesOfAModelWithoutAUnitAndEndsWithFour) {
     const Folder folder;
     write_blocks({block("crate", {0.5, 0.5, 0.5})}, folder / "site.step");

@@ -4,6 +4,7 @@
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -231,6 +232,43 @@ TEST(UnitSides, FloorsOfTwoLevelsWithRoomsAboveAreOneFloor) {
     EXPECT_EQ(sides.back().name, "floor");
     EXPECT_NEAR(sides.back().area_m2, 18, 1e-12);
     EXPECT_EQ(sides.size(), 6u);
+}
+
+/// A dome of eight steep faces, 50 degrees, and eight flat ones, 10 degrees, about an apex that is
+/// `off_m` out of the middle, on a round of eight walls.
+BoxModel dome(double off_m) {
+    BoxModel out;
+    test_models::start_body(out, "u", Role::unit);
+    const auto corner = [](int k, double radius_m, double z_m) {
+        const double turn = k * std::numbers::pi / 4;
+        return Vec3(radius_m * std::cos(turn), radius_m * std::sin(turn), z_m);
+    };
+    const double r = 3, top_r = 2, eaves = 2.5;
+    const double rim = eaves + (r - top_r) * std::tan(50 * std::numbers::pi / 180);
+    const Vec3 apex(-off_m, -off_m / 2, rim + top_r * std::tan(10 * std::numbers::pi / 180));
+    test_models::Polygon3 floor;
+    for (int k = 0; k < 8; ++k) {
+        floor.insert(floor.begin(), corner(k, r, 0));
+        add_face(out.model, {{corner(k, r, 0), corner(k + 1, r, 0), corner(k + 1, r, eaves),
+                              corner(k, r, eaves)}});
+        add_face(out.model, {{corner(k, r, eaves), corner(k + 1, r, eaves),
+                              corner(k + 1, top_r, rim), corner(k, top_r, rim)}});
+        add_face(out.model, {{corner(k, top_r, rim), corner(k + 1, top_r, rim), apex}});
+    }
+    add_face(out.model, {floor});
+    finish_body(out);
+    return out;
+}
+
+TEST(UnitSides, TheTopOfADomeLeansNoWay) {
+    for (const double off_m : {0.0, 0.01}) {
+        const auto sides = unit_sides(planar_patches(dome(off_m).model, BodyId(0)), 0);
+        const auto top = std::ranges::find(sides, "roof", &Side::name);
+        ASSERT_NE(top, sides.end());
+        EXPECT_EQ(top->patches.size(), 8u);
+        EXPECT_EQ(top->tilt_deg, 0);
+        EXPECT_EQ(top->azimuth_deg, 0);
+    }
 }
 
 TEST(UnitSides, ALowUnitKeepsItsFloor) {

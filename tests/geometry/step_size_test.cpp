@@ -54,7 +54,9 @@ TEST_F(StepSize, AFactorThatIsNoLengthIsRefusedByItsNumber) {
     const std::string expected = "a conversion factor above 0 for the length unit foot";
     expect_text_refused(with_factor("-0.3048"), expected, "-0.3048");
     expect_text_refused(with_factor("0."), expected, "0");
-    expect_text_refused(with_factor("NaN"), expected, "0");  // the kernel's own reading of it
+    // As it stands in the file: the kernel makes 0 and inf of them.
+    expect_text_refused(with_factor("NaN"), expected, "NaN");
+    expect_text_refused(with_factor("1.E999"), expected, "1.E999");
     const Model sound = read_text(with_factor("0.3048"));
     EXPECT_EQ(sound.length_unit, "foot");
     EXPECT_NEAR(sound.bodies.at(0).volume_m3, 36 * std::pow(0.3048, 3), 1e-6);

@@ -2,8 +2,11 @@
 
 #include <BRepAlgoAPI_Cut.hxx>
 #include <BRepAlgoAPI_Fuse.hxx>
+#include <BRepBuilderAPI_MakeFace.hxx>
+#include <BRepBuilderAPI_MakePolygon.hxx>
 #include <BRepPrimAPI_MakeBox.hxx>
 #include <TopExp_Explorer.hxx>
+#include <TopoDS_Wire.hxx>
 #include <stdexcept>
 #include <string>
 
@@ -190,6 +193,36 @@ RoomFacts write_terrace_house(const std::filesystem::path& file, const TerraceHo
         assembly.add_box({0, -house.terrace_m, top}, size);
     }
     if (house.leaf) assembly.add(box({5, 0.05, t}, {5.9, 0.1, t + 2.1}), "door");
+    assembly.write(file);
+    return facts_of(size - Vec3::Constant(2 * t));
+}
+
+RoomFacts write_eaves_house(const std::filesystem::path& file, const PlateReach& roof,
+                            const PlateReach& floor, bool roof_sheet) {
+    const double t = 0.2;
+    const Vec3& size = terrace_house_size_m;
+    const double top = size.z() - t;
+    const auto low = [](const PlateReach& reach, double z) {
+        return Vec3(-reach.west, -reach.south, z);
+    };
+    const auto high = [&](const PlateReach& reach, double z) {
+        return Vec3(size.x() + reach.east, size.y() + reach.north, z);
+    };
+    OneAssembly assembly("house");
+    assembly.add_box(low(floor, 0), high(floor, t));
+    assembly.add_box({0, 0, t}, {size.x(), t, top});
+    assembly.add_box({0, size.y() - t, t}, {size.x(), size.y(), top});
+    assembly.add_box({0, t, t}, {t, size.y() - t, top});
+    assembly.add_box({size.x() - t, t, t}, {size.x(), size.y() - t, top});
+    if (!roof_sheet) {
+        assembly.add(box(low(roof, top), high(roof, size.z())), "roof");
+    } else {
+        const Vec3 a = low(roof, top), b = high(roof, top);
+        const Vec3 c(b.x(), a.y(), top), d(a.x(), b.y(), top);
+        const TopoDS_Wire wire =
+            BRepBuilderAPI_MakePolygon(point(a), point(c), point(b), point(d), true).Wire();
+        assembly.add(BRepBuilderAPI_MakeFace(wire, true).Face(), "roof");
+    }
     assembly.write(file);
     return facts_of(size - Vec3::Constant(2 * t));
 }

@@ -54,4 +54,15 @@ struct TerraceHouse {
 /// assembly "house".
 RoomFacts write_terrace_house(const std::filesystem::path& file, const TerraceHouse& house);
 
+/// How far plates reach beyond the walls of the house above, to each side [m].
+struct PlateReach {
+    double east = 0, north = 0, west = 0, south = 0;
+};
+
+/// The same house without doorway and terrace, of plates in the assembly "house": four walls
+/// between a floor plate and a "roof" plate that overhang them. `roof_sheet`: the roof is one face
+/// without thickness upon the walls.
+RoomFacts write_eaves_house(const std::filesystem::path& file, const PlateReach& roof,
+                            const PlateReach& floor, bool roof_sheet = false);
+
 }  // namespace noonshell::test_support

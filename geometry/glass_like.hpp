@@ -1,0 +1,20 @@
+// Private to geometry/: bodies of a unit that may be glass and that nobody named a pane.
+#pragma once
+
+#include <span>
+#include <vector>
+
+#include "geometry/body_measure.hpp"
+#include "geometry/model.hpp"
+#include "geometry/roles.hpp"
+
+namespace noonshell {
+
+/// One warning "pane-unnamed" for each unit in which plates as thin as glazing fill holes of
+/// another body's wall, framed on all four sides: without a role of their own they are opaque.
+/// Doors, which stand on the floor, and plates that take up most of a side are none. `roles` and
+/// `bounds` have one entry per body.
+std::vector<Warning> glass_like_warnings(const Model& model, std::span<const BodyBounds> bounds,
+                                         const std::vector<RoleChoice>& roles);
+
+}  // namespace noonshell
