@@ -66,6 +66,9 @@ class LayeredWall {
         return {past_[cell], lower_[cell], upper_[cell], response_a_[cell], response_b_[cell]};
     }
     TwoPort port() const { return {.aa = aa_, .ab = ab_, .bb = bb_, .r_a = 0, .r_b = 0}; }
+    std::span<const double> cell_capacities_j_m2k() const { return capacity_j_m2k_; }
+    /// Face a to the first cell, between cells, last cell to face b: n_cells() + 1.
+    std::span<const double> conductances_w_m2k() const { return conductance_w_m2k_; }
     double outer_conductance_w_m2k() const { return conductance_w_m2k_.front(); }  ///< face a, cell
     double inner_conductance_w_m2k() const { return conductance_w_m2k_.back(); }
 

@@ -2,7 +2,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
-#include <chrono>
+#include <ctime>
 #include <limits>
 #include <numeric>
 
@@ -294,16 +294,16 @@ TEST(MatchingProperty, ManyPartsOfOneNameAreMatchedInTime) {
     after.erase(after.begin() + 100);
     Dice dice(2);
     dice.shuffle(after);
-    const auto start = std::chrono::steady_clock::now();
+    const std::clock_t start = std::clock();  // of the processor: others may use the machine
     const BodyMatches matches = match_bodies(model_of(before).model, model_of(after).model);
-    const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - start;
-    RecordProperty("seconds", std::to_string(taken.count()));
+    const double taken_s = static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
+    RecordProperty("seconds", std::to_string(taken_s));
     EXPECT_NEAR((matches.move.shift_m - Vec3(0.4, 7.1, 0)).norm(), 0, 1e-5);
     const auto pairs = pairs_of(matches.bodies);
     EXPECT_EQ(pairs.size(), 5999u);
     for (const auto& [o, n] : pairs) EXPECT_EQ(before[o].number, after[n].number);
 #if defined(NDEBUG) && !defined(__SANITIZE_ADDRESS__)
-    EXPECT_LT(taken.count(), 10.0);
+    EXPECT_LT(taken_s, 10.0);
 #endif
 }
 
@@ -327,16 +327,16 @@ TEST(MatchingProperty, FourHundredUnitsTakeLessThanASecond) {
         options.facet_size_m = 7;
         const Envelope old_envelope = build_envelope(old_model.model, old_model.roles, options);
         const Envelope new_envelope = build_envelope(new_model.model, new_model.roles, options);
-        const auto start = std::chrono::steady_clock::now();
+        const std::clock_t start = std::clock();  // of the processor: others may use the machine
         const ModelMatches matches =
             match_surfaces(match_bodies(old_model.model, new_model.model), old_model.model,
                            old_envelope, new_model.model, new_envelope);
-        const std::chrono::duration<double> taken = std::chrono::steady_clock::now() - start;
-        RecordProperty(named ? "named_s" : "unnamed_s", std::to_string(taken.count()));
+        const double taken_s = static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
+        RecordProperty(named ? "named_s" : "unnamed_s", std::to_string(taken_s));
         EXPECT_EQ(matches.surfaces.size(), 2400u);
         EXPECT_EQ(pairs_of(matches.bodies.bodies).size(), 400u);
 #if defined(NDEBUG) && !defined(__SANITIZE_ADDRESS__)
-        EXPECT_LT(taken.count(), 1.0);
+        EXPECT_LT(taken_s, 1.0);
 #endif
     }
 }
