@@ -19,7 +19,8 @@ namespace noonshell::test_models {
 /// within the hour; the rest goes in straight lines between the steps of the surroundings.
 class BuildingDae {
   public:
-    /// What they refer to must outlive it. Throws std::invalid_argument for rooms with a plant or ventilation.
+    /// What they refer to must outlive it. Throws std::invalid_argument for rooms with a plant or
+    /// ventilation.
     BuildingDae(const HeatInputs& inputs, const Building& building, int refine = 1);
 
     std::size_t size() const { return n_unknowns_; }
