@@ -95,6 +95,9 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
                      "shadows from a grid of suns: slow, the same to 0.1 %; for comparison");
     command.add_flag("--hours", choices.hours,
                      "Write surface_hours.csv too: every surface, every hour with daylight");
+    command.add_flag("--netcdf", choices.netcdf,
+                     "Write hourly.nc too: sun and heat of every surface and room by the hour, as "
+                     "NetCDF-4 by the CF conventions");
     command
         .add_option("--facets", choices.facets,
                     "Write facet_hours.csv, facet_months.csv and facet_times.csv for the facets of "
@@ -129,7 +132,7 @@ void add_run(CLI::App& app, Options& options) {
     CLI::App* command = app.add_subcommand(
         "run", "Sun and heat of every surface over the period; rank the surfaces");
     add_site_and_folder(*command, options.run.site_file, options.run.output,
-                        "summary.json, the tables and coloured.step");
+                        "summary.json, the tables, model.glb and coloured.step");
     add_run_choices(*command, options.run.choices);
     command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
     add_common_options(*command, options);

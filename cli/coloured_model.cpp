@@ -19,10 +19,10 @@ namespace noonshell {
 namespace {
 
 /// The chosen result of one surface; none where it has none.
-std::optional<double> value_of(const RunResult& result, std::size_t s) {
+std::optional<double> value_of(const RunResult& result, std::size_t s, ColourBy by) {
     const Surface& surface = result.envelope().surfaces[s];
     if (surface.exposed_area_m2 <= 0) return std::nullopt;
-    switch (result.settings.run.colour_by) {
+    switch (by) {
         case ColourBy::sun:
             return result.sun().total_wh_m2(SurfaceId(s)) / 1000;
         case ColourBy::peak_outside:
@@ -36,22 +36,6 @@ std::optional<double> value_of(const RunResult& result, std::size_t s) {
     const std::uint32_t rank = result.ranking.rank[s];
     if (rank == 0) return std::nullopt;
     return -static_cast<double>(rank);
-}
-
-struct Ends {
-    double low = 0, high = 0;
-};
-
-Ends ends_of(const RunResult& result) {
-    std::optional<Ends> ends;
-    for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
-        const auto value = value_of(result, s);
-        if (!value || !std::isfinite(*value)) continue;
-        if (!ends) ends = Ends{*value, *value};
-        ends->low = std::min(ends->low, *value);
-        ends->high = std::max(ends->high, *value);
-    }
-    return ends.value_or(Ends{});
 }
 
 /// A file that goes away again, whatever happens.
@@ -72,18 +56,30 @@ class ScratchFile {
 
 }  // namespace
 
+ColourEnds colour_ends(const RunResult& result, ColourBy by) {
+    std::optional<ColourEnds> ends;
+    for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
+        const auto value = value_of(result, s, by);
+        if (!value || !std::isfinite(*value)) continue;
+        if (!ends) ends = ColourEnds{*value, *value};
+        ends->low = std::min(ends->low, *value);
+        ends->high = std::max(ends->high, *value);
+    }
+    return ends.value_or(ColourEnds{});
+}
+
 std::vector<FaceColour> face_colours(const RunResult& result) {
-    const Ends ends = ends_of(result);
-    const double span = ends.high > ends.low ? ends.high - ends.low : 1;
+    const ColourBy by = result.settings.run.colour_by;
+    const ColourEnds ends = colour_ends(result, by);
     std::vector<FaceColour> colours;
     std::set<FaceId> of_units;
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
-        const auto value = value_of(result, s);
+        const auto value = value_of(result, s, by);
         if (!value || !std::isfinite(*value)) continue;
         // Both sides of a sheet are one face of the file: it shows the first of them.
         const SurfaceId other = result.envelope().surfaces[s].other_side;
         if (other.valid() && other < SurfaceId(s)) continue;
-        const Rgb colour = scale_colour((*value - ends.low) / span);
+        const Rgb colour = scale_colour(ends.share_of(*value));
         // A face that is roof and eaves shows the roof, which comes first.
         const bool of_unit = result.envelope().surfaces[s].unit.valid();
         for (const FaceId face : result.envelope().surfaces[s].faces) {
@@ -95,7 +91,7 @@ std::vector<FaceColour> face_colours(const RunResult& result) {
 }
 
 std::string colour_legend(const RunResult& result) {
-    const Ends ends = ends_of(result);
+    const ColourEnds ends = colour_ends(result, result.settings.run.colour_by);
     switch (result.settings.run.colour_by) {
         case ColourBy::sun:
             return fmt::format("sun, dark {:.0f} to light {:.0f} kWh/m2", ends.low, ends.high);

@@ -10,6 +10,15 @@
 
 namespace noonshell {
 
+/// The least and the largest value of any surface that has one: dark and light. Of ranks the values
+/// are negative, so that the first is the largest.
+struct ColourEnds {
+    double low = 0, high = 0;
+    /// Where a value lies from low, 0, to high, 1.
+    double share_of(double value) const { return (value - low) / (high > low ? high - low : 1); }
+};
+ColourEnds colour_ends(const RunResult& result, ColourBy by);
+
 /// The colour of every face whose surface has a value: from the least value of all surfaces, dark,
 /// to the largest, light. With ranks the first is light.
 std::vector<FaceColour> face_colours(const RunResult& result);

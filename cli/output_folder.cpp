@@ -30,8 +30,8 @@ InputError refuse(const std::filesystem::path& path, std::string expected, std::
 /// An open file that is closed on every way out.
 class OpenFile {
   public:
-    explicit OpenFile(const std::filesystem::path& path)
-        : descriptor_(open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, file_mode)) {}
+    explicit OpenFile(const std::filesystem::path& path, int how = O_WRONLY | O_CREAT | O_EXCL)
+        : descriptor_(open(path.c_str(), how | O_CLOEXEC, file_mode)) {}
     ~OpenFile() {
         if (descriptor_ >= 0) ::close(descriptor_);
     }
@@ -113,10 +113,14 @@ void OutputFolder::add(const std::string& name, std::string_view content) {
     add(name, [&] { return std::exchange(given, true) ? std::string() : std::string(content); });
 }
 
-void OutputFolder::add(const std::string& name, const std::function<std::string()>& next) {
+const OutputFolder::File& OutputFolder::begin_file(const std::string& name) {
     files_.push_back({folder_ / name, temporary_path(name, "part"), temporary_path(name, "old")});
-    const File& file = files_.back();
-    ::unlink(file.temporary.c_str());  // left by a killed run with the same process number
+    ::unlink(files_.back().temporary.c_str());  // left by a killed run with the same process number
+    return files_.back();
+}
+
+void OutputFolder::add(const std::string& name, const std::function<std::string()>& next) {
+    const File& file = begin_file(name);
     OpenFile stream(file.temporary);
     if (!stream.is_open())
         throw refuse(file.final_path, "a file that can be made", system_message(errno));
@@ -130,6 +134,15 @@ void OutputFolder::add(const std::string& name, const std::function<std::string(
     if (code != 0)
         throw refuse(file.final_path, fmt::format("room to write {} bytes", bytes),
                      system_message(code));
+}
+
+void OutputFolder::add_made(const std::string& name,
+                            const std::function<void(const std::filesystem::path&)>& make) {
+    const File& file = begin_file(name);
+    make(file.temporary);
+    OpenFile stream(file.temporary, O_WRONLY);
+    const int code = stream.is_open() ? stream.finish() : errno;
+    if (code != 0) throw refuse(file.final_path, "room for the file", system_message(code));
 }
 
 void OutputFolder::place(File& file) const {

@@ -33,6 +33,11 @@ class OutputFolder {
     /// one at the end.
     void add(const std::string& name, const std::function<std::string()>& next);
 
+    /// The same for a file that a library writes by itself: `make` is given the temporary name.
+    /// Whatever it throws is passed on.
+    void add_made(const std::string& name,
+                  const std::function<void(const std::filesystem::path&)>& make);
+
     /// Renames every file; earlier files of the same names are replaced. When one rename fails,
     /// those before it are taken back (POSIX has no rename of several files at once) and InputError
     /// thrown.
@@ -47,6 +52,7 @@ class OutputFolder {
     void make_folder();
     void try_to_write() const;
     std::filesystem::path temporary_path(const std::string& name, std::string_view ending) const;
+    const File& begin_file(const std::string& name);
     void place(File& file) const;
     void take_back() noexcept;
     void clean() noexcept;

@@ -14,6 +14,7 @@ struct RunChoices {
     bool only_sun = false;           ///< no heat, no ranking
     bool preview = false;            ///< coarse and quick: see apply()
     bool hours = false;              ///< write surface_hours.csv
+    bool netcdf = false;             ///< write hourly.nc
     bool every_sun = false;          ///< see SiteSunOptions
     std::optional<double> accuracy;  ///< of every surface's sun, as a part of it
     /// Patterns of surface ids whose mask is written; "#3" behind one asks for the third facet's.

@@ -7,7 +7,9 @@
 #include <vector>
 
 #include "cli/coloured_model.hpp"
+#include "cli/hourly_nc.hpp"
 #include "cli/interrupt.hpp"
+#include "cli/model_glb.hpp"
 #include "cli/output_folder.hpp"
 #include "cli/report.hpp"
 #include "cli/run_analysis.hpp"
@@ -19,18 +21,6 @@
 #include "cli/utf8.hpp"
 
 namespace noonshell {
-
-namespace {
-
-/// The page itself is a file of the build: without npm there is none.
-void tell_of_left_out(RunResult& result, const Console& console) {
-    result.warnings.push_back(
-        {"report-left-out",
-         "report.html is left out: the program was built where npm is not installed", ""});
-    console.warn(result.warnings.back().text);
-}
-
-}  // namespace
 
 std::filesystem::path results_folder(const std::optional<std::filesystem::path>& asked,
                                      const SiteFile& settings) {
@@ -45,6 +35,13 @@ void note_inputs(const SiteFile& settings, const Console& console) {
                                            to_string(record.origin), record.source)));
 }
 
+void tell_of_left_out_report(RunResult& result, const Console& console) {
+    result.warnings.push_back(
+        {"report-left-out",
+         "report.html is left out: the program was built where npm is not installed", ""});
+    console.warn(result.warnings.back().text);
+}
+
 void run(const RunRequest& request, const Console& console) {
     SiteFile settings = read_site_file(request.site_file);
     const std::filesystem::path folder = results_folder(request.output, settings);
@@ -56,7 +53,7 @@ void run(const RunRequest& request, const Console& console) {
     });
     note_inputs(result.settings, console);
     const bool with_report = !report_page().empty();
-    if (!with_report) tell_of_left_out(result, console);
+    if (!with_report) tell_of_left_out_report(result, console);
 
     OutputFolder output(folder);
     const std::string coloured = coloured_step_bytes(result, folder);
@@ -73,6 +70,14 @@ void run(const RunRequest& request, const Console& console) {
         output.add(file.name, file.next);
         files.push_back(file.name);
     }
+    if (result.choices.netcdf) {
+        output.add_made("hourly.nc", [&](const std::filesystem::path& file) {
+            write_hourly_nc(result, file, printable((folder / "hourly.nc").string()));
+        });
+        files.emplace_back("hourly.nc");
+    }
+    output.add("model.glb", model_glb(result));
+    files.emplace_back("model.glb");
     output.add("coloured.step", coloured);
     throw_if_interrupted();
     output.commit();

@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "cli/console.hpp"
+#include "cli/run_analysis.hpp"
 #include "cli/run_choices.hpp"
 
 namespace noonshell {
@@ -24,6 +25,10 @@ std::filesystem::path results_folder(const std::optional<std::filesystem::path>&
 
 /// With --verbose: every input that was taken.
 void note_inputs(const SiteFile& settings, const Console& console);
+
+/// The report page is a file of the build: without npm there is none. Adds the warning, and tells
+/// it.
+void tell_of_left_out_report(RunResult& result, const Console& console);
 
 /// The libraries check once more what the site file brought; their messages lack its name.
 template <class Work>
