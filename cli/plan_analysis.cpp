@@ -34,8 +34,10 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
                         const Console& console) {
     RunChoices light_choices;
     light_choices.preview = choices.preview;
+    light_choices.unranked = true;
     PlanResult result;
-    result.run = analyse_light(std::move(settings), light_choices, threads, console);
+    result.run = (choices.for_report ? analyse : analyse_light)(std::move(settings), light_choices,
+                                                                threads, console);
     RunResult& run = result.run;
     const auto month = month_of_hour(run.place.site, run.place.weather);
     result.months = surface_bins(run.light.exposure, month, months_of_year);

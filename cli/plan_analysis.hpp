@@ -13,10 +13,11 @@ struct PlanChoices {
     double budget = 0;
     std::optional<PlanGoal> goal;  ///< else [plan] goal
     bool preview = false;          ///< as RunChoices::preview
+    bool for_report = false;       ///< find also what a report shows: shade, heat by the hour
 };
 
 struct PlanResult {
-    RunResult run;  ///< without response, ranking and what follows
+    RunResult run;  ///< unranked; without PlanChoices::for_report also without heat
     Plan plan;
     SurfaceBins months;                   ///< of the light, 12, January first
     std::vector<double> days_of_month{};  ///< that the period has, 12

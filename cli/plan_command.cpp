@@ -2,10 +2,12 @@
 
 #include <string>
 #include <utility>
+#include <vector>
 
 #include "cli/interrupt.hpp"
 #include "cli/output_folder.hpp"
 #include "cli/plan_told.hpp"
+#include "cli/report.hpp"
 #include "cli/run_command.hpp"
 #include "cli/utf8.hpp"
 
@@ -17,16 +19,24 @@ void plan(const PlanRequest& request, const Console& console) {
     // Better to fail now than after the computation.
     require_writable(folder);
     const std::string name = printable(settings.file.string());
-    const PlanResult result = naming_the_site_file(name, [&] {
-        return analyse_plan(std::move(settings), request.choices, request.threads, console);
-    });
+    PlanChoices choices = request.choices;
+    choices.for_report = !report_page().empty();
+    PlanResult result = naming_the_site_file(
+        name, [&] { return analyse_plan(std::move(settings), choices, request.threads, console); });
     note_inputs(result.run.settings, console);
+    if (!choices.for_report) tell_of_left_out_report(result.run, console);
 
     OutputFolder output(folder);
     const std::string document = plan_json(result);
-    output.add("plan.json", document);
-    output.add("plan.csv", plan_csv(result));
-    output.add("frontier.csv", frontier_csv(result));
+    std::vector<std::string> files;
+    const auto add = [&](const char* file, const std::string& content) {
+        output.add(file, content);
+        files.emplace_back(file);
+    };
+    if (choices.for_report) add("report.html", report_html(result));
+    add("plan.json", document);
+    add("plan.csv", plan_csv(result));
+    add("frontier.csv", frontier_csv(result));
     throw_if_interrupted();
     output.commit();
     if (console.json) {
@@ -34,7 +44,7 @@ void plan(const PlanRequest& request, const Console& console) {
         return;
     }
     console.out << plan_page(result, console.verbose) << "\nFiles\n";
-    for (const char* file : {"plan.json", "plan.csv", "frontier.csv"})
+    for (const std::string& file : files)
         console.out << "  " << printable((folder / file).string()) << '\n';
 }
 

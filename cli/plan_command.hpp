@@ -16,8 +16,8 @@ struct PlanRequest {
     PlanChoices choices;
 };
 
-/// Plans, writes plan.json, plan.csv and frontier.csv together and prints the page or the JSON
-/// document.
+/// Plans, writes report.html, plan.json, plan.csv and frontier.csv together and prints the page or
+/// the JSON document.
 void plan(const PlanRequest& request, const Console& console);
 
 }  // namespace noonshell

@@ -247,7 +247,8 @@ Json frontier_json(const PlanResult& result) {
         Json entry = {{"budget", point.budget},
                       {"cost", point.cost},
                       {"cooling_kwh", kwh_of_joules(point.cooling_j)},
-                      {"purchases", point.finishes.size()}};
+                      {"purchases", point.finishes.size()},
+                      {"candidates", point.finishes}};
         put(result, "goal", point.burden, entry);
         list.push_back(std::move(entry));
     }
@@ -259,8 +260,14 @@ Json candidates_of(const PlanResult& result) {
     for (std::size_t f = 0; f < result.plan.finishes.size(); ++f) {
         const Finish& finish = result.plan.finishes[f];
         const Surface& surface = result.run.envelope().surfaces[finish.surface.index()];
+        Json costs = Json::array();
+        for (const std::size_t t : finish.treatments)
+            costs.push_back(cost_of(result.run.settings.treatments[t], surface.exposed_area_m2));
         Json entry = {{"surface", json_text(surface.id)},
+                      {"treatment", json_text(finish_text(result, finish))},
                       {"treatments", json_treatments(result, finish)},
+                      {"treatment_costs", std::move(costs)},
+                      {"area_m2", surface.exposed_area_m2},
                       {"cost", finish.cost}};
         put(result, "alone_saves", result.plan.alone[f], entry);
         list.push_back(std::move(entry));
@@ -295,7 +302,7 @@ std::string plan_page(const PlanResult& result, bool more) {
            (more ? defaults_of(result.run) : std::string());
 }
 
-std::string plan_json(const PlanResult& result) {
+Json plan_document(const PlanResult& result) {
     const Plan& plan = result.plan;
     Json document;
     document["version"] = NOONSHELL_VERSION;
@@ -326,7 +333,11 @@ std::string plan_json(const PlanResult& result) {
     document["candidates"] = candidates_of(result);
     document["warnings"] = json_warnings(result.run.warnings);
     document["cautions"] = Json(cautions());
-    return document_text(document);
+    return document;
+}
+
+std::string plan_json(const PlanResult& result) {
+    return document_text(plan_document(result));
 }
 
 std::string plan_csv(const PlanResult& result) {

@@ -1,5 +1,6 @@
 #include "cli/report.hpp"
 
+#include "cli/plan_told.hpp"
 #include "cli/report_data.hpp"
 #include "geometry/diagnostics.hpp"
 
@@ -36,15 +37,30 @@ std::string_view report_page() {
 #endif
 }
 
-std::string report_html(const RunResult& result) {
+namespace {
+
+std::string page_with(const Json& data) {
     static constexpr std::string_view place = "\"the data of the run\"";
     const std::string_view page = report_page();
     const std::size_t at = page.find(place);
     NOONSHELL_CHECK_LT(at, page.size());
     std::string html(page.substr(0, at));
-    html += inside_a_page(report_data(result));
+    html += inside_a_page(data);
     html += page.substr(at + place.size());
     return html;
+}
+
+}  // namespace
+
+std::string report_html(const RunResult& result) {
+    return page_with(report_data(result));
+}
+
+std::string report_html(const PlanResult& result) {
+    Json data = report_data(result.run);
+    data["summary"]["currency"] = json_text(result.run.settings.plan.currency);
+    data["plan"] = plan_document(result);
+    return page_with(data);
 }
 
 }  // namespace noonshell

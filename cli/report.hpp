@@ -4,6 +4,7 @@
 #include <string>
 #include <string_view>
 
+#include "cli/plan_analysis.hpp"
 #include "cli/run_analysis.hpp"
 
 namespace noonshell {
@@ -15,5 +16,8 @@ std::string_view report_page();
 /// The page with its data. Needs a report_page(). Texts of the user's cannot leave the block that
 /// they stand in.
 std::string report_html(const RunResult& result);
+
+/// The same of a plan, which was made for_report: nothing is ranked, and the plan stands in it.
+std::string report_html(const PlanResult& result);
 
 }  // namespace noonshell

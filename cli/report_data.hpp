@@ -18,8 +18,7 @@ namespace noonshell {
 /// 24
 ///   + hour], mean days; the same names with "_kwh_m2" [surface * 12 + month], sums
 /// Without heat the arrays of heat are left out. "treatments", "masks" (report_masks.hpp) and
-/// "site_file", line by line, follow. A "plan" may stand beside them one day: the page shows it
-/// only where it is there.
+/// "site_file", line by line, follow. Beside them may stand a "plan", which is plan.json.
 Json report_data(const RunResult& result);
 
 }  // namespace noonshell

@@ -32,16 +32,16 @@ struct RunResult {
     // With the sun alone, what follows down to `units` is empty.
     Response response;
     Response free_response;              ///< the same period without cooling
-    Ranking ranking;                     ///< of a preview: no treatment was tried
+    Ranking ranking;                     ///< where not ranked(): no treatment was tried
     std::vector<UnitFigures> units;      ///< #units
-    std::vector<DefenceStage> defence;   ///< of a preview: none
+    std::vector<DefenceStage> defence;   ///< where not ranked(): none
     std::vector<Warning> warnings;       ///< all of them, each once
     std::vector<CarriedChoice> carried;  ///< from an earlier version of the model
 
     const Envelope& envelope() const { return inspection.envelope; }
     const SurfaceSun& sun() const { return light.surfaces; }
     bool with_heat() const { return !choices.only_sun; }
-    bool ranked() const { return with_heat() && !choices.preview; }
+    bool ranked() const { return with_heat() && !choices.preview && !choices.unranked; }
 
     /// A view of `place`, made once by whoever writes many dates.
     ToldCalendar calendar() const { return {place.weather, place.site.utc_offset_h}; }

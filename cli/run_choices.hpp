@@ -13,6 +13,7 @@ namespace noonshell {
 struct RunChoices {
     bool only_sun = false;           ///< no heat, no ranking
     bool preview = false;            ///< coarse and quick: see apply()
+    bool unranked = false;           ///< heat, but no treatment is tried alone: a plan does that
     bool hours = false;              ///< write surface_hours.csv
     bool netcdf = false;             ///< write hourly.nc
     bool every_sun = false;          ///< see SiteSunOptions

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
+#include <set>
 #include <string>
 
 #include "tests/cli/csv_rows.hpp"
@@ -56,6 +57,28 @@ TEST(PlanRun, FilesHoldTogether) {
     EXPECT_EQ(number(frontier.front(), "cost"), 0);
     for (std::size_t i = 1; i < frontier.size(); ++i)
         EXPECT_LE(number(frontier[i], "cooling_kwh"), number(frontier[i - 1], "cooling_kwh"));
+}
+
+TEST(PlanRun, EveryBudgetListsWhatItBuys) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml());
+    const json plan = plan_for(folder, site, "1500");
+    std::size_t bought = 0;
+    for (const json& point : plan["frontier"]) {
+        double cost = 0;
+        std::set<std::string> surfaces;
+        for (const json& index : point["candidates"]) {
+            const json& candidate = plan["candidates"].at(index.get<std::size_t>());
+            EXPECT_TRUE(surfaces.insert(candidate["surface"]).second) << candidate;
+            EXPECT_EQ(candidate["treatments"].size(), candidate["treatment_costs"].size());
+            for (const json& part : candidate["treatment_costs"]) cost += part.get<double>();
+        }
+        EXPECT_NEAR(point["cost"], cost, 1e-6 * cost) << point;
+        EXPECT_LE(cost, point["budget"].get<double>() * (1 + 1e-9));
+        EXPECT_EQ(point["purchases"], point["candidates"].size());
+        bought += surfaces.size();
+    }
+    EXPECT_GT(bought, 10u);
 }
 
 TEST(PlanRun, APlanWithoutMoneyIsEmptyAndSaysSo) {

@@ -76,9 +76,10 @@ TEST(Run, WritesItsFilesAndPrintsTheSameDocument) {
     expect_quiet(outcome);
     const auto files = bytes_below(run.out);
     const bool with_report = !report_page().empty();
-    ASSERT_EQ(files.size(), with_report ? 6u : 5u);
+    ASSERT_EQ(files.size(), with_report ? 7u : 6u);
     EXPECT_EQ(files.count("report.html"), with_report ? 1u : 0u);
-    for (const char* name : {"coloured.step", "surfaces.csv", "surface_months.csv", "facets.csv"})
+    for (const char* name :
+         {"coloured.step", "model.glb", "surfaces.csv", "surface_months.csv", "facets.csv"})
         EXPECT_EQ(files.count(name), 1u) << name;
     EXPECT_EQ(files.at("summary.json"), outcome.out);
     Json document = Json::parse(outcome.out);

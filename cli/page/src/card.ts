@@ -2,6 +2,7 @@
 import { sun_parts, type Run, type Surface } from "./data";
 import { split_bar } from "./drawings";
 import { h } from "./dom";
+import { in_money } from "./frontier";
 import { part_colours } from "./plots";
 import type { State } from "./state";
 import { text } from "./text";
@@ -111,6 +112,27 @@ function heat_of(surface: Surface): HTMLElement | null {
     );
 }
 
+function plan_of(run: Run, surface: Surface): HTMLElement | null {
+    const { plan } = run;
+    const n = plan?.chosen.findIndex((item) => item.surface === surface.id) ?? -1;
+    if (!plan || n < 0) return null;
+    const item = plan.chosen[n]!;
+    return h(
+        "section",
+        {},
+        h("h4", {}, text.plan.here),
+        h("h5", {}, `${item.treatment} `, h("span", { class: "badge" }, text.plan.order(number(n + 1), number(plan.chosen.length)))),
+        h(
+            "dl",
+            {},
+            words_line(text.plan.columns.cost, in_money(plan, item.cost)),
+            words_line(text.plan.columns.saves, with_unit(item.saves_kwh, "heat", 0)),
+            words_line(text.plan.columns.peak, with_unit(item.saves_peak_w, "power", 0)),
+        ),
+        h("p", { class: "note" }, item.why),
+    );
+}
+
 function treatments_of(surface: Surface, currency: string): HTMLElement | null {
     const list = surface.treatments ?? [];
     if (list.length === 0) return null;
@@ -179,6 +201,7 @@ export function card(run: Run, state: State): HTMLElement {
             line(words.open, "exposed_area_m2", surface.exposed_area_m2, "area", 1),
             words_line(words.construction, surface.construction),
         ),
+        plan_of(run, surface),
         sun_of(surface),
         heat_of(surface),
         treatments_of(surface, run.summary.currency ?? ""),

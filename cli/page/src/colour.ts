@@ -49,6 +49,17 @@ export function css_gradient(direction: string, stops = 24): string {
     return `linear-gradient(${direction}, ${list.join(", ")})`;
 }
 
+// Kinds that have no order, such as finishes: told apart by lightness as much as by hue.
+const kinds: Rgb[] = ["8c3b6e", "e0a030", "2b2d5b", "7fb7a4", "c8553d", "b7a0d8"].map(
+    (hex) => [0, 2, 4].map((at) => parseInt(hex.slice(at, at + 2), 16) / 255) as Rgb,
+);
+
+/// The colour of the n-th kind; after six of them lighter ones follow.
+export function kind_colour(n: number): Rgb {
+    const lighter = Math.min(0.75, 0.4 * Math.floor(n / kinds.length));
+    return kinds[n % kinds.length]!.map((c) => c + (1 - c) * lighter) as Rgb;
+}
+
 /// Whole steps from low to high.
 export function ticks_between(low: number, high: number, step: number): number[] {
     const first = Math.ceil(low / step - 1e-9);

@@ -1,5 +1,7 @@
 // What the program hands to the page, and how its packed numbers are read.
 
+import type { Plan } from "./plan_data";
+
 export interface Packed {
     form: "f32" | "u32" | "u8" | "i16";
     count: number;
@@ -192,7 +194,7 @@ interface Document {
         surfaces: (Packed | null)[];
     };
     site_file: { name: string; lines: string[] };
-    plan?: unknown;
+    plan?: Plan;
 }
 
 export type SunPart = "direct_w_m2" | "sky_w_m2" | "ground_w_m2" | "bounced_w_m2";

@@ -1,6 +1,8 @@
 // The answer in plain words, before everything else.
 import type { Run, Surface, Unit } from "./data";
 import { h } from "./dom";
+import { figure_text, in_money } from "./frontier";
+import type { Plan } from "./plan_data";
 import type { State } from "./state";
 import { text } from "./text";
 import { number, time_text, with_unit } from "./units";
@@ -30,7 +32,20 @@ function sentence(run: Run, state: State, pieces: readonly string[], more = ""):
 }
 
 function treatment(run: Run, name: string): boolean {
-    return run.treatments.some((t) => t.name === name);
+    return run.treatments.some((t) => t.name === name) || !!run.plan?.chosen.some((item) => item.treatment === name);
+}
+
+function plan_lead(run: Run, state: State, plan: Plan): HTMLElement[] {
+    const first = plan.chosen[0];
+    if (!first) return [h("p", {}, words.plan_nothing(in_money(plan, plan.budget)))];
+    const reaches = words.plan_reaches(
+        plan.chosen.length,
+        in_money(plan, plan.spent),
+        text.plan.goals[plan.goal],
+        figure_text(plan, plan.before, "goal"),
+        figure_text(plan, plan.after, "goal"),
+    );
+    return [sentence(run, state, words.best(first.treatment, first.surface)), h("p", {}, reaches)];
 }
 
 function heat_sentences(run: Run, state: State): HTMLElement[] {
@@ -110,8 +125,9 @@ export function findings(run: Run, state: State): HTMLElement[] {
     const first = surfaces.find((s) => s.rank === 1);
     const best = first && largest(first.treatments ?? [], (t) => t.saves_kwh_per_cost);
     const told = run.with_heat ? heat_sentences(run, state) : sun_sentences(run, state);
-    const head =
-        first && best
+    const head = run.plan
+        ? plan_lead(run, state, run.plan)
+        : first && best
             ? [
                   sentence(run, state, words.best(best.treatment, first.id)),
                   h("p", {}, words.best_saves(with_unit(best.saves_cooling_kwh, "heat"), number(best.cost, "money", 0), currency ?? "")),

@@ -5,6 +5,7 @@ import "./sections.css";
 import "./model.css";
 import "./card.css";
 import "./plots.css";
+import "./plan.css";
 import "./tables.css";
 import "./narrow.css";
 import "./print.css";
@@ -15,6 +16,8 @@ import { findings } from "./findings";
 import { draw_waiting_plots } from "./lines";
 import { ModelPanel } from "./model_panel";
 import { paints_of } from "./paint";
+import { plan_section } from "./plan";
+import { own_point } from "./plan_data";
 import { room_plots, surface_plots } from "./plots";
 import { defence_table, method, rooms_table, surfaces_table } from "./sections";
 import { State, type Choices } from "./state";
@@ -123,12 +126,15 @@ interface Built {
 
 function build(run: Run): Built {
     const { summary } = run;
-    const first = summary.surfaces.findIndex((s) => s.rank === 1);
+    const { plan } = run;
+    const first = summary.surfaces.findIndex((s) => (plan ? s.id === plan.chosen[0]?.surface : s.rank === 1));
+    const paints = paints_of(run);
     const state = new State({
-        paint: paints_of(run)[0]!,
+        paint: paints.includes("finish") ? "finish" : paints[0]!,
         ...first_hour(run),
         surface: first >= 0 ? first : null,
         unit: 0,
+        plan: plan ? own_point(plan) : 0,
         system: "metric",
         dark: matchMedia("(prefers-color-scheme: dark)").matches,
         hidden: new Set(),
@@ -219,6 +225,7 @@ function build(run: Run): Built {
         ["findings", names.findings],
         ["model", names.model],
         ["surfaces", names.surfaces],
+        ...(plan ? [["plan", names.plan] as [string, string]] : []),
         ["rooms", names.rooms],
         ...(with_defence ? [["defence", names.defence] as [string, string]] : []),
         ["method", names.method],
@@ -235,6 +242,7 @@ function build(run: Run): Built {
             section("findings", names.findings, told),
             section("model", names.model, h("div", { class: "with-side" }, h("div", {}, panel.element, near_grid), side), closer, surface_grid),
             section("surfaces", names.surfaces, h("p", { class: "intro" }, surfaces.intro), surfaces.table.element),
+            plan ? section("plan", names.plan, ...plan_section(run, plan, state)) : "",
             section("rooms", names.rooms, h("p", { class: "intro" }, rooms.intro), rooms.table.element, room_name, room_grid),
             with_defence ? section("defence", names.defence, h("p", { class: "intro" }, text.defence.intro), defence) : "",
             section("method", names.method, how),

@@ -1,8 +1,9 @@
 // The picture of the model with what is chosen about it: colours, day and hour, bodies, surface.
 import { scale_bar } from "./drawings";
-import { css_gradient } from "./colour";
+import { css, css_gradient, kind_colour } from "./colour";
 import { h, fresh_id } from "./dom";
 import type { Run } from "./data";
+import { in_money } from "./frontier";
 import { group_of, ModelView } from "./model_view";
 import { is_hourly, Painter, paints_of, quantity_of } from "./paint";
 import { day_name } from "./plots";
@@ -32,7 +33,7 @@ export class ModelPanel {
         const stage = h("div", { class: "stage" }, this.host, this.legend, this.sky, this.pointed);
         this.element = h("div", { class: "model-panel" }, this.paints(), stage, this.time, this.under());
         this.fill_time();
-        state.on(["paint", "day", "hour", "system"], () => this.tell());
+        state.on(["paint", "day", "hour", "plan", "system"], () => this.tell());
         this.tell();
     }
 
@@ -55,6 +56,11 @@ export class ModelPanel {
         this.pointed.hidden = !told;
         if (!told || surface === null) return;
         const { paint } = this.state.now;
+        if (paint === "finish") {
+            const name = this.painter.finish_name(surface, this.state.now);
+            this.pointed.replaceChildren(h("b", {}, told.id), name === null ? "" : ` ${name}`);
+            return;
+        }
         const value = this.painter.surface_value(paint, surface, this.state.now);
         const digits = paint === "outside" ? 1 : 0;
         this.pointed.replaceChildren(
@@ -189,7 +195,15 @@ export class ModelPanel {
         const scale = this.painter.scale(paint);
         const radio = this.element.querySelector<HTMLInputElement>(`input[type=radio][value=${paint}]`);
         if (radio) radio.checked = true;
-        const bar = scale.reversed
+        const bar = scale.kinds
+            ? h(
+                  "ul",
+                  { class: "finishes" },
+                  scale.kinds.map((name, n) =>
+                      h("li", {}, h("span", { class: "swatch", style: `background: ${css(kind_colour(n))}` }), name),
+                  ),
+              )
+            : scale.reversed
             ? h(
                   "div",
                   { class: "scale" },
@@ -205,9 +219,12 @@ export class ModelPanel {
         const begin = hour_begin_min(this.run, hour);
         this.legend.replaceChildren(
             h("p", {}, text.paint.legend[paint]),
+            scale.kinds && this.run.plan
+                ? h("p", { class: "when" }, text.plan.for_budget(in_money(this.run.plan, this.run.plan.frontier[this.state.now.plan]!.budget)))
+                : "",
             hourly ? h("p", { class: "when" }, `${day_name(this.run, day)}, ${clock(begin)} – ${clock(begin + 60)}`) : "",
             bar,
-            h("p", { class: "bare" }, h("span", { class: "swatch", style: "background: var(--bare)" }), text.paint.bare),
+            h("p", { class: "bare" }, h("span", { class: "swatch", style: "background: var(--bare)" }), scale.kinds ? text.paint.bare_of_plan : text.paint.bare),
         );
         const sun = sun_at(this.run, day, hour);
         this.sky.hidden = !hourly;

@@ -110,7 +110,7 @@ export class ModelView {
         this.listen();
         this.recolour_all();
         this.mark_chosen();
-        state.on(["paint", "day", "hour"], () => this.repaint());
+        state.on(["paint", "day", "hour", "plan"], () => this.repaint());
         state.on(["system"], () => this.repaint());
         state.on(["surface"], () => this.mark_chosen());
         state.on(["hidden"], () => this.show_parts());

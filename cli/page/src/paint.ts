@@ -1,6 +1,7 @@
 // What colours the model: the value of every surface or facet under a paint, and the scale of it.
-import { round_ends, scale_colour, ticks_between, type Rgb } from "./colour";
+import { kind_colour, round_ends, scale_colour, ticks_between, type Rgb } from "./colour";
 import type { Run } from "./data";
+import { finishes_of } from "./plan_data";
 import type { Choices, Paint } from "./state";
 import { converted, unit_of, type Quantity } from "./units";
 
@@ -13,6 +14,8 @@ export interface Scale {
     step: number;
     unit: string;
     reversed: boolean;
+    /// Names of what has no order; their index is the value.
+    kinds?: string[];
 }
 
 function ends(values: Iterable<number>): [number, number] {
@@ -33,6 +36,7 @@ export function quantity_of(paint: Paint): Quantity {
         outside: "temperature",
         inward: "flux",
         rank: "count",
+        finish: "count",
     };
     return of[paint];
 }
@@ -46,12 +50,34 @@ export function paints_of(run: Run): Paint[] {
     const there: Paint[] = ["sun_period", "sun_hour"];
     if (run.hours.surface_outside_c) there.push("outside", "inward");
     if (run.ranked && run.summary.surfaces.some((s) => s.rank)) there.push("rank");
+    if (run.plan && run.plan.candidates.length > 0) there.push("finish");
     return there;
 }
 
 export class Painter {
     private known = new Map<Paint, [number, number]>();
-    constructor(private run: Run) {}
+    private finishes: string[];
+    /// Of every budget: the finish of each surface that has one.
+    private bought: Map<string, number>[];
+    constructor(private run: Run) {
+        const plan = run.plan;
+        this.finishes = plan ? finishes_of(plan) : [];
+        this.bought = (plan?.frontier ?? []).map(
+            (point) =>
+                new Map(
+                    point.candidates.map((c) => {
+                        const { surface, treatment } = plan!.candidates[c]!;
+                        return [surface, this.finishes.indexOf(treatment)];
+                    }),
+                ),
+        );
+    }
+
+    /// What is bought for a surface at the chosen budget.
+    finish_name(surface: number, at: Readonly<Choices>): string | null {
+        const n = this.surface_value("finish", surface, at);
+        return Number.isFinite(n) ? this.finishes[n]! : null;
+    }
 
     /// Of a surface at the chosen hour; NaN where it has none.
     surface_value(paint: Paint, surface: number, at: Readonly<Choices>): number {
@@ -69,6 +95,8 @@ export class Painter {
                 return told.unit === null ? NaN : (this.run.hours.surface_inward_w?.[i] ?? NaN) / told.area_m2;
             case "rank":
                 return told.rank ?? NaN;
+            case "finish":
+                return this.bought[at.plan]?.get(told.id) ?? NaN;
         }
     }
 
@@ -106,6 +134,8 @@ export class Painter {
 
     scale(paint: Paint): Scale {
         const quantity = quantity_of(paint);
+        if (paint === "finish")
+            return { quantity, low: 0, high: 1, step: 1, ticks: [], unit: "", reversed: false, kinds: this.finishes };
         const [low, high] = this.range(paint).map((v) => converted(v, quantity)) as [number, number];
         // Colours end where the values do; only the numbers beside them are round.
         const step = paint === "rank" ? 1 : round_ends(low, high, 5).step;
@@ -129,6 +159,7 @@ export class Painter {
 
     colour(value: number, scale: Scale): Rgb | null {
         if (!Number.isFinite(value)) return null;
+        if (scale.kinds) return kind_colour(value);
         const at = (converted(value, scale.quantity) - scale.low) / (scale.high - scale.low);
         return scale_colour(scale.reversed ? 1 - at : at);
     }

@@ -75,7 +75,7 @@ export function surfaces_table(run: Run, state: State): { intro: string; table: 
         is_chosen: (s) => surfaces.indexOf(s) === state.now.surface,
         unsorted: !any_rank,
     });
-    const intro = any_rank ? text.surfaces.ranked : run.ranked ? text.surfaces.nothing_saved : text.surfaces.unranked;
+    const intro = any_rank ? text.surfaces.ranked : run.ranked ? text.surfaces.nothing_saved : run.plan ? text.surfaces.planned : text.surfaces.unranked;
     return { intro, table };
 }
 

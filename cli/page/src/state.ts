@@ -1,7 +1,7 @@
 // What the reader has chosen, and who wants to know of changes.
 import type { System } from "./units";
 
-export type Paint = "sun_period" | "sun_hour" | "outside" | "inward" | "rank";
+export type Paint = "sun_period" | "sun_hour" | "outside" | "inward" | "rank" | "finish";
 
 export interface Choices {
     paint: Paint;
@@ -9,6 +9,8 @@ export interface Choices {
     hour: number;
     surface: number | null;
     unit: number;
+    /// Which budget of the plan's frontier.
+    plan: number;
     system: System;
     dark: boolean;
     hidden: ReadonlySet<string>;

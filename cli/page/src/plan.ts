@@ -1,0 +1,238 @@
+// The plan: what to buy in which order, what other budgets reach, and what becomes of the rooms.
+import type { Run } from "./data";
+import { h } from "./dom";
+import { figure_text, frontier_figure, in_money } from "./frontier";
+import { of_goal, own_point, type Candidate, type Plan, type PlanUnit, type Purchase } from "./plan_data";
+import type { State } from "./state";
+import { Table, type Column } from "./table";
+import { text } from "./text";
+import { number, unit_of, with_unit } from "./units";
+
+const words = text.plan;
+const names = words.columns;
+
+function stem(run: Run): string {
+    return run.summary.model.replace(/\.[^.]*$/, "");
+}
+
+function surface_button(run: Run, state: State, name: string): HTMLElement | string {
+    const n = run.summary.surfaces.findIndex((s) => s.id === name);
+    if (n < 0) return name;
+    const button = h("button", { type: "button", class: "name", "aria-pressed": state.now.surface === n ? "true" : "false" }, name);
+    button.addEventListener("click", () => state.set({ surface: n }));
+    return button;
+}
+
+/// Of the plan's own budget: in order, each with what it adds.
+function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
+    const money = { quantity: "money", digits: 0, unit: plan.currency } as const;
+    return new Table<Purchase>({
+        caption: words.buy,
+        file: `${stem(run)}-plan.csv`,
+        columns: [
+            { name: names.order, value: (p) => plan.chosen.indexOf(p) + 1, quantity: "count", digits: 0 },
+            { name: names.surface, value: (p) => p.surface, show: (p) => surface_button(run, state, p.surface) },
+            { name: names.treatment, value: (p) => p.treatment },
+            { name: names.area, value: (p) => p.area_m2, quantity: "area", digits: 1 },
+            { name: names.cost, value: (p) => p.cost, ...money },
+            { name: names.so_far, value: (p) => p.cost_so_far, ...money },
+            { name: names.saves, value: (p) => p.saves_kwh, quantity: "heat", digits: "by column" },
+            { name: names.peak, value: (p) => p.saves_peak_w / 1000, quantity: "load", digits: 2 },
+            { name: names.bill, value: (p) => p.saves_running_cost, ...money, digits: "by column" },
+            { name: names.why, value: (p) => p.why },
+        ],
+        rows: plan.chosen,
+        name_of: (p) => `${p.surface} ${p.treatment}`,
+        sorted_by: 0,
+        unsorted: true,
+        first_rows: 25,
+        printed_rows: 60,
+        is_chosen: (p) => run.summary.surfaces[state.now.surface ?? -1]?.id === p.surface,
+    });
+}
+
+/// Of another budget: a list, in the order of what each would save alone for its cost.
+function bought_at(run: Run, plan: Plan, state: State, point: number): Table<Candidate> {
+    const bought = plan.frontier[point]!.candidates.map((c) => plan.candidates[c]!);
+    const alone = (c: Candidate) => of_goal(plan, c, "alone_saves").value;
+    const { quantity } = of_goal(plan, plan.frontier[0]!, "goal");
+    const saving: Column<Candidate> =
+        quantity === "money"
+            ? { name: names.alone, value: alone, quantity, digits: "by column", unit: plan.currency }
+            : { name: names.alone, value: alone, quantity, digits: "by column" };
+    return new Table<Candidate>({
+        caption: words.bought(in_money(plan, plan.frontier[point]!.budget)),
+        file: `${stem(run)}-budget.csv`,
+        columns: [
+            { name: names.surface, value: (c) => c.surface, show: (c) => surface_button(run, state, c.surface) },
+            { name: names.treatment, value: (c) => c.treatment },
+            { name: names.area, value: (c) => c.area_m2, quantity: "area", digits: 1 },
+            { name: names.cost, value: (c) => c.cost, quantity: "money", digits: 0, unit: plan.currency },
+            saving,
+        ],
+        rows: [...bought].sort((a, b) => alone(b) / b.cost - alone(a) / a.cost),
+        name_of: (c) => `${c.surface} ${c.treatment}`,
+        sorted_by: 0,
+        unsorted: true,
+        first_rows: 25,
+        printed_rows: 60,
+        is_chosen: (c) => run.summary.surfaces[state.now.surface ?? -1]?.id === c.surface,
+    });
+}
+
+interface Needed {
+    treatment: string;
+    surfaces: number;
+    area_m2: number;
+    cost: number;
+}
+
+/// What all purchases of a budget need of each treatment, as a buyer orders it.
+export function needed(plan: Plan, point: number): Needed[] {
+    const all = new Map<string, Needed>();
+    for (const c of plan.frontier[point]!.candidates) {
+        const { treatments, treatment_costs, area_m2 } = plan.candidates[c]!;
+        treatments.forEach((treatment, n) => {
+            const sum = all.get(treatment) ?? { treatment, surfaces: 0, area_m2: 0, cost: 0 };
+            sum.surfaces += 1;
+            sum.area_m2 += area_m2;
+            sum.cost += treatment_costs[n]!;
+            all.set(treatment, sum);
+        });
+    }
+    return [...all.values()].sort((a, b) => b.cost - a.cost);
+}
+
+function needed_table(run: Run, plan: Plan, point: number): Table<Needed> {
+    return new Table<Needed>({
+        caption: words.needed,
+        file: `${stem(run)}-needed.csv`,
+        columns: [
+            { name: names.treatment, value: (n) => n.treatment },
+            { name: names.surfaces, value: (n) => n.surfaces, quantity: "count", digits: 0 },
+            { name: names.area, value: (n) => n.area_m2, quantity: "area", digits: 1 },
+            { name: names.cost, value: (n) => n.cost, quantity: "money", digits: 0, unit: plan.currency },
+        ],
+        rows: needed(plan, point),
+        name_of: (n) => n.treatment,
+        sorted_by: 0,
+        unsorted: true,
+        tools: false,
+    });
+}
+
+interface Change {
+    id: string;
+    before: PlanUnit;
+    after: PlanUnit;
+}
+
+function before_and_after(run: Run, plan: Plan): HTMLElement[] {
+    const rows: Change[] = plan.before.units.map((before, n) => ({ id: before.id, before, after: plan.after.units[n]! }));
+    const most = Math.max(...rows.map((row) => row.before.cooling_kwh), 1e-9);
+    const both = (name: string, value: (unit: PlanUnit) => number, more: Partial<Column<Change>>): Column<Change>[] => [
+        { name: words.now(name), value: (row) => value(row.before), ...more },
+        { name: words.then(name), value: (row) => value(row.after), ...more },
+    ];
+    const table = new Table<Change>({
+        caption: words.rooms,
+        file: `${stem(run)}-before-after.csv`,
+        columns: [
+            { name: names.room, value: (row) => row.id },
+            ...both(names.cooling, (u) => u.cooling_kwh, { quantity: "heat", digits: "by column" }),
+            ...both(names.heating, (u) => u.heating_kwh, { quantity: "heat", digits: "by column", screen_only: true }),
+            ...both(names.electricity, (u) => u.electricity_kwh, { quantity: "electricity", digits: "by column" }),
+            ...both(names.load, (u) => u.peak_cooling_w / 1000, { quantity: "load", digits: 2 }),
+            ...both(names.plant, (u) => u.needed_capacity_w / 1000, { quantity: "load", digits: 2, screen_only: true }),
+        ],
+        rows,
+        name_of: (row) => row.id,
+        sorted_by: 0,
+        unsorted: true,
+        first_rows: 30,
+        printed_rows: 40,
+        tools: false,
+    });
+    const bar = (kwh: number, kind: string) => h("span", { class: `level ${kind}`, style: `width: ${(100 * kwh) / most}%` });
+    const bars = h(
+        "figure",
+        { class: "levels" },
+        h("figcaption", {}, words.cooling_by_room(unit_of("heat"))),
+        h(
+            "ul",
+            { class: "key" },
+            h("li", {}, h("span", { class: "swatch before" }), words.before),
+            h("li", {}, h("span", { class: "swatch after" }), words.after),
+        ),
+        rows.map((row) =>
+            h(
+                "div",
+                { class: "level-row" },
+                h("span", { class: "level-name" }, row.id),
+                h("span", { class: "level-track" }, bar(row.before.cooling_kwh, "before"), bar(row.after.cooling_kwh, "after")),
+                h(
+                    "span",
+                    { class: "level-value" },
+                    `${number(row.before.cooling_kwh, "heat", 0)} → `,
+                    h("b", {}, number(row.after.cooling_kwh, "heat", 0)),
+                ),
+            ),
+        ),
+    );
+    return [bars, table.element];
+}
+
+export function plan_intro(plan: Plan): string {
+    if (plan.chosen.length === 0) return words.nothing(in_money(plan, plan.budget));
+    return words.intro(
+        words.goals[plan.goal],
+        in_money(plan, plan.budget),
+        figure_text(plan, plan, "saved"),
+        with_unit(100 * plan.gap, "percent", 1),
+        number(plan.plans_run),
+    );
+}
+
+/// Parts that follow the choices of the reader by themselves.
+export function plan_section(run: Run, plan: Plan, state: State): HTMLElement[] {
+    const buy = h("div");
+    const need = h("div");
+    const title = h("h3", {});
+    const intro = h("p", { class: "intro" });
+    const note = h("p", { class: "note" });
+    const rooms = h("div");
+    let shown: Table<Purchase> | Table<Candidate> | null = null;
+    const own = own_point(plan);
+    const tell_bought = () => {
+        const point = state.now.plan;
+        const is_own = point === own;
+        title.textContent = is_own ? words.buy : words.bought(in_money(plan, plan.frontier[point]!.budget));
+        note.textContent = is_own ? words.order_note : words.list_note;
+        shown = is_own ? in_order(run, plan, state) : bought_at(run, plan, state, point);
+        buy.replaceChildren(shown.element);
+        need.replaceChildren(needed_table(run, plan, point).element);
+    };
+    const tell_rest = () => {
+        intro.textContent = plan_intro(plan);
+        rooms.replaceChildren(...before_and_after(run, plan));
+    };
+    state.on(["plan"], tell_bought);
+    state.on(["surface"], () => shown?.draw());
+    state.on(["system"], () => {
+        tell_bought();
+        tell_rest();
+    });
+    tell_bought();
+    tell_rest();
+    return [
+        intro,
+        frontier_figure(plan, state),
+        title,
+        note,
+        buy,
+        h("h3", {}, words.needed),
+        need,
+        h("h3", {}, words.rooms_of(in_money(plan, plan.budget))),
+        rooms,
+    ];
+}

@@ -1,0 +1,84 @@
+// The plan as the program hands it over: plan.json.
+import type { Quantity } from "./units";
+
+/// The goal's figure stands under a key that ends in its unit.
+type OfGoal<Name extends string> = Partial<Record<`${Name}_kwh` | `${Name}_cost` | `${Name}_w`, number>>;
+
+export interface PlanUnit {
+    id: string;
+    cooling_kwh: number;
+    heating_kwh: number;
+    electricity_kwh: number;
+    peak_cooling_w: number;
+    needed_capacity_w: number;
+}
+
+export interface Purchase extends OfGoal<"alone_saves"> {
+    surface: string;
+    treatment: string;
+    treatments: string[];
+    area_m2: number;
+    cost: number;
+    cost_so_far: number;
+    saves_kwh: number;
+    saves_peak_w: number;
+    saves_running_cost: number;
+    why: string;
+}
+
+export interface Candidate extends OfGoal<"alone_saves"> {
+    surface: string;
+    treatment: string;
+    treatments: string[];
+    treatment_costs: number[];
+    area_m2: number;
+    cost: number;
+}
+
+export interface FrontierPoint extends OfGoal<"goal"> {
+    budget: number;
+    cost: number;
+    cooling_kwh: number;
+    candidates: number[];
+}
+
+export interface Plan extends OfGoal<"saved"> {
+    goal: "cooling energy" | "running cost" | "peak load";
+    budget: number;
+    spent: number;
+    currency: string;
+    before: { units: PlanUnit[] } & OfGoal<"goal">;
+    after: { units: PlanUnit[] } & OfGoal<"goal">;
+    saved_kwh: number;
+    saved_peak_w: number;
+    saved_running_cost: number;
+    gap: number;
+    plans_run: number;
+    chosen: Purchase[];
+    frontier: FrontierPoint[];
+    candidates: Candidate[];
+}
+
+/// As `quantity` wants it: loads in kW.
+export function of_goal(plan: Plan, from: object, name: string): { value: number; quantity: Quantity } {
+    const figures = from as Record<string, number | undefined>;
+    switch (plan.goal) {
+        case "cooling energy":
+            return { value: figures[`${name}_kwh`] ?? NaN, quantity: "heat" };
+        case "running cost":
+            return { value: figures[`${name}_cost`] ?? NaN, quantity: "money" };
+        case "peak load":
+            return { value: (figures[`${name}_w`] ?? NaN) / 1000, quantity: "load" };
+    }
+}
+
+/// Which of the frontier's budgets is the plan's own.
+export function own_point(plan: Plan): number {
+    return Math.max(0, plan.frontier.findIndex((point) => point.budget === plan.budget));
+}
+
+/// Every finish that is bought for any budget, those of the plan first.
+export function finishes_of(plan: Plan): string[] {
+    const bought = plan.frontier.flatMap((point) => point.candidates.map((c) => plan.candidates[c]!.treatment));
+    return [...new Set([...plan.chosen.map((item) => item.treatment), ...bought])];
+}
