@@ -70,7 +70,7 @@ Eigen::Vector2d smallest_ground_cell(const Envelope& envelope, const Surface& su
 Eigen::Vector2d least_facet(const Envelope& envelope, const Surface& surface,
                             const Tangents& axes) {
     constexpr double clearly_less = 0.75;
-    const Eigen::Vector2d typical = typical_facet(envelope, surface, axes);
+    Eigen::Vector2d typical = typical_facet(envelope, surface, axes);
     if (surface.kind != SurfaceKind::ground) return typical;
     const Eigen::Vector2d smallest = smallest_ground_cell(envelope, surface, axes);
     return smallest.x() < clearly_less * typical.x() ? smallest : typical;
