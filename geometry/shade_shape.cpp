@@ -12,9 +12,6 @@ namespace noonshell {
 
 namespace {
 
-/// A side that sees less of the open than this gets no light: the inside of a shell with seams.
-constexpr double least_open_share = 0.05;
-
 /// Turns patches that see the open only behind them; `has_back` tells those that see it there too.
 class SheetPatches {
   public:

@@ -132,9 +132,6 @@ void for_each_face(const Model& model, std::span<const BodyId> bodies,
     }
 }
 
-/// What sees less of the open gets no light: faces that parts hide from each other.
-constexpr double least_open_share = 0.05;
-
 void add_overhang(Patch patch, const FaceOpenness& seen, std::vector<OverhangPatch>& overhangs) {
     const bool front = seen.front.all_round >= least_open_share;
     const bool behind = seen.behind.all_round >= least_open_share;

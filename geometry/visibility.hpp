@@ -23,6 +23,10 @@ struct FaceOpenness {
 /// A face that sees this much of its half space is outer whatever lies ahead.
 inline constexpr double enough_all_round = 0.6;
 
+/// What sees less of the open gets no light: the inside of a shell with seams, faces that parts
+/// hide from each other.
+inline constexpr double least_open_share = 0.05;
+
 /// Outer skin sees the open straight ahead, or in most directions. Inside faces beside an open end
 /// see it, but not ahead and never in half of all directions; bottoms of corrugations and the bays
 /// between cross-members see it ahead.
