@@ -25,11 +25,11 @@ constexpr double least_sill_m = 0.3;
 /// A plate of more than this share of a side is the side's own sheet.
 constexpr double most_side_share = 0.5;
 
-using Group = std::vector<BodyId>;
+using PlateGroup = std::vector<BodyId>;
 
 class UnitGlass {
   public:
-    UnitGlass(const Model& model, std::span<const BodyBounds> bounds, const Group& bodies)
+    UnitGlass(const Model& model, std::span<const BodyBounds> bounds, const PlateGroup& bodies)
         : model_(model), bounds_(bounds), bodies_(bodies), meshes_(bodies.size()) {
         low_ = Vec3::Constant(std::numeric_limits<double>::infinity());
         high_ = -low_;
@@ -39,8 +39,8 @@ class UnitGlass {
         }
     }
 
-    Group find() {
-        Group found;
+    PlateGroup find() {
+        PlateGroup found;
         for (const BodyId b : bodies_) {
             if (!may_be_glazing(b)) continue;
             const std::vector<Patch> patches = planar_patches(model_, b);
@@ -89,7 +89,7 @@ class UnitGlass {
 
     const Model& model_;
     std::span<const BodyBounds> bounds_;
-    const Group& bodies_;
+    const PlateGroup& bodies_;
     std::vector<std::optional<RayMesh>> meshes_;
     Vec3 low_, high_;
 };
@@ -98,14 +98,14 @@ class UnitGlass {
 
 std::vector<Warning> glass_like_warnings(const Model& model, std::span<const BodyBounds> bounds,
                                          const std::vector<RoleChoice>& roles) {
-    std::map<std::string, Group> units;
+    std::map<std::string, PlateGroup> units;
     for (std::size_t b = 0; b < roles.size(); ++b) {
         if (roles[b].role == Role::unit && !roles[b].unit.empty())
             units[roles[b].unit].emplace_back(b);
     }
     std::vector<Warning> warnings;
     for (const auto& [unit, bodies] : units) {
-        const Group glass = UnitGlass(model, bounds, bodies).find();
+        const PlateGroup glass = UnitGlass(model, bounds, bodies).find();
         if (glass.empty()) continue;
         const std::string& first = model.bodies[glass.front().index()].id;
         const bool one = glass.size() == 1;

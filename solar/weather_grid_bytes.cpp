@@ -15,7 +15,7 @@ namespace {
 
 enum class Outcome : char { grid = 'g', input_error = 'i', other = 'o' };
 
-/// Appends fields to bytes; Reader takes them off again in the same order.
+/// Appends fields to bytes; ByteReader takes them off again in the same order.
 struct Writer {
     std::string bytes;
 
@@ -34,7 +34,7 @@ struct Writer {
     }
 };
 
-struct Reader {
+struct ByteReader {
     std::string_view bytes;
 
     void take(void* to, std::size_t n) {
@@ -116,7 +116,7 @@ WeatherGrid grid_or_error_from_bytes(std::string_view bytes) {
     bytes.remove_prefix(1);
     if (outcome == Outcome::input_error) throw input_error_from_bytes(bytes);
     if (outcome != Outcome::grid) throw std::runtime_error(std::string(bytes));
-    Reader reader{bytes};
+    ByteReader reader{bytes};
     WeatherGrid grid;
     pass(reader, grid);
     return grid;
