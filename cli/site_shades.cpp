@@ -139,8 +139,8 @@ Fin read_fin(const TomlTable& table, std::vector<InputRecord>& inputs) {
     return fin;
 }
 
-void require_new_name(const TomlTable& table, const std::string& name,
-                      std::vector<std::string>& taken) {
+void require_new_shade_name(const TomlTable& table, const std::string& name,
+                            std::vector<std::string>& taken) {
     if (name.find_first_of("/*?") != std::string::npos)
         throw table.error("name", "a name without / * ?", "\"" + name + "\"");
     for (const std::string& other : taken) {
@@ -157,15 +157,15 @@ ShadeSettings read_shades(const TomlTable& root, std::vector<InputRecord>& input
     std::vector<std::string> taken;
     for (const TomlTable& table : root.tables(shade_tables[0], roof_keys)) {
         settings.roofs.push_back(read_roof(table, inputs));
-        require_new_name(table, settings.roofs.back().name, taken);
+        require_new_shade_name(table, settings.roofs.back().name, taken);
     }
     for (const TomlTable& table : root.tables(shade_tables[1], overhang_keys)) {
         settings.overhangs.push_back(read_overhang(table, inputs));
-        require_new_name(table, settings.overhangs.back().name, taken);
+        require_new_shade_name(table, settings.overhangs.back().name, taken);
     }
     for (const TomlTable& table : root.tables(shade_tables[2], fin_keys)) {
         settings.fins.push_back(read_fin(table, inputs));
-        require_new_name(table, settings.fins.back().name, taken);
+        require_new_shade_name(table, settings.fins.back().name, taken);
     }
     return settings;
 }

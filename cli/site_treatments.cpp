@@ -30,7 +30,7 @@ constexpr std::array<std::string_view, 15> treatment_keys = {"name",
                                                              "gap_emittance"};
 constexpr std::array<std::string_view, 5> cladding_keys = {"sheet", "sheet_thickness_mm", "gap_mm",
                                                            "opening_mm2_per_m", "gap_emittance"};
-constexpr std::array<std::string_view, 1> layer_keys = {"layers"};
+constexpr std::array<std::string_view, 1> insulation_keys = {"layers"};
 constexpr std::array<std::string_view, 3> kinds = {"coating", "outside insulation",
                                                    "vented cladding"};
 constexpr std::string_view invented = "invented example price";
@@ -115,7 +115,7 @@ Treatment read_treatment(const TomlTable& table, const std::vector<Material>& ma
         reader.texts("surfaces", treatment.surfaces, "own choice: roofs and walls of every unit");
     read_costs(reader, treatment);
     read_finish(reader, treatment);
-    if (treatment.kind == TreatmentKind::coating) refuse(table, layer_keys, "coating");
+    if (treatment.kind == TreatmentKind::coating) refuse(table, insulation_keys, "coating");
     if (treatment.kind != TreatmentKind::vented_cladding)
         refuse(table, cladding_keys, to_string(treatment.kind));
     treatment.added = read_layers(table, "layers", materials, inputs);
