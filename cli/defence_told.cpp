@@ -79,7 +79,7 @@ std::string stages_of(const RunResult& result) {
     return table.text();
 }
 
-std::string units_of(const RunResult& result) {
+std::string units_gains_of(const RunResult& result) {
     TextTable table({{"unit"},
                      {"layer"},
                      {"cooling kWh", Align::right},
@@ -133,7 +133,7 @@ std::string defence_page(const RunResult& result, bool every_unit) {
                "each "
                "at its own time)\n",
                printable(result.settings.plan.currency)) +
-           stages_of(result) + (every_unit ? units_of(result) : "");
+           stages_of(result) + (every_unit ? units_gains_of(result) : "");
 }
 
 Json json_defence(const RunResult& result) {

@@ -9,15 +9,13 @@
 #include <string_view>
 #include <utility>
 
+#include "cli/csv_text.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
-#include "cli/surfaces_csv.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr std::string_view line_end = "\r\n";
 
 /// "bunk-1/roof,12": the surface and the facet's number on it, as in facets.csv.
 std::string name_of(const RunResult& result, FacetId facet) {
@@ -26,7 +24,7 @@ std::string name_of(const RunResult& result, FacetId facet) {
     return fmt::format("{},{}", csv_field(surface.id), facet.index() - surface.first_facet + 1);
 }
 
-std::string months_csv(const RunResult& result) {
+std::string facet_months_csv(const RunResult& result) {
     const FacetSun& sums = result.light.facets;
     std::string text =
         "surface,facet,month,direct_kwh_m2,sky_kwh_m2,ground_kwh_m2,bounced_kwh_m2,total_kwh_m2"
@@ -44,7 +42,7 @@ std::string months_csv(const RunResult& result) {
                 total += wh;
             }
             fmt::format_to(std::back_inserter(text), ",{:.7g}", kwh_of_watt_hours(total));
-            text += line_end;
+            text += csv_line_end;
         }
     }
     return text;
@@ -69,7 +67,7 @@ std::string times_csv(const RunResult& result) {
         if (lit) text += calendar.text(calendar.end_of_step(times.worst_hour, 1));
         text += fmt::format(",{:.7g},", kwh_of_watt_hours(times.worst_day_wh_m2));
         if (lit) text += calendar.date(times.worst_day_begin);
-        text += line_end;
+        text += csv_line_end;
     }
     return text;
 }
@@ -101,7 +99,7 @@ class FacetHoursWriter {
                            hours_.bounced_w_m2[at]);
             if (!std::isnan(hours_.sunlit_share[at]))
                 fmt::format_to(std::back_inserter(text), "{:.4g}", hours_.sunlit_share[at]);
-            text += line_end;
+            text += csv_line_end;
         }
         ++facet_;
         // A piece without anything would end the file.
@@ -116,17 +114,13 @@ class FacetHoursWriter {
     bool begun_ = false;
 };
 
-std::function<std::string()> whole(std::string text) {
-    return [text = std::move(text)]() mutable { return std::exchange(text, std::string()); };
-}
-
 }  // namespace
 
 std::vector<SunFile> facet_files(const RunResult& result) {
     if (result.choices.facets.empty()) return {};
     const auto writer = std::make_shared<FacetHoursWriter>(result);
-    return {{"facet_months.csv", whole(months_csv(result))},
-            {"facet_times.csv", whole(times_csv(result))},
+    return {{"facet_months.csv", at_once(facet_months_csv(result))},
+            {"facet_times.csv", at_once(times_csv(result))},
             {"facet_hours.csv", [writer] { return writer->next(); }}};
 }
 

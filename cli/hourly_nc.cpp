@@ -24,7 +24,7 @@ using Type = NetcdfOutput::Type;
 /// A chunk of 70 kB: the year of one surface lies in eight of them, one hour of 96 surfaces in six.
 constexpr std::size_t chunk_hours = 1095, chunk_items = 16;
 
-constexpr float missing = std::numeric_limits<float>::quiet_NaN();
+constexpr float no_value = std::numeric_limits<float>::quiet_NaN();
 
 /// What is told of every surface or room, hour by hour.
 struct Quantity {
@@ -67,11 +67,11 @@ std::vector<Quantity> heat_of_surfaces(const RunResult& result) {
              "degC", mean_of_area,
              [&response, &surfaces, n](std::size_t hour, std::size_t s) {
                  return surfaces[s].exposed_area_m2 > 0 ? response.outside_c[hour * n + s]
-                                                        : missing;
+                                                        : no_value;
              }},
             {"inward_w", "heat from the whole surface into its room, positive inward", nullptr, "W",
              sum_of_area, [&response, &surfaces, n](std::size_t hour, std::size_t s) {
-                 return surfaces[s].unit.valid() ? response.inward_w[hour * n + s] : missing;
+                 return surfaces[s].unit.valid() ? response.inward_w[hour * n + s] : no_value;
              }}};
 }
 
@@ -109,7 +109,7 @@ struct Items {
     std::vector<Figure> figures;
 };
 
-Items surfaces_of(const RunResult& result) {
+Items surface_items(const RunResult& result) {
     const Envelope& envelope = result.envelope();
     Items items{
         "surface",
@@ -162,7 +162,7 @@ class HourlyFile {
             for (Quantity& quantity : heat_of_surfaces(result_))
                 of_surfaces.push_back(std::move(quantity));
         }
-        define(surfaces_of(result_), std::move(of_surfaces));
+        define(surface_items(result_), std::move(of_surfaces));
         if (result_.with_heat()) define(rooms_of(result_), heat_of_rooms(result_));
         for (const auto& fill : fills_) fill();
         out_.close();

@@ -13,7 +13,7 @@ Json list_of(const std::vector<std::string>& texts) {
     return list;
 }
 
-Json bodies_of(const Inspection& inspection) {
+Json body_documents(const Inspection& inspection) {
     Json list = Json::array();
     for (std::size_t b = 0; b < inspection.model.bodies.size(); ++b) {
         const Body& body = inspection.model.bodies[b];
@@ -41,7 +41,7 @@ Json bodies_of(const Inspection& inspection) {
     return list;
 }
 
-Json units_of(const Inspection& inspection) {
+Json unit_documents(const Inspection& inspection) {
     Json list = Json::array();
     for (const Unit& unit : inspection.envelope.units) {
         Json bodies = Json::array();
@@ -57,7 +57,7 @@ Json units_of(const Inspection& inspection) {
     return list;
 }
 
-Json surfaces_of(const Envelope& envelope) {
+Json surface_documents(const Envelope& envelope) {
     Json list = Json::array();
     for (const Surface& surface : envelope.surfaces) {
         Json entry = json_surface(envelope, surface);
@@ -104,9 +104,9 @@ std::string inspection_json(const Inspection& inspection) {
     document["up"] = json_text(inspection.model.up);
     document["north_deg"] = inspection.envelope.north_deg;
     document["bbox_m"] = inspection.model.bbox_m;
-    document["bodies"] = bodies_of(inspection);
-    document["units"] = units_of(inspection);
-    document["surfaces"] = surfaces_of(inspection.envelope);
+    document["bodies"] = body_documents(inspection);
+    document["units"] = unit_documents(inspection);
+    document["surfaces"] = surface_documents(inspection.envelope);
     document["contacts"] = contacts_of(inspection.envelope);
     document["left_out"] = left_out_of(inspection.model);
     if (inspection.against) document["against"] = json_against(*inspection.against);

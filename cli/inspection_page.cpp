@@ -135,7 +135,7 @@ std::string and_more(std::size_t left) {
 /// Reasons quote patterns and names.
 constexpr std::size_t most_reason_columns = 200;
 
-std::string bodies_of(const Inspection& inspection, bool each) {
+std::string body_list(const Inspection& inspection, bool each) {
     TextTable table({{"body"},
                      {"role"},
                      {"faces", Align::right},
@@ -195,7 +195,7 @@ std::string colours_of(const Inspection& inspection, bool all) {
 }
 
 /// Equal units in one row, "first ... last (200 units)", where there are so many; else each.
-std::string units_of(const Envelope& envelope, bool each) {
+std::string unit_list(const Envelope& envelope, bool each) {
     constexpr std::size_t most_equal_listed = 20;
     using Cells = std::vector<std::string>;
     std::map<Cells, std::vector<std::size_t>> equal;  // by all cells but the name
@@ -230,7 +230,7 @@ std::string units_of(const Envelope& envelope, bool each) {
            (any_together ? "  --verbose prints each unit\n" : "");
 }
 
-std::string surfaces_of(const Envelope& envelope, bool all) {
+std::string surface_list(const Envelope& envelope, bool all) {
     TextTable table({{"surface"},
                      {"kind"},
                      {"faces", Align::right},
@@ -290,10 +290,10 @@ std::string left_out_table(const Model& model) {
 
 std::string inspection_page(const Inspection& inspection, bool more) {
     std::string text = head_of(inspection) + losses_of(inspection.warnings) +
-                       against_page(inspection) + bodies_of(inspection, more) +
+                       against_page(inspection) + body_list(inspection, more) +
                        colours_of(inspection, more);
     if (!inspection.no_unit) {
-        text += units_of(inspection.envelope, more) + surfaces_of(inspection.envelope, more) +
+        text += unit_list(inspection.envelope, more) + surface_list(inspection.envelope, more) +
                 contacts_of(inspection.envelope, more);
     }
     return text + left_out_table(inspection.model) + warnings_page(inspection.warnings, more);

@@ -8,11 +8,11 @@
 #include <string_view>
 
 #include "cli/cautions.hpp"
+#include "cli/csv_text.hpp"
 #include "cli/json_parts.hpp"
 #include "cli/page_parts.hpp"
 #include "cli/result_units.hpp"
 #include "cli/run_page_parts.hpp"
-#include "cli/surfaces_csv.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
 #include "geometry/plain_text.hpp"
@@ -160,7 +160,7 @@ std::string frontier_of(const PlanResult& result, bool more) {
     return "\nWhat other budgets reach (* this plan)\n" + table.text();
 }
 
-std::string units_of(const PlanResult& result) {
+std::string units_before_and_after(const PlanResult& result) {
     const Response &before = result.plan.before, &after = result.plan.after;
     TextTable table({{"unit"},
                      {"cooling kWh", Align::right},
@@ -297,9 +297,9 @@ std::string why_here(const PlanResult& result, SurfaceId surface) {
 
 std::string plan_page(const PlanResult& result, bool more) {
     return head_of(result.run) + losses_of(result.run.warnings) + summary_of(result) +
-           steps_of(result) + shopping_of(result) + frontier_of(result, more) + units_of(result) +
-           warnings_page(result.run.warnings, more) + cautions_page() +
-           (more ? defaults_of(result.run) : std::string());
+           steps_of(result) + shopping_of(result) + frontier_of(result, more) +
+           units_before_and_after(result) + warnings_page(result.run.warnings, more) +
+           cautions_page() + (more ? defaults_of(result.run) : std::string());
 }
 
 Json plan_document(const PlanResult& result) {

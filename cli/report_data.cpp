@@ -18,7 +18,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t months = 12;
+constexpr std::size_t months_of_year = 12;
 constexpr double step_w_m2 = 0.1, step_w = 0.1, step_k = 0.01, step_deg = 0.01;
 /// Above so many numbers in one table of surfaces, mean days stand for days.
 constexpr std::size_t most_numbers = 1'500'000;
@@ -123,7 +123,7 @@ Json hours_of(const RunResult& result, const DayTable& days) {
 Json sums_of(const SurfaceBins& bins, const std::vector<double>& wh_m2) {
     std::vector<float> sums;
     for (std::size_t s = 0; s < bins.n_surfaces; ++s) {
-        for (std::size_t m = 0; m < months; ++m)
+        for (std::size_t m = 0; m < months_of_year; ++m)
             sums.push_back(static_cast<float>(kwh_of_watt_hours(wh_m2[bins.at(m, SurfaceId(s))])));
     }
     return packed_floats(sums);
@@ -135,7 +135,7 @@ Json mean_days(const DayTable& days, const Exposure& exposure, const std::vector
     for (std::size_t s = 0; s < exposure.n_surfaces; ++s) {
         const auto table =
             days.table([&](std::size_t hour) { return w_m2[exposure.at(hour, SurfaceId(s))]; });
-        std::vector<float> year(months * 24, std::numeric_limits<float>::quiet_NaN());
+        std::vector<float> year(months_of_year * 24, std::numeric_limits<float>::quiet_NaN());
         for (std::size_t day = 0; day < days.days().size(); ++day) {
             for (std::size_t hour = 0; hour < 24; ++hour)
                 year[days.days()[day].month * 24 + hour] = table[day * 24 + hour];
@@ -161,7 +161,7 @@ Json months_of(const RunResult& result, const DayTable& middles) {
             {"bounced_kwh_m2", sums_of(bins, bins.bounced_wh_m2)}};
 }
 
-Json bodies_of(const Inspection& inspection) {
+Json bodies_of_page(const Inspection& inspection) {
     std::vector<std::string> unit_of(inspection.model.bodies.size());
     for (const Unit& unit : inspection.envelope.units) {
         for (const BodyId body : unit.bodies) unit_of[body.index()] = unit.id;
@@ -227,7 +227,7 @@ Json report_data(const RunResult& result) {
                      {"length_unit", json_text(model.length_unit)},
                      {"bbox_m", model.bbox_m},
                      {"facets", result.envelope().facets.size()}};
-    data["bodies"] = bodies_of(result.inspection);
+    data["bodies"] = bodies_of_page(result.inspection);
     data["scene"] = report_scene(result.inspection, result.light.facets, result.sun());
     data["days"] = days_told(days);
     data["sun"] = sun_of(result, days, middles);

@@ -82,7 +82,7 @@ std::string best_purchase(const RunResult& result) {
 }
 
 /// How long bare steel there would burn a hand in ten seconds.
-std::string touch_of(const Response& response, std::size_t surface) {
+std::string touch_words(const Response& response, std::size_t surface) {
     constexpr double contact_s = 10;
     for (const TouchThreshold& touch : bare_metal_touch_thresholds()) {
         if (touch.contact_s < contact_s) continue;
@@ -105,7 +105,7 @@ std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) 
     return fmt::format("  Hottest outside face: {}, {} C on {}{}.\n",
                        printable(result.envelope().surfaces[hottest].id),
                        number(peaks[hottest].value, 1), when(result, calendar, peaks[hottest]),
-                       touch_of(result.response, hottest));
+                       touch_words(result.response, hottest));
 }
 
 /// The largest load, or where nothing is cooled the room that gets hottest.
@@ -142,7 +142,7 @@ std::string wettest_face(const RunResult& result) {
 }
 
 /// Two to four lines that answer the question before the tables do.
-std::string findings_of(const RunResult& result) {
+std::string heat_findings_of(const RunResult& result) {
     const ToldCalendar calendar = result.calendar();
     return "\nFindings\n" + (result.ranking.order.empty() ? "" : best_purchase(result)) +
            hottest_face(result, calendar) + hardest_unit(result, calendar) + wettest_face(result);
@@ -159,9 +159,9 @@ std::string surfaces_title(const RunResult& result) {
                        printable(result.settings.plan.currency));
 }
 
-constexpr std::size_t surfaces_shown = 20;
+constexpr std::size_t ranked_shown = 20;
 
-std::string surfaces_of(const RunResult& result, bool every_surface) {
+std::string ranking_table(const RunResult& result, bool every_surface) {
     TextTable table({{"rank", Align::right},
                      {"surface"},
                      {"open m2", Align::right},
@@ -178,7 +178,7 @@ std::string surfaces_of(const RunResult& result, bool every_surface) {
                      {"steel cooler K", Align::right}});
     std::vector<SurfaceId> order = display_order(result);
     const std::size_t left =
-        every_surface || order.size() <= surfaces_shown ? 0 : order.size() - surfaces_shown;
+        every_surface || order.size() <= ranked_shown ? 0 : order.size() - ranked_shown;
     order.resize(order.size() - left);
     const ToldCalendar calendar = result.calendar();
     for (const SurfaceId id : order) table.add_row(surface_row(result, calendar, id));
@@ -189,7 +189,7 @@ std::string surfaces_of(const RunResult& result, bool every_surface) {
     return surfaces_title(result) + table.text() + more;
 }
 
-std::string units_of(const RunResult& result) {
+std::string rooms_table(const RunResult& result) {
     const Response& response = result.response;
     TextTable table({{"unit"},
                      {"floor m2", Align::right},
@@ -234,8 +234,8 @@ std::string units_of(const RunResult& result) {
 }  // namespace
 
 std::string run_page(const RunResult& result, bool every_surface) {
-    return head_of(result) + losses_of(result.warnings) + findings_of(result) +
-           surfaces_of(result, every_surface) + units_of(result) +
+    return head_of(result) + losses_of(result.warnings) + heat_findings_of(result) +
+           ranking_table(result, every_surface) + rooms_table(result) +
            defence_page(result, every_surface) + carried_over_of(result, every_surface) +
            accuracy_of(result) + balance_of(result) + defaults_of(result) +
            warnings_page(result.warnings, every_surface) + cautions_page();

@@ -9,17 +9,15 @@
 #include <set>
 #include <utility>
 
+#include "cli/csv_text.hpp"
 #include "cli/facet_files.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
-#include "cli/surfaces_csv.hpp"
 #include "geometry/diagnostics.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr std::string_view line_end = "\r\n";
 
 /// Seven digits are more than any input is good for.
 void add_number(std::string& text, double value) {
@@ -28,10 +26,6 @@ void add_number(std::string& text, double value) {
 
 void add_kwh(std::string& text, double wh) {
     add_number(text, kwh_of_watt_hours(wh));
-}
-
-std::function<std::string()> whole(std::string text) {
-    return [text = std::move(text)]() mutable { return std::exchange(text, std::string()); };
 }
 
 std::string months_csv(const RunResult& result) {
@@ -48,7 +42,7 @@ std::string months_csv(const RunResult& result) {
             for (const double wh : {sums.direct_wh_m2[i], sums.sky_wh_m2[i], sums.ground_wh_m2[i],
                                     sums.bounced_wh_m2[i], sums.total_wh_m2(i)})
                 add_kwh(text, wh);
-            text += line_end;
+            text += csv_line_end;
         }
     }
     return text;
@@ -62,7 +56,7 @@ std::string facets_head() {
         "sky_standard_error_kwh_m2,ground_standard_error_kwh_m2,bounced_standard_error_kwh_m2,"
         "standard_error_kwh_m2";
     for (std::size_t m = 1; m <= months_of_year; ++m) text += fmt::format(",month_{:02}_kwh_m2", m);
-    return text += line_end;
+    return text += csv_line_end;
 }
 
 void add_light(const FacetSun& sun, std::size_t f, std::string& text) {
@@ -100,7 +94,7 @@ std::string facets_csv(const RunResult& result) {
         add_number(text, facets.area_m2[f]);
         text += facets.covered[f] != 0 ? ",1" : ",0";
         add_light(result.light.facets, f, text);
-        text += line_end;
+        text += csv_line_end;
     }
     return text;
 }
@@ -143,7 +137,7 @@ class HoursWriter {
                 fmt::format_to(std::back_inserter(text), ",{:.4g}", value.share);
             else
                 text += ',';
-            text += line_end;
+            text += csv_line_end;
         }
         // A piece without anything would end the file.
         return text.empty() ? next() : text;
@@ -204,8 +198,8 @@ std::string mask_file_name(const std::string& surface_id) {
 
 std::vector<SunFile> sun_files(const RunResult& result) {
     std::vector<SunFile> files;
-    files.push_back({"surface_months.csv", whole(months_csv(result))});
-    files.push_back({"facets.csv", whole(facets_csv(result))});
+    files.push_back({"surface_months.csv", at_once(months_csv(result))});
+    files.push_back({"facets.csv", at_once(facets_csv(result))});
     if (result.choices.hours) {
         const auto writer = std::make_shared<HoursWriter>(result);
         files.push_back({"surface_hours.csv", [writer] { return writer->next(); }});
@@ -218,7 +212,7 @@ std::vector<SunFile> sun_files(const RunResult& result) {
         std::string name = mask_file_name(id);
         const std::string stem = name.substr(0, name.size() - 4);
         for (int n = 2; !taken.insert(name).second; ++n) name = fmt::format("{}-{}.csv", stem, n);
-        files.push_back({name, whole(mask_csv(result, mask.mask))});
+        files.push_back({name, at_once(mask_csv(result, mask.mask))});
     }
     return files;
 }

@@ -20,8 +20,8 @@ constexpr double least_shade = 1e-3;
 constexpr double deviations_of_95_percent = 1.96;
 constexpr std::size_t surfaces_shown = 20;
 constexpr std::size_t date_length = 6;  // "21 Jul" of "21 Jul 15:15"
-constexpr std::array<std::string_view, 12> month_names = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                                          "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+constexpr std::array<std::string_view, 12> short_months = {
+    "Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
 
 std::vector<SurfaceId> brightest_first(const RunResult& result) {
     std::vector<SurfaceId> order;
@@ -87,7 +87,7 @@ std::vector<std::string> row_of(const RunResult& result, const ToldCalendar& cal
         shaders_text(result.sun_details.shaders[s], sun.unshaded_direct_wh_m2[s], most_shaders)};
 }
 
-std::string surfaces_of(const RunResult& result, bool more) {
+std::string sunlit_table(const RunResult& result, bool more) {
     TextTable table({{"surface"},
                      {"open m2", Align::right},
                      {"sun kWh/m2", Align::right},
@@ -124,13 +124,13 @@ std::string surfaces_of(const RunResult& result, bool more) {
 std::string months_of(const RunResult& result) {
     const SunDetails& details = result.sun_details;
     std::vector<TextTable::Column> columns{{"surface"}};
-    for (std::size_t m = 0; m < month_names.size(); ++m) {
-        if (details.month_there[m]) columns.push_back({std::string(month_names[m]), Align::right});
+    for (std::size_t m = 0; m < short_months.size(); ++m) {
+        if (details.month_there[m]) columns.push_back({std::string(short_months[m]), Align::right});
     }
     TextTable table(columns);
     for (const SurfaceId id : brightest_first(result)) {
         std::vector<std::string> row{result.envelope().surfaces[id.index()].id};
-        for (std::size_t m = 0; m < month_names.size(); ++m) {
+        for (std::size_t m = 0; m < short_months.size(); ++m) {
             if (details.month_there[m])
                 row.push_back(kwh(details.months.total_wh_m2(details.months.at(m, id))));
         }
@@ -139,7 +139,7 @@ std::string months_of(const RunResult& result) {
     return "\nMonths, kWh/m2\n" + table.text();
 }
 
-std::string findings_of(const RunResult& result) {
+std::string sun_findings_of(const RunResult& result) {
     const SurfaceId brightest = brightest_first(result).front();
     const SunDetails& details = result.sun_details;
     std::size_t fiercest = 0, most_shaded = 0;
@@ -168,8 +168,8 @@ std::string findings_of(const RunResult& result) {
 }  // namespace
 
 std::string sun_page(const RunResult& result, bool more) {
-    return head_of(result) + losses_of(result.warnings) + findings_of(result) +
-           surfaces_of(result, more) + (more ? months_of(result) : "") +
+    return head_of(result) + losses_of(result.warnings) + sun_findings_of(result) +
+           sunlit_table(result, more) + (more ? months_of(result) : "") +
            carried_over_of(result, more) + accuracy_of(result) + balance_of(result) +
            defaults_of(result) + warnings_page(result.warnings, more) + cautions_page();
 }

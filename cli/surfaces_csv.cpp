@@ -6,6 +6,7 @@
 #include <cmath>
 #include <vector>
 
+#include "cli/csv_text.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surface_effects.hpp"
@@ -178,14 +179,6 @@ std::string line_of(const Fields& fields) {
 }
 
 }  // namespace
-
-std::string csv_field(std::string_view text) {
-    std::string safe = printable(text);
-    if (safe.find_first_of(",\"") == std::string::npos) return safe;
-    std::string quoted = "\"";
-    for (const char c : safe) quoted += c == '"' ? std::string("\"\"") : std::string(1, c);
-    return quoted + '"';
-}
 
 std::string surfaces_csv(const RunResult& result) {
     const Fields names = heads(result);

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <string>
-#include <string_view>
 
 #include "cli/run_analysis.hpp"
 
@@ -14,8 +13,5 @@ namespace noonshell {
 /// out. At most seven digits a number. Empty where
 /// there is no value.
 std::string surfaces_csv(const RunResult& result);
-
-/// A field as RFC 4180 wants it.
-std::string csv_field(std::string_view text);
 
 }  // namespace noonshell

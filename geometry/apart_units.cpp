@@ -11,20 +11,20 @@ namespace noonshell {
 
 namespace {
 
-using Box = Eigen::AlignedBox3d;
+using Bounds3 = Eigen::AlignedBox3d;
 
 /// Bodies whose boxes along the model's axes lie no farther than a gap from
 /// each other.
 struct Piece {
     std::vector<BodyId> bodies;
-    Box box;
+    Bounds3 box;
 };
 
 std::vector<Piece> found_pieces(std::span<const BodyId> bodies, std::span<const BodyBounds> bounds,
                                 double gap_m) {
     std::vector<Piece> pieces;
     for (const BodyId body : bodies) {
-        Piece piece{{body}, Box(bounds[body.index()].low_m, bounds[body.index()].high_m)};
+        Piece piece{{body}, Bounds3(bounds[body.index()].low_m, bounds[body.index()].high_m)};
         // What joins a piece makes it larger: it may reach further pieces then.
         for (bool joined = true; joined;) {
             const auto near = std::ranges::find_if(pieces, [&](const Piece& other) {

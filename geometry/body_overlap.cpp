@@ -16,7 +16,7 @@ namespace noonshell {
 namespace {
 
 constexpr std::size_t lines_a_side = 24;
-constexpr double rounding_m = 1e-5;
+constexpr double overlap_rounding_m = 1e-5;
 
 using Stretches = std::vector<LineStretch>;
 
@@ -34,7 +34,7 @@ Stretches matter_through(const RayMesh& mesh, const BodyBounds& bounds, Vec3 poi
 /// Whether two stretches of matter share more than play, or one sticks out of the other both ways.
 bool run_in(const LineStretch& a, const LineStretch& b) {
     const double shared = std::min(a.high_m, b.high_m) - std::max(a.low_m, b.low_m);
-    if (shared <= rounding_m) return false;
+    if (shared <= overlap_rounding_m) return false;
     if (shared > contact_overlap_m) return true;
     const auto sticks_out = [](const LineStretch& p, const LineStretch& q) {
         return q.low_m - p.low_m > contact_overlap_m && p.high_m - q.high_m > contact_overlap_m;
@@ -110,7 +110,8 @@ bool BodyOverlaps::overlap(BodyId first, BodyId second) {
     const Prepared &a = prepared(first), &b = prepared(second);
     const Vec3 low = a.bounds.low_m.cwiseMax(b.bounds.low_m);
     const Vec3 size = a.bounds.high_m.cwiseMin(b.bounds.high_m) - low;
-    if (size.minCoeff() < (a.solid && b.solid ? rounding_m : -rounding_m)) return false;
+    if (size.minCoeff() < (a.solid && b.solid ? overlap_rounding_m : -overlap_rounding_m))
+        return false;
     if (!a.solid && pierces(first, b)) return true;
     if (!b.solid && pierces(second, a)) return true;
     if (!a.solid || !b.solid) return false;

@@ -107,7 +107,7 @@ void arrange_last_words(LastWords last_words, char* place) {
 }
 
 void limit_memory(std::uint64_t more_bytes) {
-#if defined(__SANITIZE_ADDRESS__)
+#if defined(NOONSHELL_SANITIZED)
     (void)more_bytes;  // its shadow memory alone is far beyond any limit
 #else
     if (more_bytes == 0) return;

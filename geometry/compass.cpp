@@ -10,7 +10,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double level_sine = 1e-9;  // a direction this close to the vertical has no azimuth
+constexpr double no_azimuth_sine = 1e-9;  // a direction this close to the vertical has no azimuth
 
 }  // namespace
 
@@ -22,7 +22,7 @@ Vec3 direction_in_model_axes(double azimuth_deg, double elevation_deg, double no
 }
 
 double compass_azimuth_deg(const Vec3& direction, double north_deg) {
-    if (std::hypot(direction.x(), direction.y()) < level_sine * direction.norm()) return 0;
+    if (std::hypot(direction.x(), direction.y()) < no_azimuth_sine * direction.norm()) return 0;
     const double raw = north_deg + std::atan2(direction.x(), direction.y()) / degree;
     const double snapped = std::round(raw * 1e6) / 1e6;
     const double wrapped = snapped - 360.0 * std::floor(snapped / 360.0);

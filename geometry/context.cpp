@@ -31,14 +31,14 @@ struct Plane {
     bool open = false;      ///< of a shell that does not close
 };
 
-struct Box {
+struct BodyBox {
     Vec3 low = Vec3::Constant(1e300), high = Vec3::Constant(-1e300);
 
     void include(const Vec3& p) {
         low = low.cwiseMin(p);
         high = high.cwiseMax(p);
     }
-    double distance_m(const Box& other) const {
+    double distance_m(const BodyBox& other) const {
         return (low - other.high).cwiseMax(other.low - high).cwiseMax(Vec3::Zero()).norm();
     }
 };
@@ -71,7 +71,7 @@ class ContextCutter {
         constexpr double normal_step = 1e-5, offset_step_m = 1e-4;
         using Key = std::tuple<std::uint32_t, long long, long long, long long, long long>;
         std::map<Key, std::size_t> known;
-        Box building;
+        BodyBox building;
         const auto n = static_cast<std::uint32_t>(result_.blockers.triangles.size());
         for (std::uint32_t t = 0; t < n; ++t) {
             const auto p = corners(t);
@@ -94,7 +94,7 @@ class ContextCutter {
             planes_[found->second].area_m2 += area;
         }
         for (Plane& plane : planes_) {
-            Box own;
+            BodyBox own;
             for (const std::uint32_t t : plane.triangles)
                 for (const Vec3& corner : corners(t)) own.include(corner);
             plane.distance_m = own.distance_m(building);

@@ -19,7 +19,7 @@ namespace noonshell {
 
 namespace {
 
-std::string number(double value) {
+std::string told_number(double value) {
     char text[32];
     std::snprintf(text, sizeof text, "%.6g", value);
     return text;
@@ -27,9 +27,10 @@ std::string number(double value) {
 
 void require_range(double value, double low, double high, const char* key, const char* unit) {
     if (value >= low && value <= high) return;  // false for NaN
-    throw InputError({{}, {}, {}, std::string("[model] ") + key},
-                     "a number from " + number(low) + " to " + number(high) + " " + unit,
-                     number(value));
+    throw InputError(
+        {{}, {}, {}, std::string("[model] ") + key},
+        "a told_number from " + told_number(low) + " to " + told_number(high) + " " + unit,
+        told_number(value));
 }
 
 std::vector<Vec3> corners_of(std::span<const Patch> patches) {
@@ -108,11 +109,11 @@ void validate(const EnvelopeOptions& options) {
     require_range(options.contact_gap_m, 0.0, 0.5, "contact_gap_m", "m");
     if (!std::isfinite(options.north_deg)) {
         throw InputError({{}, {}, {}, "[site] north_deg"}, "a finite angle in degrees",
-                         number(options.north_deg));
+                         told_number(options.north_deg));
     }
     if (std::isinf(options.ground_z_m)) {
         throw InputError({{}, {}, {}, "[model] ground_z_m"}, "a finite height in metres",
-                         number(options.ground_z_m));
+                         told_number(options.ground_z_m));
     }
 }
 
@@ -163,8 +164,8 @@ std::vector<Warning> below_ground_warnings(const Model& model, std::span<const B
         if (lowest >= ground_z_m - contact_overlap_m - snap_distance_m) continue;
         const std::string& id = model.bodies[part.body.index()].id;
         warnings.push_back({"below-ground",
-                            id + " reaches " + number(ground_z_m - lowest) +
-                                " m below the ground at z = " + number(ground_z_m) + " m",
+                            id + " reaches " + told_number(ground_z_m - lowest) +
+                                " m below the ground at z = " + told_number(ground_z_m) + " m",
                             id});
     }
     return warnings;

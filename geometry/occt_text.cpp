@@ -11,7 +11,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::uint32_t replacement = 0xFFFD;
+constexpr std::uint32_t replacement_character = 0xFFFD;
 
 bool is_high(std::uint32_t unit) {
     return unit >= 0xD800 && unit <= 0xDBFF;
@@ -52,7 +52,7 @@ std::uint32_t next_code(std::string_view text, std::size_t& i) {
                              : lead >= 0xE0 && lead < 0xF0 ? 2
                              : lead >= 0xF0 && lead < 0xF5 ? 3
                                                            : 0;
-    if (more == 0) return replacement;
+    if (more == 0) return replacement_character;
     std::uint32_t code = lead & (0x3Fu >> more);
     std::size_t k = 0;
     for (; k < more && i < text.size() && (byte(i) & 0xC0u) == 0x80u; ++k, ++i) {
@@ -60,7 +60,7 @@ std::uint32_t next_code(std::string_view text, std::size_t& i) {
     }
     constexpr std::array<std::uint32_t, 4> least = {0, 0x80, 0x800, 0x10000};
     const bool whole = k == more && code >= least[more] && code <= 0x10FFFF;
-    return whole && !is_high(code) && !is_low(code) ? code : replacement;
+    return whole && !is_high(code) && !is_low(code) ? code : replacement_character;
 }
 
 void trim(std::string& text) {
@@ -80,7 +80,7 @@ std::string to_utf8(const TCollection_ExtendedString& text) {
             code = 0x10000u + ((code - 0xD800u) << 10) + (text.Value(i + 1) - 0xDC00u);
             ++i;
         } else if (is_high(code) || is_low(code)) {
-            code = replacement;
+            code = replacement_character;
         }
         append_utf8(out, is_control(code) ? ' ' : code);
     }

@@ -38,7 +38,7 @@ constexpr double behind_face_m = 1e-3;
 /// Parts with less air between their heights are one overhang [m].
 constexpr double same_overhang_m = 0.05;
 
-struct Extent {
+struct ReachAlong {
     Vec2 low_m = Vec2::Constant(std::numeric_limits<double>::infinity());
     Vec2 high_m = -low_m;
 
@@ -93,7 +93,7 @@ Walls walls_of(std::span<const Patch> skin, const PlaneFrame& plan) {
         // Not the edge of a plate that lies flush with the wall and goes on beyond it.
         const PlaneRegion tall = whole.within(projected(patch, raised));
         for (const PlaneRegion& part : whole.parts()) {
-            Extent extent;
+            ReachAlong extent;
             extent.add(part.within(tall));
             if (!(extent.high_m.x() - extent.low_m.x() >= least_wall_width_m)) continue;
             walls.strips.push_back(
@@ -141,13 +141,13 @@ PlaneRegion lying_on(const Patch& patch, const PlaneFrame& plan, const PlaneRegi
         return PlaneRegion::union_of(shapes);
     }
     const PlaneFrame upright = upright_frame(patch);
-    Extent extent;
+    ReachAlong extent;
     extent.add(projected(patch, upright));
     const ConvexPolygon strip = strip_behind(upright, plan, extent.low_m.x(), extent.high_m.x(),
                                              behind_face_m, 3 * behind_face_m);
     const PlaneRegion beyond = PlaneRegion::union_of({&strip, 1}).within(region);
     for (const PlaneRegion& part : beyond.parts()) {
-        Extent along;
+        ReachAlong along;
         for (const ConvexPolygon& piece : part.convex_pieces()) {
             for (const Vec2& corner : piece) along.add(upright.to_plane(plan.to_space(corner)));
         }
@@ -169,7 +169,7 @@ Patch part_of(const Patch& patch, const PlaneRegion& region) {
 }
 
 /// Whether a rectangle with a hair about it meets a region.
-bool reaches(const Extent& extent, const PlaneRegion& region) {
+bool reaches(const ReachAlong& extent, const PlaneRegion& region) {
     const Vec2 low = extent.low_m - Vec2::Constant(snap_distance_m);
     const Vec2 high = extent.high_m + Vec2::Constant(snap_distance_m);
     const ConvexPolygon box{low, Vec2(high.x(), low.y()), high, Vec2(low.x(), high.y())};
@@ -212,7 +212,7 @@ std::optional<OverhangZone> find_overhang_zone(std::span<const Patch> skin) {
     }
     if (zone.region.empty()) return std::nullopt;
     zone.past_relief = zone.region.without(with_relief);
-    Extent extent;
+    ReachAlong extent;
     extent.add(zone.region);
     zone.low_m = extent.low_m - Vec2::Constant(snap_distance_m);
     zone.high_m = extent.high_m + Vec2::Constant(snap_distance_m);
@@ -221,7 +221,7 @@ std::optional<OverhangZone> find_overhang_zone(std::span<const Patch> skin) {
 }
 
 CutPatch cut_at_walls(const Patch& patch, const OverhangZone& zone) {
-    Extent extent;
+    ReachAlong extent;
     for (const ConvexPolygon& polygon : patch.outline) {
         for (const Vec2& corner : polygon)
             extent.add(zone.plan.to_plane(patch.frame.to_space(corner)));

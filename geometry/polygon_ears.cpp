@@ -14,7 +14,7 @@ using Triangles = std::vector<std::array<std::uint32_t, 3>>;
 
 /// Twice a triangle's area over the square of its longest side: below this its corners count as
 /// standing in one line.
-constexpr double least_slenderness = 1e-9;
+constexpr double least_ear_height = 1e-9;
 
 double cross(const Vector2d& a, const Vector2d& b, const Vector2d& c) {
     return (b.x() - a.x()) * (c.y() - a.y()) - (b.y() - a.y()) * (c.x() - a.x());
@@ -24,7 +24,7 @@ double cross(const Vector2d& a, const Vector2d& b, const Vector2d& c) {
 bool turns_left(const Vector2d& a, const Vector2d& b, const Vector2d& c) {
     const double longest =
         std::max({(b - a).squaredNorm(), (c - b).squaredNorm(), (a - c).squaredNorm()});
-    return cross(a, b, c) > least_slenderness * longest;
+    return cross(a, b, c) > least_ear_height * longest;
 }
 
 /// True when two segments share a point.
@@ -109,7 +109,7 @@ bool Cutter::is_simple() const {
                 const Vector2d u = points_[one] - points_[middle];
                 const Vector2d v = points_[other] - points_[middle];
                 const double across = u.x() * v.y() - u.y() * v.x();
-                if (u.dot(v) > 0 && std::abs(across) <= least_slenderness * u.norm() * v.norm()) {
+                if (u.dot(v) > 0 && std::abs(across) <= least_ear_height * u.norm() * v.norm()) {
                     return false;
                 }
             } else if (meet(points_[a], points_[b], points_[c], points_[d])) {

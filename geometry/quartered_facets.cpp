@@ -14,14 +14,14 @@ namespace noonshell {
 
 namespace {
 
-using Triangle = std::array<Vec3, 3>;
+using FacetCorners = std::array<Vec3, 3>;
 
 /// Along the first edge of the first triangle that has area, which is a side of the facet's cell
 /// where no outline cuts that.
 PlaneFrame frame_of(const FacetArrays& facets, std::size_t facet) {
     PlaneFrame frame;
     frame.normal = facets.normal[facet];
-    const Triangle& first = facets.triangles_m[facets.triangle_begin[facet]];
+    const FacetCorners& first = facets.triangles_m[facets.triangle_begin[facet]];
     frame.origin_m = first[0];
     const Vec3 edge = first[1] - first[0];
     frame.u = (edge - edge.dot(frame.normal) * frame.normal).normalized();

@@ -21,7 +21,7 @@ struct Stage {
 Stage stage;
 
 /// Without the kernel's prefix: "StepShape_AdvancedFace" is an AdvancedFace.
-const char* kind_of(const Standard_Transient& entity) {
+const char* record_type_of(const Standard_Transient& entity) {
     const char* name = entity.DynamicType()->Name();
     const char* after = std::strchr(name, '_');
     return after == nullptr ? name : after + 1;
@@ -39,7 +39,7 @@ bool say_translated_entity(char* text, std::size_t size) {
     const auto& entity = process->Mapped(last);
     if (entity.IsNull()) return false;
     std::snprintf(text, size, "while translating #%d (%s)", model->IdentLabel(entity),
-                  kind_of(*entity));
+                  record_type_of(*entity));
     return true;
 }
 

@@ -9,7 +9,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double same_spot_m = 1e-4;
+constexpr double same_centre_m = 1e-4;
 constexpr double same_area = 1e-5;
 
 }  // namespace
@@ -41,9 +41,9 @@ bool same_surface(const SurfaceMoments& a, const SurfaceMoments& b) {
     // A shift of the surface by d changes the spread by about d times its size.
     const double size_m = std::sqrt(std::max(a.spread_m2.trace(), 0.0));
     return std::abs(a.area_m2 - b.area_m2) <= same_area * a.area_m2 &&
-           (a.centre_m - b.centre_m).norm() <= same_spot_m &&
+           (a.centre_m - b.centre_m).norm() <= same_centre_m &&
            (a.spread_m2 - b.spread_m2).cwiseAbs().maxCoeff() <=
-               same_spot_m * size_m + same_area * size_m * size_m;
+               same_centre_m * size_m + same_area * size_m * size_m;
 }
 
 std::vector<std::size_t> first_of_same(const std::vector<SurfaceMoments>& items) {
@@ -56,7 +56,7 @@ std::vector<std::size_t> first_of_same(const std::vector<SurfaceMoments>& items)
     std::ranges::stable_sort(order, {}, along);
     for (std::size_t i = 0; i < order.size(); ++i) {
         for (std::size_t j = i + 1; j < order.size(); ++j) {
-            if (along(order[j]) - along(order[i]) > 2 * same_spot_m) break;
+            if (along(order[j]) - along(order[i]) > 2 * same_centre_m) break;
             if (!same_surface(items[order[i]], items[order[j]])) continue;
             const std::size_t low = std::min(first[order[i]], first[order[j]]);
             first[order[i]] = std::min(low, order[i]);

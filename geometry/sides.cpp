@@ -18,7 +18,7 @@ namespace noonshell {
 namespace {
 
 /// Horizontal parts of a unit normal below this count as level: 0.006 degrees of slope.
-constexpr double level_sine = 1e-4;
+constexpr double flat_roof_sine = 1e-4;
 
 /// Patches that lean every way, as at the top of a dome, make a level side: what is left of their
 /// level parts when they are added up is rounding of the triangles, below this share.
@@ -100,7 +100,7 @@ std::vector<Seed> gather(std::span<const Patch> patches) {
 }
 
 bool is_level(const Side& side) {
-    return std::hypot(side.normal.x(), side.normal.y()) < level_sine;
+    return std::hypot(side.normal.x(), side.normal.y()) < flat_roof_sine;
 }
 
 /// The side of those patches, without a name.

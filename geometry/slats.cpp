@@ -16,7 +16,7 @@ namespace noonshell {
 namespace {
 
 constexpr std::size_t least_strips = 3;
-constexpr double least_slenderness = 4;
+constexpr double least_slat_length = 4;
 /// Middles of neighbours, in widths: two widths of gap.
 constexpr double most_spacing = 3;
 constexpr double parallel_deg = 5;
@@ -78,7 +78,7 @@ bool are_strips_side_by_side(const std::vector<Plate>& plates) {
     if (plates.size() < least_strips) return false;
     return std::ranges::all_of(plates, [&](const Plate& plate) {
         if (plate.width_m > most_slat_width_m ||
-            plate.length_m < least_slenderness * plate.width_m) {
+            plate.length_m < least_slat_length * plate.width_m) {
             return false;
         }
         return std::ranges::any_of(plates, [&](const Plate& other) {

@@ -8,7 +8,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::string_view replacement = "\\X2\\FFFD\\X0\\";
+constexpr std::string_view escaped_replacement = "\\X2\\FFFD\\X0\\";
 constexpr std::string_view backslash = "\\X2\\005C\\X0\\";
 
 /// An escape at the start of some text.
@@ -48,10 +48,10 @@ Escape wide_escape(std::string_view text, std::size_t width) {
         std::size_t n = lead;
         while (n < quote && is_upper_hex(text[n])) ++n;
         const std::size_t digits = n - lead;
-        return {lead + (digits < width ? digits : digits / width * width), replacement};
+        return {lead + (digits < width ? digits : digits / width * width), escaped_replacement};
     }
     const bool sound = sound_digits(text.substr(lead, at - lead), width);
-    return {at + end.size(), sound ? std::string_view{} : replacement};
+    return {at + end.size(), sound ? std::string_view{} : escaped_replacement};
 }
 
 /// `text` begins with a backslash.
@@ -62,11 +62,11 @@ Escape escape_at(std::string_view text) {
     if (text.starts_with("\\X\\")) {
         const std::string_view digits = text.substr(3, 2);
         if (digits.size() == 2 && all_hex(digits)) return {5};
-        return {3, replacement};
+        return {3, escaped_replacement};
     }
     if (text.starts_with("\\S\\")) return {4};
     if (text.size() >= 4 && text[1] == 'P' && text[3] == '\\') {
-        return {4, text[2] >= 'A' && text[2] <= 'I' ? std::string_view{} : replacement};
+        return {4, text[2] >= 'A' && text[2] <= 'I' ? std::string_view{} : escaped_replacement};
     }
     return {1};
 }

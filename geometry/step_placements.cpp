@@ -9,7 +9,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr int deepest_assembly = 64;
+constexpr int deepest_placement = 64;
 constexpr std::size_t most_instances = 100000;
 
 double si_prefix(const std::string& name) {
@@ -154,7 +154,7 @@ void StepPlacements::collect(std::uint32_t definition, int depth, std::vector<Pa
         return;
     }
     for (const Use& use : found->second) {
-        if (!use.readable || depth > deepest_assembly || out.size() > most_instances) {
+        if (!use.readable || depth > deepest_placement || out.size() > most_instances) {
             complete = false;
             continue;
         }

@@ -21,7 +21,7 @@ namespace {
 /// A turn of a normal by one radian counts like this distance [m].
 constexpr double normal_weight_m = 3.0;
 /// A surface that stays where it was while its unit or shade is gone may differ by this [m].
-constexpr double same_spot_m = 0.02;
+constexpr double same_point_m = 0.02;
 
 std::vector<std::uint32_t> unmatched(const std::vector<std::uint32_t>& partner) {
     std::vector<std::uint32_t> left;
@@ -282,7 +282,7 @@ class SurfaceMatcher {
                    (new_.surface(n).kind == SurfaceKind::pane);
         };
         pair_surfaces(unmatched(old_.surface_partner), unmatched(new_.surface_partner), old_points,
-                      new_points, {allowed, {}, same_spot_m});
+                      new_points, {allowed, {}, same_point_m});
     }
 
     static void set_names(Change& change, const std::string* before, const std::string* after) {

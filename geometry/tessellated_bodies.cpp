@@ -19,8 +19,8 @@ namespace {
 
 /// Corners nearer than this are one corner, when it is asked whether triangles close.
 constexpr double weld_m = 1e-6;
-constexpr double least_triangle_area_m2 = 1e-12;
-constexpr double planar_tolerance_m = 1e-5;
+constexpr double least_cross_m2 = 1e-12;
+constexpr double off_plane_m = 1e-5;
 
 /// A solid, a shell, or all loose faces of one representation.
 struct TessellatedItem {
@@ -147,7 +147,7 @@ bool place_face(const TessellatedFace& from, BodyId body, double unit_m,
     for (auto t : from.triangles) {
         if (turn) std::swap(t[1], t[2]);
         const Vec3 cross = (points[t[1]] - points[t[0]]).cross(points[t[2]] - points[t[0]]) / 2;
-        if (!(cross.norm() > least_triangle_area_m2)) continue;
+        if (!(cross.norm() > least_cross_m2)) continue;
         face.area_m2 += cross.norm();
         normal += cross;
         for (auto& corner : t) {
@@ -164,7 +164,7 @@ bool place_face(const TessellatedFace& from, BodyId body, double unit_m,
     face.planar = normal.norm() > 0;
     for (std::size_t i = first; i < mesh.vertices_m.size() && face.planar; ++i) {
         const Vec3 from_first = mesh.vertices_m[i] - mesh.vertices_m[first];
-        face.planar = std::abs(from_first.dot(normal.normalized())) < planar_tolerance_m;
+        face.planar = std::abs(from_first.dot(normal.normalized())) < off_plane_m;
     }
     model.faces.push_back(std::move(face));
     return true;

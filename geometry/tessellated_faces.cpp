@@ -9,7 +9,7 @@ namespace noonshell {
 
 namespace {
 
-using Triangle = std::array<std::uint32_t, 3>;
+using PointNumbers = std::array<std::uint32_t, 3>;
 
 /// Where the parameters of the four kinds stand. Those of a face carry a link to a B-rep face.
 struct FaceKind {
@@ -44,7 +44,7 @@ class PointIndex {
 };
 
 bool add_triangle(const PointIndex& point, const StepValue& a, const StepValue& b,
-                  const StepValue& c, std::vector<Triangle>& out) {
+                  const StepValue& c, std::vector<PointNumbers>& out) {
     const auto p = point(a), q = point(b), r = point(c);
     if (!p || !q || !r) return false;
     if (*p != *q && *q != *r && *r != *p) out.push_back({*p, *q, *r});
@@ -52,7 +52,8 @@ bool add_triangle(const PointIndex& point, const StepValue& a, const StepValue& 
 }
 
 /// A strip turns at every step: 1 2 3, then 3 2 4, and so on. A fan keeps its first point.
-bool add_run(const PointIndex& point, const StepValue& run, bool fan, std::vector<Triangle>& out) {
+bool add_run(const PointIndex& point, const StepValue& run, bool fan,
+             std::vector<PointNumbers>& out) {
     for (std::size_t i = 0; i + 2 < run.items.size(); ++i) {
         const std::size_t first = fan ? 0 : i % 2 == 0 ? i : i + 1;
         const std::size_t second = fan || i % 2 == 0 ? i + 1 : i;

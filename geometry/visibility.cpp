@@ -18,7 +18,7 @@ namespace {
 constexpr double start_offset_m = 1e-5;
 
 constexpr double area_per_point_m2 = 0.25;
-constexpr std::size_t least_points = 8, most_points = 32;
+constexpr std::size_t least_points_of_face = 8, most_points_of_face = 32;
 constexpr std::size_t rays_all_round = 8, rays_ahead = 8;
 constexpr double ahead_angle_deg = 20;
 
@@ -134,7 +134,7 @@ bool is_close_call(const Openness& seen) {
 FaceOpenness openness_of(const FacePoints& face, const RayMesh& mesh, bool both_sides) {
     if (!(face.area_m2() > 0)) return {};
     const auto n = std::clamp(static_cast<std::size_t>(face.area_m2() / area_per_point_m2),
-                              least_points, most_points);
+                              least_points_of_face, most_points_of_face);
     View front(mesh), behind(mesh);
     const auto look = [&](std::size_t first, std::size_t end) {
         for (std::size_t p = first; p < end; ++p) {

@@ -8,7 +8,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t lanes = BounceSolver::lanes;
+constexpr std::size_t bins_at_once = BounceSolver::lanes;
 
 class BinSolver {
   public:
@@ -24,8 +24,8 @@ class BinSolver {
           ground_wh_m2_(result.n_bins * result.n_surfaces) {}
 
     void solve(std::span<const double> arriving_wh_m2) {
-        for (std::size_t first = 0; first < result_.n_bins; first += lanes) {
-            const std::size_t count = std::min(lanes, result_.n_bins - first);
+        for (std::size_t first = 0; first < result_.n_bins; first += bins_at_once) {
+            const std::size_t count = std::min(bins_at_once, result_.n_bins - first);
             solve(arriving_wh_m2.subspan(first * n_parts_), first, count);
         }
         add_far_ground();
@@ -38,11 +38,11 @@ class BinSolver {
 
   private:
     void solve(std::span<const double> bins_wh_m2, std::size_t first, std::size_t count) {
-        std::vector<double> arriving(n_parts_ * lanes), leaving(n_parts_ * lanes),
-            from_surfaces(n_parts_ * lanes), thrown(n_parts_ * lanes);
+        std::vector<double> arriving(n_parts_ * bins_at_once), leaving(n_parts_ * bins_at_once),
+            from_surfaces(n_parts_ * bins_at_once), thrown(n_parts_ * bins_at_once);
         for (std::size_t k = 0; k < count; ++k) {
             for (std::size_t p = 0; p < n_parts_; ++p) {
-                arriving[p * lanes + k] = bins_wh_m2[k * n_parts_ + p];
+                arriving[p * bins_at_once + k] = bins_wh_m2[k * n_parts_ + p];
             }
         }
         solver_.solve(arriving, leaving);
@@ -50,7 +50,7 @@ class BinSolver {
         solver_.gather(leaving, first_ground_, static_cast<std::uint32_t>(n_parts_), thrown);
         for (std::size_t p = 0; p < n_parts_; ++p) {
             for (std::size_t k = 0; k < count; ++k) {
-                const std::size_t i = p * lanes + k;
+                const std::size_t i = p * bins_at_once + k;
                 add_to_surface(p, first + k, from_surfaces[i], thrown[i]);
                 thrown[i] += from_surfaces[i];
                 result_.part_light_wh_m2[p] += arriving[i] + thrown[i];

@@ -13,12 +13,6 @@ namespace noonshell {
 
 namespace {
 
-/// What fills one register of AVX2: four cases in double precision, eight in single. Wider vectors
-/// go through memory piece by piece there, which costs more than the sums; so does memcpy into
-/// them. Not to be passed by value between functions.
-using Four = double __attribute__((vector_size(4 * sizeof(double)), aligned(8), may_alias));
-using Eight = float __attribute__((vector_size(8 * sizeof(float)), aligned(4), may_alias));
-
 template <class Scalar>
 struct PackOf;
 template <>

@@ -13,10 +13,8 @@ namespace {
 
 constexpr std::size_t cases_at_once = BouncePaths::lanes;
 /// Runs of blocks share buffers, whatever the number of threads.
-constexpr std::size_t most_runs = 16;
+constexpr std::size_t most_block_runs = 16;
 
-/// As in bounce.cpp: four cases fill one register of AVX2.
-using Four = double __attribute__((vector_size(4 * sizeof(double)), aligned(8), may_alias));
 constexpr std::size_t fours = cases_at_once / 4;
 
 /// Two paths at a time: with all cases that is what the registers hold.
@@ -36,7 +34,6 @@ NOONSHELL_WIDE void weigh(const std::uint32_t* node, const double* weight, std::
     }
 }
 
-using Eight = float __attribute__((vector_size(8 * sizeof(float)), aligned(4), may_alias));
 constexpr std::size_t eights = cases_at_once / 8;
 
 /// Four paths at a time, again what the registers hold.
@@ -239,7 +236,7 @@ BouncePaths::BouncePaths(const ExchangeNet& net, const LightParts& parts,
     NOONSHELL_CHECK_EQ(reflectance.size(), net.size());
     NOONSHELL_CHECK_EQ(share_of_surface.size(), net.size());
     blocks_.resize((n_surfaces + surfaces_in_a_block - 1) / surfaces_in_a_block);
-    const std::size_t runs = std::min(blocks_.size(), most_runs);
+    const std::size_t runs = std::min(blocks_.size(), most_block_runs);
     for_each_task(options.threads, runs, [&](std::size_t run) {
         Solver finder(net, parts, solver, reflectance, share_of_surface, n_surfaces,
                       0.5 * options.neglected);

@@ -7,13 +7,12 @@
 #include <utility>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/common_year.hpp"
 
 namespace noonshell {
 
 namespace {
 
-constexpr std::array<int, 13> days_before_month{0,   31,  59,  90,  120, 151, 181,
-                                                212, 243, 273, 304, 334, 365};
 constexpr double day_s = 86400;
 
 std::string quoted(std::string_view text) {

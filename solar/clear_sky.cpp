@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/angles.hpp"
+#include "solar/standard_air.hpp"
 
 namespace noonshell {
 
@@ -35,9 +36,8 @@ ClearSky turbidity_clear_sky(double elevation_deg, double extraterrestrial_w_m2,
     const double cg1 = 5.09e-5 * altitude_m + 0.868;
     const double cg2 = 3.92e-5 * altitude_m + 0.0387;
     const double b = 0.664 + 0.163 / fh1;
-    // Absolute air mass by the pressure of the standard atmosphere, [ashrae2021] ch. 1 eq. (3).
-    const double pressure_ratio = std::pow(1.0 - 2.25577e-5 * altitude_m, 5.2559);
-    const double am = relative_air_mass(elevation_deg) * pressure_ratio;
+    // Absolute air mass.
+    const double am = relative_air_mass(elevation_deg) * standard_pressure_ratio(altitude_m);
     const double sine = std::sin(elevation_deg * degree);
     const double haze = linke_turbidity - 1.0;
     const double global =

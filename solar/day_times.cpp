@@ -4,11 +4,11 @@
 #include <cmath>
 #include <cstdint>
 
+#include "solar/common_year.hpp"
+
 namespace noonshell {
 
 namespace {
-
-constexpr double seconds_per_hour = 3600;
 
 /// Seconds after the start of its hour at which a sun step begins. A path holds only the steps with
 /// the sun up: the missing ones lie before a rising and after a setting sun.

@@ -15,7 +15,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t lanes = BounceSolver::lanes;
+constexpr std::size_t hours_at_once = BounceSolver::lanes;
 /// Hours are shared out in so many runs whatever the number of threads: each sums its own.
 constexpr std::size_t most_runs = 16;
 /// Of the largest light that leaves anything: far below what sampling leaves open.
@@ -142,14 +142,14 @@ std::vector<double> write_hours(const HourSources& sources, const HourOrder& ord
     if (sources.paths != nullptr) {
         even = even_light(sources.exchange.part_net, *sources.paths, result.n_surfaces);
     }
-    const std::size_t blocks = (hours.size() + lanes - 1) / lanes;
+    const std::size_t blocks = (hours.size() + hours_at_once - 1) / hours_at_once;
     const std::size_t runs = std::min(blocks, most_runs);
     std::vector<RunSums> sums(runs, RunSums(0, 0));
     for_each_task(threads, runs, [&](std::size_t run) {
         HourWriter writer(sources, even, result);
         for (std::size_t b = blocks * run / runs; b < blocks * (run + 1) / runs; ++b) {
-            const std::size_t begin = b * lanes;
-            const std::size_t count = std::min(lanes, hours.size() - begin);
+            const std::size_t begin = b * hours_at_once;
+            const std::size_t count = std::min(hours_at_once, hours.size() - begin);
             writer.write(std::span(hours).subspan(begin, count),
                          std::span(rows).subspan(begin, count));
         }

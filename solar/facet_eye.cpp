@@ -11,7 +11,7 @@ namespace noonshell {
 namespace {
 
 /// What ends this close to the ground plane ends at it [m].
-constexpr double flush_m = 1e-3;
+constexpr double eye_flush_m = 1e-3;
 
 /// The points behind the rays in an order in which neighbours point alike, for the tracer takes
 /// them in packets: by boxes of 1/8 of either direction coordinate. A digit shift moves such boxes
@@ -205,9 +205,9 @@ void FacetEye::count_part(std::size_t i, HalfCount& half, PartId part) {
 /// A ray that meets the ground plane: on a ground facet or beyond them all.
 void FacetEye::end_on_ground(std::size_t i) {
     const double ground_z_m = viewed_.envelope.ground_z_m;
-    const double drop = (ground_z_m + flush_m - origins_[i].z()) / directions_[i].z();
+    const double drop = (ground_z_m + eye_flush_m - origins_[i].z()) / directions_[i].z();
     Vec3 spot = origins_[i] + std::max(0.0, drop) * directions_[i];
-    spot.z() = ground_z_m + flush_m;
+    spot.z() = ground_z_m + eye_flush_m;
     const FacetId facet = viewed_.finder.on_ground(spot);
     if (facet.valid()) {
         count_part(i, down_, viewed_.parts.of_facet[facet.index()]);
@@ -224,7 +224,7 @@ bool FacetEye::meets_body(std::size_t i) const {
     if (directions_[i].z() > 0) return true;
     const double height = origins_[i].z() + hits_[i].distance_m * directions_[i].z();
     const bool context = !viewed_.envelope.triangle_surface[hits_[i].triangle].valid();
-    return height > viewed_.envelope.ground_z_m + (context ? flush_m : -flush_m);
+    return height > viewed_.envelope.ground_z_m + (context ? eye_flush_m : -eye_flush_m);
 }
 
 bool FacetEye::behind_hills(const Vec3& direction) const {

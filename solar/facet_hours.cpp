@@ -16,14 +16,14 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t lanes = BounceSolver::lanes;
-constexpr double hour_tolerance = 1e-5;
-constexpr std::size_t no_row = static_cast<std::size_t>(-1);
+constexpr std::size_t facet_lanes = BounceSolver::lanes;
+constexpr double facet_hour_tolerance = 1e-5;
+constexpr std::size_t sunless = static_cast<std::size_t>(-1);
 
 /// An hour with light and its row in the traced sunlight.
 struct LitHour {
     HourLight light;
-    std::size_t row = no_row;
+    std::size_t row = sunless;
 };
 
 std::vector<LitHour> hours_of(const SiteSun& sun, const Site& site, const Weather& weather,
@@ -31,7 +31,7 @@ std::vector<LitHour> hours_of(const SiteSun& sun, const Site& site, const Weathe
     std::vector<LitHour> hours;
     std::size_t row = 0;
     for (const HourLight& light : lit_hours(site, weather, path, sky).hours) {
-        hours.push_back({light, light.sun_up ? row : no_row});
+        hours.push_back({light, light.sun_up ? row : sunless});
         if (!light.sun_up) continue;
         NOONSHELL_CHECK_EQ(sun.sunlight.sun_hours[row], light.hour);
         ++row;
@@ -64,10 +64,11 @@ class FacetHourFinder {
     }
 
     FacetHours find(const std::vector<std::uint8_t>& month, unsigned threads) {
-        for_each_task(threads, (hours_.size() + lanes - 1) / lanes, [this](std::size_t block) {
-            const std::size_t begin = block * lanes;
-            write(begin, std::min(lanes, hours_.size() - begin));
-        });
+        for_each_task(threads, (hours_.size() + facet_lanes - 1) / facet_lanes,
+                      [this](std::size_t block) {
+                          const std::size_t begin = block * facet_lanes;
+                          write(begin, std::min(facet_lanes, hours_.size() - begin));
+                      });
         scale_to_months(month, sun_.facets.ground_wh_m2, result_.ground_w_m2);
         scale_to_months(month, sun_.facets.bounced_wh_m2, result_.bounced_w_m2);
         return std::move(result_);
@@ -82,24 +83,25 @@ class FacetHourFinder {
         return of_part;
     }
 
-    /// Light that leaves every part in the hours, [part * lanes + hour].
+    /// Light that leaves every part in the hours, [part * facet_lanes + hour].
     std::vector<float> leaving(std::size_t begin, std::size_t count) const {
         const ExchangeNet& net = sun_.exchange.part_net;
-        std::vector<float> arriving(net.size() * lanes, 0.0F), leaving(net.size() * lanes, 0.0F);
+        std::vector<float> arriving(net.size() * facet_lanes, 0.0F),
+            leaving(net.size() * facet_lanes, 0.0F);
         for (std::size_t k = 0; k < count; ++k) {
             const LitHour& hour = hours_[begin + k];
-            const float* lit = hour.row == no_row ? nullptr
-                                                  : sun_.sunlight.part_lit_cosine.data() +
-                                                        hour.row * sun_.sunlight.n_parts;
+            const float* lit = hour.row == sunless ? nullptr
+                                                   : sun_.sunlight.part_lit_cosine.data() +
+                                                         hour.row * sun_.sunlight.n_parts;
             for (std::size_t p = 0; p < net.size(); ++p) {
                 const double cosine = lit == nullptr ? 0.0 : static_cast<double>(lit[p]);
-                arriving[p * lanes + k] = static_cast<float>(
+                arriving[p * facet_lanes + k] = static_cast<float>(
                     hour.light.direct_normal_w_m2 * cosine +
                     sky_of(hour.light, net.sky_share[p], net.horizon_share[p], cosine) +
                     far_ground_w_m2(hour) * net.ground_share[p]);
             }
         }
-        solver_.solve(arriving, hour_tolerance, leaving);
+        solver_.solve(arriving, facet_hour_tolerance, leaving);
         return leaving;
     }
 
@@ -121,7 +123,7 @@ class FacetHourFinder {
     }
 
     double lit_cosine(const LitHour& hour, std::size_t i) const {
-        if (hour.row == no_row) return 0;
+        if (hour.row == sunless) return 0;
         return static_cast<double>(
             sun_.sunlight.chosen_lit_cosine[hour.row * result_.facets.size() + i]);
     }
@@ -156,12 +158,12 @@ class FacetHourFinder {
                     const std::vector<float>& thrown) {
         const ExchangeMatrix& exchange = sun_.exchange;
         const std::size_t f = result_.facets[i].index();
-        std::array<double, lanes> bounced{}, ground{};
+        std::array<double, facet_lanes> bounced{}, ground{};
         for (auto e = exchange.row_begin[f]; e < exchange.row_begin[f + 1]; ++e) {
             const std::size_t p = exchange.column[e].index();
             auto& sum = p < exchange.parts.first_ground ? bounced : ground;
-            for (std::size_t k = 0; k < lanes; ++k) {
-                sum[k] += exchange.share[e] * static_cast<double>(thrown[p * lanes + k]);
+            for (std::size_t k = 0; k < facet_lanes; ++k) {
+                sum[k] += exchange.share[e] * static_cast<double>(thrown[p * facet_lanes + k]);
             }
         }
         for (std::size_t k = 0; k < count; ++k) {

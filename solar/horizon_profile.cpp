@@ -8,19 +8,13 @@
 #include <string_view>
 #include <utility>
 
+#include "geometry/angles.hpp"
 #include "geometry/diagnostics.hpp"
 #include "solar/csv_table.hpp"
 
 namespace noonshell {
 
 namespace {
-
-constexpr double full_circle_deg = 360;
-
-double round_the_circle(double azimuth_deg) {
-    const double turned = azimuth_deg - full_circle_deg * std::floor(azimuth_deg / full_circle_deg);
-    return turned < full_circle_deg ? turned : 0;  // a tiny negative rounds up to 360
-}
 
 std::size_t column_named(const CsvTable& table, std::size_t row, const char* name) {
     const auto fields = table.row(row);
@@ -66,14 +60,14 @@ HorizonProfile::HorizonProfile(std::vector<double> azimuths_deg, std::vector<dou
 
 double HorizonProfile::elevation_deg(double azimuth_deg) const {
     if (empty()) return 0;
-    const double azimuth = round_the_circle(azimuth_deg);
+    const double azimuth = round_the_circle_deg(azimuth_deg);
     const auto above = std::ranges::upper_bound(azimuth_deg_, azimuth);
     const std::size_t n = size();
     const auto after = static_cast<std::size_t>(above - azimuth_deg_.begin()) % n;
     const std::size_t before = (after + n - 1) % n;
-    const double width = round_the_circle(azimuth_deg_[after] - azimuth_deg_[before]);
+    const double width = round_the_circle_deg(azimuth_deg_[after] - azimuth_deg_[before]);
     if (width == 0) return elevation_deg_[before];  // a single point
-    const double share = round_the_circle(azimuth - azimuth_deg_[before]) / width;
+    const double share = round_the_circle_deg(azimuth - azimuth_deg_[before]) / width;
     return elevation_deg_[before] + share * (elevation_deg_[after] - elevation_deg_[before]);
 }
 
@@ -99,7 +93,7 @@ HorizonProfile read_horizon_profile(const std::filesystem::path& file) {
     std::map<double, double> points;
     for (++row; row < table.n_rows(); ++row) {
         if (table.blank(row)) continue;
-        const double azimuth = round_the_circle(
+        const double azimuth = round_the_circle_deg(
             number_in(table, row, azimuth_column, azimuth_name, -full_circle_deg, full_circle_deg));
         const double elevation = number_in(table, row, elevation_column, elevation_name, -10, 90);
         const auto [known, is_new] = points.emplace(azimuth, elevation);

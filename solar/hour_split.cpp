@@ -5,6 +5,7 @@
 #include <numeric>
 #include <span>
 
+#include "geometry/angles.hpp"
 #include "solar/hour_sine.hpp"
 
 namespace noonshell {
@@ -12,7 +13,6 @@ namespace noonshell {
 namespace {
 
 using namespace std::chrono;
-using Quantity = WeatherQuantity;
 
 class HourSplitter {
   public:
@@ -31,7 +31,7 @@ class HourSplitter {
 
     WeatherSamples split() {
         for (std::size_t i = 0; i < n_weather_quantities; ++i) {
-            const auto quantity = static_cast<Quantity>(i);
+            const auto quantity = static_cast<WeatherQuantity>(i);
             if (!samples_.has(quantity)) continue;
             const OverTheHour kind = info(quantity).over_the_hour;
             if (kind == OverTheHour::sunlight)
@@ -49,13 +49,13 @@ class HourSplitter {
 
     /// Shares of an hour in the interval's light: of light on level ground by the sine of the sun,
     /// of the beam by the time that the sun is up.
-    double light_weight(Quantity quantity, std::size_t hour) const {
+    double light_weight(WeatherQuantity quantity, std::size_t hour) const {
         const double whole = sines_.whole_hour[hour], up = sines_.while_up[hour];
-        if (quantity != Quantity::direct_normal) return whole;
+        if (quantity != WeatherQuantity::direct_normal) return whole;
         return up > 0 ? whole / up : 0;
     }
 
-    void split_light(Quantity quantity) {
+    void split_light(WeatherQuantity quantity) {
         std::vector<double>& hourly = out_[quantity].values;
         std::vector<double> weights(hours_each());
         for (const double mean : samples_[quantity].values) {
@@ -82,7 +82,7 @@ class HourSplitter {
         return std::isnan(value) ? values[index] : value;
     }
 
-    void split_flux(Quantity quantity) {
+    void split_flux(WeatherQuantity quantity) {
         const std::vector<double>& means = samples_[quantity].values;
         for (std::size_t i = 0; i < means.size(); ++i) {
             const double mean = means[i];
@@ -108,8 +108,7 @@ class HourSplitter {
         return static_cast<std::size_t>((index % n + n) % n);
     }
 
-    void join_by_lines(Quantity quantity) {
-        constexpr double full_circle_deg = 360;
+    void join_by_lines(WeatherQuantity quantity) {
         const WeatherSeries& readings = samples_[quantity];
         WeatherSeries& series = out_[quantity];
         series.is_mean = false;
@@ -125,7 +124,7 @@ class HourSplitter {
             double rise = share > 0 ? b - a : 0;
             if (direction) rise = std::remainder(rise, full_circle_deg);
             double value = a + share * rise;
-            if (direction) value -= full_circle_deg * std::floor(value / full_circle_deg);
+            if (direction) value = round_the_circle_deg(value);
             series.values.push_back(value);
         }
     }

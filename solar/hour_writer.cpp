@@ -8,13 +8,13 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t lanes = HourWriter::lanes;
+constexpr std::size_t writer_lanes = HourWriter::lanes;
 /// Of the brightest light: the sums over whole bins, which the hours are scaled to, are exact.
 constexpr double hour_tolerance = 1e-4;
 
 /// Straight light on one part or, as means, on a surface.
 struct LaneLight {
-    std::array<double, lanes> direct{}, sky{}, ground{};
+    std::array<double, writer_lanes> direct{}, sky{}, ground{};
 };
 
 /// What a part sees of everything that shines from outside, and its share of its surface.
@@ -29,7 +29,7 @@ NOONSHELL_WIDE bool light_part(const double* direct, const double* dome, const d
                                const float* lit_cosine, const OpenShares& open, LaneLight& surface,
                                double* arriving, float* beam) {
     float most = 0;
-    for (std::size_t k = 0; k < lanes; ++k) {
+    for (std::size_t k = 0; k < writer_lanes; ++k) {
         const auto lit = static_cast<double>(lit_cosine[k]);
         const double sun = direct[k] * lit, halo = circumsolar[k] * lit;
         const double even_sky = dome[k] * open.sky + horizon[k] * open.horizon;
@@ -49,20 +49,21 @@ NOONSHELL_WIDE bool light_part(const double* direct, const double* dome, const d
 }  // namespace
 
 EvenLight even_light(const ExchangeNet& net, const BouncePaths& paths, std::size_t n_surfaces) {
-    std::vector<double> shining(net.size() * lanes, 0.0);
+    std::vector<double> shining(net.size() * writer_lanes, 0.0);
     for (std::size_t p = 0; p < net.size(); ++p) {
-        double* own = shining.data() + p * lanes;
+        double* own = shining.data() + p * writer_lanes;
         own[EvenLight::dome] = net.sky_share[p];
         own[EvenLight::horizon] = net.horizon_share[p];
         own[EvenLight::far_ground] = net.ground_share[p];
     }
-    std::vector<double> from_surfaces(n_surfaces * lanes), from_ground(n_surfaces * lanes);
+    std::vector<double> from_surfaces(n_surfaces * writer_lanes),
+        from_ground(n_surfaces * writer_lanes);
     paths.gather(shining, from_surfaces, from_ground);
     EvenLight light;
     for (std::size_t s = 0; s < n_surfaces; ++s) {
         for (std::size_t kind = 0; kind < EvenLight::kinds; ++kind) {
-            light.from_surfaces.push_back(from_surfaces[s * lanes + kind]);
-            light.from_ground.push_back(from_ground[s * lanes + kind]);
+            light.from_surfaces.push_back(from_surfaces[s * writer_lanes + kind]);
+            light.from_ground.push_back(from_ground[s * writer_lanes + kind]);
         }
     }
     return light;
@@ -73,11 +74,11 @@ HourWriter::HourWriter(const HourSources& sources, const EvenLight& even, Exposu
       even_(even),
       result_(result),
       n_parts_(sources.exchange.parts.size()),
-      arriving_(n_parts_ * lanes),
-      beam_(n_parts_ * lanes),
+      arriving_(n_parts_ * writer_lanes),
+      beam_(n_parts_ * writer_lanes),
       any_beam_(n_parts_),
-      bounced_(result.n_surfaces * lanes),
-      ground_(result.n_surfaces * lanes),
+      bounced_(result.n_surfaces * writer_lanes),
+      ground_(result.n_surfaces * writer_lanes),
       sums_(result.n_bins, n_parts_) {}
 
 void HourWriter::write(std::span<const HourLight> hours, std::span<const std::size_t> rows) {
@@ -116,16 +117,17 @@ void HourWriter::write_straight(std::span<const HourLight> hours, const Lanes& s
     for (std::size_t s = 0; s + 1 < begin.size(); ++s) {
         LaneLight light;
         for (auto p = begin[s]; p < begin[s + 1]; ++p) {
-            std::array<float, lanes> lit;
-            for (std::size_t k = 0; k < lanes; ++k) lit[k] = side_by_side.lit[k][p];
+            std::array<float, writer_lanes> lit;
+            for (std::size_t k = 0; k < writer_lanes; ++k) lit[k] = side_by_side.lit[k][p];
             const OpenShares open{net.sky_share[p], net.horizon_share[p], net.ground_share[p],
                                   sources_.share_of_surface[p]};
-            any_beam_[p] = light_part(side_by_side.direct.data(), side_by_side.dome.data(),
-                                      side_by_side.circumsolar.data(), side_by_side.horizon.data(),
-                                      side_by_side.far_ground.data(), lit.data(), open, light,
-                                      arriving_.data() + p * lanes, beam_.data() + p * lanes)
-                               ? 1
-                               : 0;
+            any_beam_[p] =
+                light_part(side_by_side.direct.data(), side_by_side.dome.data(),
+                           side_by_side.circumsolar.data(), side_by_side.horizon.data(),
+                           side_by_side.far_ground.data(), lit.data(), open, light,
+                           arriving_.data() + p * writer_lanes, beam_.data() + p * writer_lanes)
+                    ? 1
+                    : 0;
         }
         if (s >= result_.n_surfaces) continue;
         for (std::size_t k = 0; k < hours.size(); ++k) {
@@ -144,12 +146,12 @@ void HourWriter::follow_paths(const Lanes& side_by_side) {
     for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
         const double* surfaces = even_.from_surfaces.data() + s * EvenLight::kinds;
         const double* ground = even_.from_ground.data() + s * EvenLight::kinds;
-        for (std::size_t k = 0; k < lanes; ++k) {
+        for (std::size_t k = 0; k < writer_lanes; ++k) {
             const std::array<double, EvenLight::kinds> even = {
                 side_by_side.dome[k], side_by_side.horizon[k], side_by_side.far_ground[k]};
             for (std::size_t kind = 0; kind < EvenLight::kinds; ++kind) {
-                bounced_[s * lanes + k] += surfaces[kind] * even[kind];
-                ground_[s * lanes + k] += ground[kind] * even[kind];
+                bounced_[s * writer_lanes + k] += surfaces[kind] * even[kind];
+                ground_[s * writer_lanes + k] += ground[kind] * even[kind];
             }
         }
     }
@@ -164,23 +166,24 @@ void HourWriter::solve() {
     const std::uint32_t first_ground = sources_.exchange.parts.first_ground;
     for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
         sources_.solver.gather_sum(leaving_, begin[s], begin[s + 1], sources_.share_of_surface,
-                                   first_ground, std::span(bounced_).subspan(s * lanes, lanes),
-                                   std::span(ground_).subspan(s * lanes, lanes));
+                                   first_ground,
+                                   std::span(bounced_).subspan(s * writer_lanes, writer_lanes),
+                                   std::span(ground_).subspan(s * writer_lanes, writer_lanes));
     }
 }
 
 void HourWriter::put_thrown(const HourLight& light, std::size_t lane) {
     for (std::size_t s = 0; s < result_.n_surfaces; ++s) {
         const std::size_t i = result_.at(light.hour, SurfaceId(s));
-        result_.bounced_w_m2[i] = bounced_[s * lanes + lane];
-        result_.ground_w_m2[i] += ground_[s * lanes + lane];
+        result_.bounced_w_m2[i] = bounced_[s * writer_lanes + lane];
+        result_.ground_w_m2[i] += ground_[s * writer_lanes + lane];
     }
 }
 
 void HourWriter::add_to_bin(const HourLight& light, std::size_t lane) {
     const std::size_t bin = sources_.bin_of_hour.empty() ? 0u : sources_.bin_of_hour[light.hour];
     double* arriving = sums_.arriving_wh_m2.data() + bin * n_parts_;
-    for (std::size_t p = 0; p < n_parts_; ++p) arriving[p] += arriving_[p * lanes + lane];
+    for (std::size_t p = 0; p < n_parts_; ++p) arriving[p] += arriving_[p * writer_lanes + lane];
     sums_.dome_wh_m2[bin] += light.sky.dome_w_m2;
     sums_.horizon_wh_m2[bin] += light.sky.horizon_w_m2;
     sums_.far_ground_wh_m2[bin] += sources_.far_albedo * light.global_w_m2;

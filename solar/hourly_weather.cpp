@@ -10,6 +10,7 @@
 #include "solar/humidity.hpp"
 #include "solar/light_completion.hpp"
 #include "solar/missing.hpp"
+#include "solar/standard_air.hpp"
 #include "solar/weather_samples.hpp"
 
 namespace noonshell {
@@ -17,19 +18,6 @@ namespace noonshell {
 namespace {
 
 using namespace std::chrono;
-using Quantity = WeatherQuantity;
-
-constexpr double full_circle_deg = 360;
-
-double round_the_circle(double angle_deg) {
-    const double turned = angle_deg - full_circle_deg * std::floor(angle_deg / full_circle_deg);
-    return turned < full_circle_deg ? turned : 0;
-}
-
-/// Standard atmosphere, [ashrae2021] ch. 1 eq (3); -5000 to 11000 m.
-double standard_pressure_pa(double elevation_m) {
-    return 101325 * std::pow(1 - 2.25577e-5 * elevation_m, 5.2559);
-}
 
 /// The same day of a later year, or one day after.
 bool closes_a_period(sys_seconds begin, sys_seconds end) {
@@ -64,14 +52,17 @@ class Hours {
     }
 
     void require_quantities() const {
-        if (!samples_.has(Quantity::dry_bulb)) throw lacks("dry_bulb", "the air's temperature");
-        if (!samples_.has(Quantity::dew_point) && !samples_.has(Quantity::relative_humidity))
+        if (!samples_.has(WeatherQuantity::dry_bulb))
+            throw lacks("dry_bulb", "the air's temperature");
+        if (!samples_.has(WeatherQuantity::dew_point) &&
+            !samples_.has(WeatherQuantity::relative_humidity))
             throw lacks("dew_point", "a dew point or a relative_humidity");
-        if (!samples_.has(Quantity::wind_speed)) throw lacks("wind_speed", "a wind speed");
-        const auto there = [this](Quantity q) { return samples_.has(q); };
-        const bool sky_and_beam = there(Quantity::diffuse) && (there(Quantity::direct_normal) ||
-                                                               there(Quantity::direct_horizontal));
-        if (!there(Quantity::global) && !sky_and_beam)
+        if (!samples_.has(WeatherQuantity::wind_speed)) throw lacks("wind_speed", "a wind speed");
+        const auto there = [this](WeatherQuantity q) { return samples_.has(q); };
+        const bool sky_and_beam =
+            there(WeatherQuantity::diffuse) &&
+            (there(WeatherQuantity::direct_normal) || there(WeatherQuantity::direct_horizontal));
+        if (!there(WeatherQuantity::global) && !sky_and_beam)
             throw lacks("global",
                         "global light, or diffuse light with direct_normal or "
                         "direct_horizontal");
@@ -112,7 +103,7 @@ class Hours {
         }
         if (2 * n < per_hour_) return missing;
         if (!direction || n == 1) return sum / static_cast<double>(n);
-        return round_the_circle(std::atan2(east, north) / degree);
+        return round_the_circle_deg(std::atan2(east, north) / degree);
     }
 
     std::optional<double> value_at(const WeatherSeries& series, std::size_t index) const {
@@ -136,10 +127,10 @@ class Hours {
         double rise = *b - *a;
         if (!direction) return *a + share * rise;
         rise = std::remainder(rise, full_circle_deg);
-        return round_the_circle(*a + share * rise);
+        return round_the_circle_deg(*a + share * rise);
     }
 
-    std::vector<double> hourly(Quantity quantity) {
+    std::vector<double> hourly(WeatherQuantity quantity) {
         const WeatherSeries& series = samples_[quantity];
         if (series.values.empty()) return {};
         NOONSHELL_CHECK_EQ(series.values.size(), samples_.begin_utc.size());
@@ -181,7 +172,7 @@ class Hours {
         std::fill_n(values.begin(), head, head < values.size() ? values[head] : missing);
     }
 
-    void fill(Quantity quantity, std::vector<double>& values) {
+    void fill(WeatherQuantity quantity, std::vector<double>& values) {
         const WeatherQuantityInfo& spec = info(quantity);
         const auto first = static_cast<std::size_t>(
             std::ranges::find_if(values, [](double v) { return std::isnan(v); }) - values.begin());
@@ -220,28 +211,29 @@ class Hours {
     // ---- Together
 
     void take_air() {
-        weather_.dry_bulb_c = hourly(Quantity::dry_bulb);
-        weather_.dew_point_c = hourly(Quantity::dew_point);
+        weather_.dry_bulb_c = hourly(WeatherQuantity::dry_bulb);
+        weather_.dew_point_c = hourly(WeatherQuantity::dew_point);
         if (weather_.dew_point_c.empty()) {
-            weather_.dew_point_c = hourly(Quantity::relative_humidity);
+            weather_.dew_point_c = hourly(WeatherQuantity::relative_humidity);
             for (std::size_t h = 0; h < weather_.size(); ++h)
                 weather_.dew_point_c[h] =
                     dew_point_c(weather_.dry_bulb_c[h], weather_.dew_point_c[h]);
         }
-        weather_.wind_speed_m_s = hourly(Quantity::wind_speed);
-        weather_.wind_direction_deg = hourly(Quantity::wind_direction);
-        weather_.pressure_pa = hourly(Quantity::pressure);
+        weather_.wind_speed_m_s = hourly(WeatherQuantity::wind_speed);
+        weather_.wind_direction_deg = hourly(WeatherQuantity::wind_direction);
+        weather_.pressure_pa = hourly(WeatherQuantity::pressure);
         if (weather_.pressure_pa.empty())
             weather_.pressure_pa.assign(weather_.size(), standard_pressure_pa(site_.elevation_m));
     }
 
     void take_light() {
-        weather_.global_w_m2 = hourly(Quantity::global);
-        weather_.direct_normal_w_m2 = hourly(Quantity::direct_normal);
-        weather_.diffuse_w_m2 = hourly(Quantity::diffuse);
-        weather_.longwave_down_w_m2 = hourly(Quantity::longwave_down);
+        weather_.global_w_m2 = hourly(WeatherQuantity::global);
+        weather_.direct_normal_w_m2 = hourly(WeatherQuantity::direct_normal);
+        weather_.diffuse_w_m2 = hourly(WeatherQuantity::diffuse);
+        weather_.longwave_down_w_m2 = hourly(WeatherQuantity::longwave_down);
         std::vector<double> direct_level;
-        if (weather_.direct_normal_w_m2.empty()) direct_level = hourly(Quantity::direct_horizontal);
+        if (weather_.direct_normal_w_m2.empty())
+            direct_level = hourly(WeatherQuantity::direct_horizontal);
         weather_.source += std::string("; light: ") + known_light(weather_, direct_level);
         complete_light(site_, direct_level, weather_);
     }

@@ -10,7 +10,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::size_t lanes = BounceSolver::lanes;
+constexpr std::size_t change_lanes = BounceSolver::lanes;
 
 /// Light leaving the parts of surface k [W/m2] for a mean of 1 over its whole area, spread as the
 /// period's light on them, in lane `lane`.
@@ -24,7 +24,7 @@ void emit(const LightParts& parts, const Exposure& exposure, const Surface& surf
         area += parts.area_m2[p];
     }
     for (std::uint32_t p = begin; p < end; ++p) {
-        leaving[p * lanes + lane] =
+        leaving[p * change_lanes + lane] =
             surface.area_m2 * (light > 0 ? exposure.part_light_wh_m2[p] / light : 1 / area);
     }
 }
@@ -35,7 +35,7 @@ std::vector<double> on_surfaces(const Envelope& envelope, const LightParts& part
     std::vector<double> mean(n, 0.0);
     for (std::size_t s = 0; s < n; ++s) {
         for (auto p = parts.surface_begin[s]; p < parts.surface_begin[s + 1]; ++p) {
-            mean[s] += parts.area_m2[p] * light[p * lanes + lane];
+            mean[s] += parts.area_m2[p] * light[p * change_lanes + lane];
         }
         if (envelope.surfaces[s].area_m2 > 0) mean[s] /= envelope.surfaces[s].area_m2;
     }
@@ -56,10 +56,10 @@ std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
     const BounceSolver solver(exchange.part_net, reflectance, {.tolerance = 1e-10});
     const auto n_parts = static_cast<std::uint32_t>(parts.size());
     std::vector<std::vector<double>> couplings;
-    std::vector<double> first(n_parts * lanes), straight(n_parts * lanes), leaving(n_parts * lanes),
-        later(n_parts * lanes);
-    for (std::size_t begin = 0; begin < changed.size(); begin += lanes) {
-        const std::size_t count = std::min(lanes, changed.size() - begin);
+    std::vector<double> first(n_parts * change_lanes), straight(n_parts * change_lanes),
+        leaving(n_parts * change_lanes), later(n_parts * change_lanes);
+    for (std::size_t begin = 0; begin < changed.size(); begin += change_lanes) {
+        const std::size_t count = std::min(change_lanes, changed.size() - begin);
         std::fill(first.begin(), first.end(), 0.0);
         for (std::size_t k = 0; k < count; ++k) {
             const SurfaceId surface = changed[begin + k];

@@ -6,15 +6,16 @@
 #include <sstream>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/standard_air.hpp"
 #include "solar/sun_position.hpp"
 
 namespace noonshell {
 
 namespace {
 
-/// Standard atmosphere, [ashrae2021] ch. 1 eq. (3).
-double standard_atmosphere_hpa(double elevation_m) {
-    return 1013.25 * std::pow(1.0 - 2.25577e-5 * elevation_m, 5.2559);
+double standard_pressure_hpa(double elevation_m) {
+    constexpr double pa_per_hpa = 100;
+    return standard_pressure_pa(elevation_m) / pa_per_hpa;
 }
 
 double decimal_year(double julian_day) {
@@ -86,7 +87,7 @@ SunPositionInput place_of(const Site& site, const Weather& weather) {
     place.elevation_m = site.elevation_m;
     place.temperature_c = mean_dry_bulb_c(weather);
     check_sun_place(place);
-    place.pressure_hpa = standard_atmosphere_hpa(site.elevation_m);
+    place.pressure_hpa = standard_pressure_hpa(site.elevation_m);
     return place;
 }
 

@@ -38,13 +38,13 @@ void check_inputs(const Envelope& envelope, const SunPath& path, const Weather& 
     }
 }
 
-struct Rows {
+struct HourRows {
     std::vector<SunRow> rows;
     std::vector<std::uint32_t> hours;
 };
 
-Rows list_rows(const SunPath& path, const Weather& weather, const ExposureOptions& options) {
-    Rows list;
+HourRows list_rows(const SunPath& path, const Weather& weather, const ExposureOptions& options) {
+    HourRows list;
     for (std::uint32_t h = 0; h < path.n_hours(); ++h) {
         const bool light = weather.direct_normal_w_m2[h] > 0 || weather.diffuse_w_m2[h] > 0;
         if (!light || path.hour_begin[h] == path.hour_begin[h + 1]) continue;
@@ -60,8 +60,8 @@ Rows list_rows(const SunPath& path, const Weather& weather, const ExposureOption
     return list;
 }
 
-/// Rows for the sum of the period alone; without a grid a few suns stand for all, the middle steps
-/// of some rows.
+/// HourRows for the sum of the period alone; without a grid a few suns stand for all, the middle
+/// steps of some rows.
 std::vector<SunRow> pilot_rows(std::span<const SunRow> rows, bool on_grid) {
     std::vector<SunRow> pilot;
     const std::size_t stride = on_grid || rows.size() < 24 * pilot_stride ? 1 : pilot_stride;
@@ -273,7 +273,7 @@ Sunlight trace_sunlight(const Envelope& envelope, const RayScene& scene, const S
     SunCourse course{
         envelope, parts, scene, options.early_answers, options.seed, ShadeCasters(envelope)};
     if (!options.hours_of.empty()) choose_facets(options.hours_of, course);
-    const Rows list = list_rows(path, weather, options);
+    const HourRows list = list_rows(path, weather, options);
     const SunGrid grid = grid_of(path, list.rows, options, 1);
     const SunRun run{path, grid, list.rows};
     const auto points = choose_points(course, run, options);

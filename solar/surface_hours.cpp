@@ -6,14 +6,14 @@
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/ground.hpp"
+#include "solar/common_year.hpp"
 #include "solar/day_times.hpp"
 
 namespace noonshell {
 
 namespace {
 
-constexpr double seconds_per_hour = 3600;
-constexpr std::uint32_t no_row = ~0u;
+constexpr std::uint32_t row_of_no_sun = ~0u;
 
 double light_w_m2(const Exposure& exposure, std::size_t i) {
     return exposure.direct_w_m2[i] + exposure.sky_w_m2[i] + exposure.ground_w_m2[i] +
@@ -113,7 +113,7 @@ std::vector<SunTimes> sun_times(const Envelope& envelope, const Site& site, cons
 
 SunlitShare::SunlitShare(const Envelope& envelope, const SunPath& path, const LightParts& parts,
                          const Sunlight& sunlight)
-    : path_(path), parts_(parts), sunlight_(sunlight), row_of_hour_(path.n_hours(), no_row) {
+    : path_(path), parts_(parts), sunlight_(sunlight), row_of_hour_(path.n_hours(), row_of_no_sun) {
     for (std::size_t row = 0; row < sunlight.sun_hours.size(); ++row) {
         row_of_hour_[sunlight.sun_hours[row]] = static_cast<std::uint32_t>(row);
     }
@@ -137,7 +137,7 @@ SunlitShare::SunlitShare(const Envelope& envelope, const SunPath& path, const Li
 
 SunlitShare::Value SunlitShare::at(std::size_t hour, SurfaceId surface) const {
     const std::uint32_t row = row_of_hour_[hour];
-    if (row == no_row) return {};
+    if (row == row_of_no_sun) return {};
     const std::uint32_t begin = path_.hour_begin[hour], end = path_.hour_begin[hour + 1];
     Value value;
     for (const Facing& facing : facings_[surface.index()]) {

@@ -5,6 +5,7 @@
 #include <cstdio>
 #include <optional>
 
+#include "solar/common_year.hpp"
 #include "solar/sun_position.hpp"
 
 namespace noonshell {
@@ -16,9 +17,6 @@ using std::chrono::hours;
 using std::chrono::local_days;
 using std::chrono::local_seconds;
 using std::chrono::year_month_day;
-
-constexpr std::array<int, 13> days_before_month{0,   31,  59,  90,  120, 151, 181,
-                                                212, 243, 273, 304, 334, 365};
 
 std::size_t hour_of_year(const year_month_day& date, int hour) {
     const auto month = static_cast<unsigned>(date.month());

@@ -18,6 +18,7 @@
 #include "solar/clear_sky.hpp"
 #include "solar/daily_profile.hpp"
 #include "solar/hour_sine.hpp"
+#include "solar/standard_air.hpp"
 #include "solar/sun_path.hpp"
 #include "solar/weather.hpp"
 
@@ -137,11 +138,6 @@ MonthNormals normals_at(const std::array<MonthNormals, 12>& months, double time_
 }
 
 // ---- Hours made
-
-/// Standard atmosphere, [ashrae2021] ch. 1 eq (3); -5000 to 11000 m.
-double standard_pressure_pa(double elevation_m) {
-    return 101325 * std::pow(1 - 2.25577e-5 * elevation_m, 5.2559);
-}
 
 /// Normals at a number of hours after the beginning of the period.
 struct Climate {

@@ -22,7 +22,6 @@ namespace noonshell {
 namespace {
 
 using namespace std::chrono;
-using Quantity = WeatherQuantity;
 
 /// [cf2023] standard names by WeatherQuantity.
 constexpr std::array<std::string_view, n_weather_quantities> standard_names{
@@ -65,7 +64,8 @@ class GridReader {
         samples.interval_s = times_.interval_s;
         place_cell(cells_.nearest(first));
         take_clock();
-        for (std::size_t i = 0; i < n_weather_quantities; ++i) take(static_cast<Quantity>(i));
+        for (std::size_t i = 0; i < n_weather_quantities; ++i)
+            take(static_cast<WeatherQuantity>(i));
         take_component(east(), grid_.wind_east);
         take_component(north(), grid_.wind_north);
         return std::move(grid_);
@@ -95,7 +95,7 @@ class GridReader {
         return found;
     }
 
-    const NetcdfVariable* find(Quantity quantity) const {
+    const NetcdfVariable* find(WeatherQuantity quantity) const {
         const auto index = static_cast<std::size_t>(quantity);
         const std::string& name = format_.variables[index];
         return name.empty() ? find(standard_names[index]) : file_.variable(name);
@@ -110,7 +110,8 @@ class GridReader {
     /// The dry bulb, else the first of the others: its time axis and cell are the file's.
     const NetcdfVariable& first_variable() const {
         for (std::size_t i = 0; i < n_weather_quantities; ++i)
-            if (const NetcdfVariable* variable = find(static_cast<Quantity>(i))) return *variable;
+            if (const NetcdfVariable* variable = find(static_cast<WeatherQuantity>(i)))
+                return *variable;
         for (const NetcdfVariable* variable : {east(), north()})
             if (variable) return *variable;
         throw InputError(place({}), "weather, by standard_names or the names in the site file",
@@ -220,7 +221,7 @@ class GridReader {
                            : static_cast<double>((times_.at[0] - times_.interval_begin[0]).count());
     }
 
-    void take(Quantity quantity) {
+    void take(WeatherQuantity quantity) {
         const NetcdfVariable* variable = find(quantity);
         if (!variable) return;
         const WeatherQuantityInfo& spec = info(quantity);
@@ -266,8 +267,8 @@ class GridReader {
     }
 
     /// Energies since a start into energies by interval; those by interval stay.
-    void to_intervals(const NetcdfVariable& variable, Quantity quantity, const WeatherUnit& in,
-                      std::vector<double>& values) const {
+    void to_intervals(const NetcdfVariable& variable, WeatherQuantity quantity,
+                      const WeatherUnit& in, std::vector<double>& values) const {
         const bool bounded = !times_.upper.empty();
         bool since_start = format_.accumulation == Accumulation::since_start;
         if (!format_.accumulation && bounded)
@@ -300,7 +301,7 @@ class GridReader {
     }
 
     /// A sum since the start of a forecast stays high when the sun is down.
-    void refuse_light_at_night(const NetcdfVariable& variable, Quantity quantity,
+    void refuse_light_at_night(const NetcdfVariable& variable, WeatherQuantity quantity,
                                const WeatherUnit& in, const std::vector<double>& values) const {
         constexpr double down_deg = -2, bright_w_m2 = 20;
         constexpr std::size_t looked_at = 480;
@@ -357,10 +358,10 @@ void require_names(const WeatherGridFormat& format, const WeatherGrid& grid) {
             "a variable of this name", "none");
     };
     for (std::size_t i = 0; i < n_weather_quantities; ++i)
-        require(format.variables[i], samples.has(static_cast<Quantity>(i)));
+        require(format.variables[i], samples.has(static_cast<WeatherQuantity>(i)));
     require(format.wind_east, !grid.wind_east.values.empty());
     require(format.wind_north, !grid.wind_north.values.empty());
-    if (!samples.has(Quantity::dry_bulb))
+    if (!samples.has(WeatherQuantity::dry_bulb))
         throw InputError({.file = samples.file, .line = {}, .column = {}, .entity = {}},
                          "a variable of the standard_name air_temperature, or its name as "
                          "weather.netcdf.dry_bulb in the site file",

@@ -15,7 +15,6 @@ namespace noonshell {
 namespace {
 
 using namespace std::chrono;
-using Quantity = WeatherQuantity;
 
 /// The quantities of WeatherSamples and the two components of the wind.
 constexpr std::size_t n_series = n_weather_quantities + 2;
@@ -219,8 +218,8 @@ class GridJoiner {
 /// Speed and direction of the components, where the files hold no speed.
 void combine_wind(WeatherGrid& grid) {
     constexpr double degree = 3.14159265358979323846 / 180;
-    WeatherSeries& speed = grid.samples[Quantity::wind_speed];
-    WeatherSeries& from = grid.samples[Quantity::wind_direction];
+    WeatherSeries& speed = grid.samples[WeatherQuantity::wind_speed];
+    WeatherSeries& from = grid.samples[WeatherQuantity::wind_direction];
     const std::vector<double>&east = grid.wind_east.values, &north = grid.wind_north.values;
     if (!speed.values.empty() || east.empty() || north.empty()) return;
     speed = grid.wind_east;

@@ -5,6 +5,7 @@
 #include <string>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/common_year.hpp"
 
 namespace noonshell {
 
@@ -15,7 +16,7 @@ namespace {
 constexpr double stack_coefficient = 0.000145;
 constexpr std::array<double, 5> wind_coefficients = {0.000319, 0.000246, 0.000174, 0.000104,
                                                      0.000032};
-constexpr double litres_per_m3 = 1000, seconds_per_hour = 3600;
+constexpr double litres_per_m3 = 1000;
 constexpr double switch_over_k = 1.0;
 
 }  // namespace

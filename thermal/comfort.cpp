@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/common_year.hpp"
 
 namespace noonshell {
 
@@ -20,7 +21,6 @@ Line line_of(AdaptiveModel model) {
 }
 
 constexpr double kept_per_day = 0.8;
-constexpr std::size_t hours_per_day = 24;
 
 }  // namespace
 

@@ -9,8 +9,7 @@
 // Compiled once for each width of the processor's registers and chosen at the start of the program.
 // Every lane goes through the same operations in the same order, none of them fused, so that the
 // bytes are the same on all.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__) && \
-    !defined(__SANITIZE_ADDRESS__)
+#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
 #define NOONSHELL_EVERY_WIDTH __attribute__((target_clones("avx512f", "avx2", "default")))
 #else
 #define NOONSHELL_EVERY_WIDTH

@@ -5,6 +5,8 @@
 #include <limits>
 #include <utility>
 
+#include "solar/common_year.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -136,7 +138,6 @@ void Recorder::note_outside(const HeatRun& run) {
 /// Once for each surface, whatever number of its patches is wet.
 void Recorder::record_condensation(const HeatRun& run, std::size_t step) {
     const double pressure_pa = pressure_pa_[step / out_.steps_per_hour];
-    constexpr double seconds_per_hour = 3600;
     std::size_t last = out_.n_surfaces;
     for (std::size_t p = 0; p < run.patches().open.size(); ++p) {
         const InsideFace& face = run.patches().open[p].inside;
@@ -263,7 +264,6 @@ void Recorder::record_plant(std::size_t unit, const RoomInStep& room, double lat
         raise_peak(out_.needed_capacity_w[unit], load_w / set.plant.capacity_share(outdoor_c),
                    step);
     }
-    constexpr double seconds_per_hour = 3600;
     if (room.cooled && room.air_c > room.cooling_set_point_c + Response::not_met_k) {
         out_.hours_not_met_h[unit] += step_s_ / seconds_per_hour;
     }

@@ -2,15 +2,12 @@
 
 #include <algorithm>
 
+#include "solar/common_year.hpp"
 #include "thermal/air.hpp"
 
 namespace noonshell {
 
-namespace {
-
-constexpr double seconds_per_hour = 3600;
-
-}  // namespace
+namespace {}  // namespace
 
 RoomAir::RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around)
     : envelope_(envelope),

@@ -3,11 +3,11 @@
 #include <numeric>
 #include <span>
 
+#include "solar/common_year.hpp"
+
 namespace noonshell {
 
 namespace {
-
-constexpr std::size_t hours_per_day = 24;
 
 std::vector<double> daily_means_c(std::span<const double> dry_bulb_c) {
     std::vector<double> means;

@@ -132,7 +132,7 @@ TEST_F(StepRefusal, EndlessReferencesEndWithALine) {
                   std::to_string(5000 + i % n + 1) + ");\n";
     }
     expect_text_refused(with_records(things), "come to an end", "a ring of 1000000 entities");
-#if !defined(__SANITIZE_ADDRESS__)
+#if !defined(NOONSHELL_SANITIZED)
     EXPECT_LT(std::chrono::duration<double>(Clock::now() - begin).count(), 3 * 10.0);
 #endif
 }
@@ -153,7 +153,7 @@ TEST_F(StepRefusal, ShortRingsAreToldAndTheRestIsRead) {
     EXPECT_THAT(codes(read_text(text)), testing::Not(testing::Contains("reference-ring")));
 }
 
-#if !defined(__SANITIZE_ADDRESS__)  // which needs the address space for itself
+#if !defined(NOONSHELL_SANITIZED)  // which needs the address space for itself
 TEST_F(StepRefusal, ShortOfMemoryEndsWithALine) {
     std::string text = one_block(), things;
     for (int i = 1; i <= 1000000; ++i) things += "#" + std::to_string(5000 + i) + "=THING(#11);\n";
