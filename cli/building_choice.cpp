@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <utility>
 
+#include "cli/utf8.hpp"
+#include "geometry/nearest_key.hpp"
 #include "geometry/roles.hpp"
 
 namespace noonshell {
@@ -73,6 +75,52 @@ void warn_of_unused(const Envelope& envelope, const SiteFile& settings,
     }
 }
 
+std::vector<RoomSettings> choose_rooms(const Envelope& envelope, const RoomChoice& choice,
+                                       std::vector<Warning>& warnings) {
+    std::vector<RoomSettings> rooms;
+    std::vector<std::uint8_t> used(choice.own.size(), 0);
+    for (const Unit& unit : envelope.units) {
+        const auto own =
+            std::find_if(choice.own.begin(), choice.own.end(),
+                         [&unit](const OwnRoom& o) { return matches_any(o.units, unit.id); });
+        if (own != choice.own.end()) used[static_cast<std::size_t>(own - choice.own.begin())] = 1;
+        rooms.push_back(own == choice.own.end() ? choice.settings : own->settings);
+    }
+    for (std::size_t i = 0; i < used.size(); ++i) {
+        if (used[i] == 0)
+            warnings.push_back({"own-room-matches-nothing",
+                                "no unit has these settings: no pattern matches, or an earlier "
+                                "[[own_room]] takes them all",
+                                choice.own[i].units.front()});
+    }
+    return rooms;
+}
+
+UnitId unit_named(const Envelope& envelope, const InputPlace& place, const std::string& name) {
+    std::vector<std::string_view> ids;
+    for (std::size_t u = 0; u < envelope.units.size(); ++u) {
+        if (envelope.units[u].id == name) return UnitId(u);
+        ids.push_back(envelope.units[u].id);
+    }
+    throw InputError(
+        place,
+        fmt::format("the name of a unit (nearest: \"{}\")", printable(nearest_key(name, ids))),
+        "\"" + printable(name) + "\"");
+}
+
+std::vector<Doorway> choose_doorways(const Envelope& envelope, const RoomChoice& choice) {
+    std::vector<Doorway> doorways;
+    for (const DoorwayRule& rule : choice.doorways) {
+        Doorway door = rule.doorway;
+        door.a = unit_named(envelope, rule.place, rule.unit_a);
+        door.b = unit_named(envelope, rule.place, rule.unit_b);
+        if (door.a == door.b)
+            throw InputError(rule.place, "two different units", "\"" + rule.unit_a + "\" twice");
+        doorways.push_back(door);
+    }
+    return doorways;
+}
+
 }  // namespace
 
 Building choose_building(const Envelope& envelope, SiteFile& settings,
@@ -92,8 +140,10 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
         record_default(surface.kind, by_surface.back(), settings.inputs);
     }
     warn_of_unused(envelope, settings, used, warnings);
-    return plain_building(std::move(by_surface),
-                          std::vector<RoomSettings>(envelope.units.size(), settings.room.settings));
+    Building building =
+        plain_building(std::move(by_surface), choose_rooms(envelope, settings.room, warnings));
+    building.doorways = choose_doorways(envelope, settings.room);
+    return building;
 }
 
 }  // namespace noonshell

@@ -79,6 +79,23 @@ std::string stages_of(const RunResult& result) {
     return table.text();
 }
 
+std::string gaps_of(const RunResult& result) {
+    const GapFigures& air = result.defence.back().gaps;
+    if (!air.there || !(air.air_speed_m_s.value > 0)) return {};
+    return fmt::format(
+        "  air behind the cladding: up to {} m/s, leaves at up to {} C, carries {} kWh away\n",
+        number(air.air_speed_m_s.value, 2), number(air.outlet_c.value, 1),
+        three_digits(kwh_of_joules(air.carried_away_j)));
+}
+
+Json json_gaps(const GapFigures& air) {
+    if (!air.there) return nullptr;
+    const bool moves = air.air_speed_m_s.value > 0;
+    return {{"peak_air_speed_m_s", air.air_speed_m_s.value},
+            {"peak_outlet_c", moves ? Json(air.outlet_c.value) : Json(nullptr)},
+            {"carried_away_kwh", kwh_of_joules(air.carried_away_j)}};
+}
+
 std::string units_gains_of(const RunResult& result) {
     TextTable table({{"unit"},
                      {"layer"},
@@ -133,7 +150,7 @@ std::string defence_page(const RunResult& result, bool every_unit) {
                "each "
                "at its own time)\n",
                printable(result.settings.plan.currency)) +
-           stages_of(result) + (every_unit ? units_gains_of(result) : "");
+           stages_of(result) + gaps_of(result) + (every_unit ? units_gains_of(result) : "");
 }
 
 Json json_defence(const RunResult& result) {
@@ -154,6 +171,7 @@ Json json_defence(const RunResult& result) {
                                id_of(result, stage.hottest_surface)));
         entry.update(json_peak("peak_air_c", "peak_air_unit", stage.peak_free_air_c,
                                id_of(result, stage.hottest_unit)));
+        entry["cladding_air"] = json_gaps(stage.gaps);
         entry["units"] = json_units(result, stage);
         list.push_back(std::move(entry));
     }

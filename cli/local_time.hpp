@@ -29,6 +29,7 @@ class ToldCalendar {
     /// First and last year that the months were taken from; nothing where dates are real.
     const std::optional<std::pair<int, int>>& month_years() const { return month_years_; }
 
+    std::chrono::sys_seconds hour_start(std::size_t hour) const;
     std::chrono::sys_seconds begin() const { return hour_start(0); }
     std::chrono::sys_seconds end() const {
         return hour_start(n_hours_ - 1) + std::chrono::hours(1);
@@ -46,7 +47,6 @@ class ToldCalendar {
     std::string date(std::size_t hour) const;
 
   private:
-    std::chrono::sys_seconds hour_start(std::size_t hour) const;
 
     const Weather* weather_;
     double utc_offset_h_;

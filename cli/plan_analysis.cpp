@@ -43,12 +43,16 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     result.months = surface_bins(run.light.exposure, month, months_of_year);
     result.days_of_month.assign(months_of_year, 0);
     for (const std::uint8_t m : month) result.days_of_month[m] += 1.0 / 24;
-    const Surroundings surroundings = make_surroundings(run.place.site, run.place.weather,
-                                                        {.step_s = run.settings.run.heat_step_s});
-    const HeatInputs inputs{run.envelope(), run.light.exchange, run.light.exposure, surroundings};
+    const Surroundings surroundings = make_surroundings(
+        run.place.site, run.place.weather,
+        {.step_s = run.settings.run.heat_step_s, .first_weekday = run.settings.room.first_weekday});
+    const PaneLight panes(run.envelope(), run.building.exposed, run.path);
+    const HeatInputs inputs{run.envelope(), run.light.exchange, run.light.exposure, surroundings,
+                            &panes};
     const Surroundings trial_surroundings =
         make_surroundings(run.place.site, run.place.weather,
-                          {.step_s = std::max(trial_step_s, run.settings.run.heat_step_s)});
+                          {.step_s = std::max(trial_step_s, run.settings.run.heat_step_s),
+                           .first_weekday = run.settings.room.first_weekday});
     PlanOptions options;
     options.trial_surroundings = &trial_surroundings;
     options.goal = choices.goal.value_or(run.settings.plan.goal);

@@ -69,11 +69,16 @@ void find_sun_details(RunResult& result, const std::vector<MaskedFacet>& masked,
 
 void find_heat(RunResult& result, unsigned threads, const Console& console) {
     const SiteSun& light = result.light;
-    const Surroundings surroundings = make_surroundings(
-        result.place.site, result.place.weather, {.step_s = result.settings.run.heat_step_s});
-    const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings};
+    const Surroundings surroundings =
+        make_surroundings(result.place.site, result.place.weather,
+                          {.step_s = result.settings.run.heat_step_s,
+                           .first_weekday = result.settings.room.first_weekday});
+    const PaneLight panes(result.envelope(), result.building.exposed, result.path);
+    const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings,
+                            &panes};
     HeatOptions heat;
     heat.stop = &interrupt_flag();
+    heat.in_halves = true;
     Trace trace;
     {
         Stage stage(console, "heat");
@@ -87,6 +92,13 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         result.free_response = simulate(inputs, free_running(result.building), heat);
     }
     throw_if_interrupted();
+    result.design_day = handbook_day(result.place.site, result.place.weather,
+                                     month_of_hour(result.place.site, result.place.weather));
+    if (result.design_day)
+        result.design_loads =
+            design_loads(inputs, result.building, result.place.site, *result.design_day,
+                         {.step_s = result.settings.run.heat_step_s}, heat);
+    heat.in_halves = false;  // from here on runs go side by side
     append_new(result.warnings, result.response.warnings);
     if (!result.ranked()) {
         result.ranking.rank.assign(result.envelope().surfaces.size(), 0);
@@ -141,6 +153,12 @@ void require_model_file(const SiteFile& settings) {
 }
 
 }  // namespace
+
+double RunResult::needed_in_all_w(std::size_t unit) const {
+    const double of_period_w = units[unit].needed_capacity_w.value;
+    return design_loads.empty() ? of_period_w
+                                : std::max(of_period_w, design_loads[unit].needed_capacity_w);
+}
 
 double RunResult::bill_of(double electricity_j) const {
     return kwh_of_joules(electricity_j) * settings.plan.electricity_price_per_kwh;

@@ -1,6 +1,7 @@
 // The whole job: model, place, sun, heat, ranking; or the sun alone.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,7 @@
 #include "cli/sun_details.hpp"
 #include "solar/site_sun.hpp"
 #include "thermal/defence.hpp"
+#include "thermal/handbook_day.hpp"
 #include "thermal/ranking.hpp"
 #include "thermal/response.hpp"
 #include "thermal/unit_figures.hpp"
@@ -31,12 +33,14 @@ struct RunResult {
     SunDetails sun_details;
     // With the sun alone, what follows down to `units` is empty.
     Response response;
-    Response free_response;              ///< the same period without cooling
-    Ranking ranking;                     ///< where not ranked(): no treatment was tried
-    std::vector<UnitFigures> units;      ///< #units
-    std::vector<DefenceStage> defence;   ///< where not ranked(): none
-    std::vector<Warning> warnings;       ///< all of them, each once
-    std::vector<CarriedChoice> carried;  ///< from an earlier version of the model
+    Response free_response;                 ///< the same period without cooling
+    Ranking ranking;                        ///< where not ranked(): no treatment was tried
+    std::vector<UnitFigures> units;         ///< #units
+    std::vector<DefenceStage> defence;      ///< where not ranked(): none
+    std::optional<HandbookDay> design_day;  ///< of a year
+    std::vector<DesignLoad> design_loads;   ///< on it, #units; else empty
+    std::vector<Warning> warnings;          ///< all of them, each once
+    std::vector<CarriedChoice> carried;     ///< from an earlier version of the model
 
     const Envelope& envelope() const { return inspection.envelope; }
     const SurfaceSun& sun() const { return light.surfaces; }
@@ -45,6 +49,9 @@ struct RunResult {
 
     /// A view of `place`, made once by whoever writes many dates.
     ToldCalendar calendar() const { return {place.weather, place.site.utc_offset_h}; }
+
+    /// Rated capacity for the larger of the period's and the design day's load [W].
+    double needed_in_all_w(std::size_t unit) const;
 
     /// What electricity costs, in the user's currency.
     double bill_of(double electricity_j) const;

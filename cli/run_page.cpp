@@ -6,6 +6,7 @@
 #include <cmath>
 #include <limits>
 
+#include "cli/constructions_told.hpp"
 #include "cli/defence_told.hpp"
 #include "cli/local_time.hpp"
 #include "cli/page_parts.hpp"
@@ -129,6 +130,24 @@ std::string hardest_unit(const RunResult& result, const ToldCalendar& calendar) 
         when(result, calendar, unit.peak_free_air_c), number(unit.hours_too_hot_h));
 }
 
+/// The room in which people would suffer most if cooling failed; nothing where none would.
+std::string worst_heat_stress(const RunResult& result) {
+    std::size_t worst = 0, stressed = 0;
+    for (std::size_t u = 0; u < result.units.size(); ++u) {
+        if (result.units[u].heat_stress.hours_above_h > 0) ++stressed;
+        if (result.units[u].heat_stress.peak_c > result.units[worst].heat_stress.peak_c) worst = u;
+    }
+    if (stressed == 0) return {};
+    const HeatStress& stress = result.units[worst].heat_stress;
+    return fmt::format(
+        "  Heat stress without cooling, as an indication: WBGT indoors up to {} C ({}), above {} C "
+        "(light work,\n    people used to heat) for {} h there; {} of {} units are concerned. "
+        "Local "
+        "health advice comes first.\n",
+        number(stress.peak_c, 1), printable(result.envelope().units[worst].id),
+        number(HeatStress::limit_c), number(stress.hours_above_h), stressed, result.units.size());
+}
+
 /// Where water condenses on the inside for longest; nothing where it never does.
 std::string wettest_face(const RunResult& result) {
     const std::vector<double>& hours = result.response.condensation_h;
@@ -145,7 +164,8 @@ std::string wettest_face(const RunResult& result) {
 std::string heat_findings_of(const RunResult& result) {
     const ToldCalendar calendar = result.calendar();
     return "\nFindings\n" + (result.ranking.order.empty() ? "" : best_purchase(result)) +
-           hottest_face(result, calendar) + hardest_unit(result, calendar) + wettest_face(result);
+           hottest_face(result, calendar) + hardest_unit(result, calendar) +
+           worst_heat_stress(result) + wettest_face(result);
 }
 
 /// What the order of the surfaces means.
@@ -187,6 +207,44 @@ std::string ranking_table(const RunResult& result, bool every_surface) {
             ? ""
             : fmt::format("  and {} more: surfaces.csv has all, --verbose prints them\n", left);
     return surfaces_title(result) + table.text() + more;
+}
+
+/// Sizes of plant by the year and by the handbook's day; nothing where nothing is cooled or the
+/// period is no year.
+std::string plants_table(const RunResult& result) {
+    const Response& response = result.response;
+    const auto cools = [](const Peak& load) { return load.value > 0; };
+    if (!result.design_day || std::ranges::none_of(response.peak_cooling_w, cools)) return {};
+    TextTable table({{"unit"},
+                     {"year: sensible kW", Align::right},
+                     {"latent kW", Align::right},
+                     {"rated kW", Align::right},
+                     {"day: sensible kW", Align::right},
+                     {"latent kW", Align::right},
+                     {"rated kW", Align::right},
+                     {"to buy kW", Align::right}});
+    for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
+        const DesignLoad& day = result.design_loads[u];
+        const auto kw = [](double w) { return number(kilowatts(w), 2); };
+        table.add_row({result.envelope().units[u].id, kw(response.peak_cooling_w[u].value),
+                       kw(response.latent_at_peak_w[u]),
+                       kw(result.units[u].needed_capacity_w.value), kw(day.sensible_w),
+                       kw(day.latent_w), kw(day.needed_capacity_w),
+                       number(kilowatts(plant_to_buy_w(result.needed_in_all_w(u))), 1)});
+    }
+    const HandbookDay& day = *result.design_day;
+    return fmt::format(
+               "\nPlant sizes by the year's largest load and by the handbook's design day ({} C, "
+               "which 0.4 % of\n  the hours pass, range {} K, dew point {} C, sun of {}); rated: "
+               "at "
+               "35 C outdoors; to buy: the next\n  common size for the larger one. A licensed "
+               "engineer confirms sizes before anything is bought.\n",
+               number(day.peak_dry_bulb_c, 1), number(day.daily_range_k, 1),
+               number(day.dew_point_c, 1),
+               result.calendar()
+                   .short_text(result.calendar().hour_start(day.first_hour))
+                   .substr(0, 6)) +
+           table.text();
 }
 
 std::string rooms_table(const RunResult& result) {
@@ -235,10 +293,11 @@ std::string rooms_table(const RunResult& result) {
 
 std::string run_page(const RunResult& result, bool every_surface) {
     return head_of(result) + losses_of(result.warnings) + heat_findings_of(result) +
-           ranking_table(result, every_surface) + rooms_table(result) +
-           defence_page(result, every_surface) + carried_over_of(result, every_surface) +
-           accuracy_of(result) + balance_of(result) + defaults_of(result) +
-           warnings_page(result.warnings, every_surface) + cautions_page();
+           ranking_table(result, every_surface) + rooms_table(result) + plants_table(result) +
+           defence_page(result, every_surface) +
+           (every_surface ? constructions_page(result) : std::string()) +
+           carried_over_of(result, every_surface) + accuracy_of(result) + balance_of(result) +
+           defaults_of(result) + warnings_page(result.warnings, every_surface) + cautions_page();
 }
 
 }  // namespace noonshell

@@ -79,7 +79,11 @@ std::string balance_of(const RunResult& result) {
     std::string text = fmt::format(
         "\nBalance: what does not add up, as a share of the energy that passed\n  light {:.1e}",
         result.light.exposure.solar_residual);
-    if (result.with_heat()) text += fmt::format(", heat {:.1e}", result.response.heat_residual());
+    if (result.with_heat()) {
+        text +=
+            fmt::format(", heat {:.1e} (worst room on its worst day {:.1e})",
+                        result.response.heat_residual(), result.response.heat_residual_of_a_day());
+    }
     return text + "\n";
 }
 

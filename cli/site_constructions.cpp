@@ -8,6 +8,7 @@
 #include "cli/site_layers.hpp"
 #include "cli/site_tables.hpp"
 #include "geometry/nearest_key.hpp"
+#include "thermal/thermal_bridge.hpp"
 
 namespace noonshell {
 
@@ -15,15 +16,16 @@ namespace {
 
 constexpr std::array<std::string_view, 5> material_keys = {
     "name", "conductivity_w_mk", "density_kg_m3", "specific_heat_j_kgk", "source"};
-constexpr std::array<std::string_view, 7> construction_keys = {"name",
+constexpr std::array<std::string_view, 8> construction_keys = {"name",
                                                                "surfaces",
                                                                "layers",
                                                                "outside_absorptance",
                                                                "solar_transmittance",
+                                                               "glass_sheets",
                                                                "outside_emittance",
                                                                "inside_emittance"};
-constexpr std::array<std::string_view, 3> layer_keys = {"material", "thickness_mm",
-                                                        "resistance_m2k_w"};
+constexpr std::array<std::string_view, 5> layer_keys = {
+    "material", "thickness_mm", "resistance_m2k_w", "bridge", "bridge_share"};
 
 const NumberRange thickness_mm = NumberRange::above_up_to(0, 5000);
 const NumberRange fraction = NumberRange::between(0, 1);
@@ -45,14 +47,46 @@ Layer read_layer(const TomlTable& table, const std::vector<Material>& materials,
     layer.resistance_m2k_w = reader.number("resistance_m2k_w", NumberRange::above_up_to(0, 100));
     if (layer.resistance_m2k_w) {
         layer.material.name = "layer without mass";
-        if (table.has("thickness_mm"))
-            throw table.error("thickness_mm", "no thickness_mm beside resistance_m2k_w", "it set");
+        for (const std::string_view key : {"thickness_mm", "bridge", "bridge_share"}) {
+            if (table.has(key))
+                throw table.error(key, fmt::format("no {} beside resistance_m2k_w", key), "it set");
+        }
         return layer;
     }
     layer.material = material_named(table, "material", materials);
     reader.record("material", layer.material.name);
     layer.thickness_m = metres(reader.needed_number("thickness_mm", thickness_mm));
     return layer;
+}
+
+/// Puts the layer that `bridge` stands in with what crosses it in place of it.
+void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Material>& materials,
+                 std::vector<Layer>& layers, std::vector<InputRecord>& inputs) {
+    std::optional<std::size_t> crossed;
+    for (std::size_t i = 0; i < tables.size(); ++i) {
+        const TomlTable& table = tables[i];
+        if (!table.has("bridge")) {
+            if (table.has("bridge_share"))
+                throw table.error("bridge_share", "the bridge's material, `bridge`, beside it",
+                                  "nothing");
+            continue;
+        }
+        if (crossed) throw table.error("bridge", "one bridged layer in a wall", "a second one");
+        crossed = i;
+    }
+    if (!crossed) return;
+    SettingsReader reader(tables[*crossed], tables[*crossed].path(), inputs);
+    Bridge bridge;
+    bridge.material = material_named(tables[*crossed], "bridge", materials);
+    reader.record("bridge", bridge.material.name);
+    constexpr double web_share = 2.0 / 600;  // of the area
+    bridge.share = reader.number("bridge_share", NumberRange::between(1e-6, 0.5), web_share,
+                                 "own choice: a web of 2 mm every 600 mm");
+    const double error = bridged_resistance(layers, *crossed, bridge).largest_error();
+    layers[*crossed] = bridged_layer(layers, *crossed, bridge);
+    reader.record_default(
+        "bridged_conductivity_w_mk", layers[*crossed].material.conductivity_w_mk,
+        fmt::format("[iso6946] 6.7.2; the wall's resistance is up to {:.0f} % off", 100 * error));
 }
 
 }  // namespace
@@ -97,8 +131,9 @@ std::vector<Layer> read_layers(const TomlTable& table, std::string_view key,
                                const std::vector<Material>& materials,
                                std::vector<InputRecord>& inputs) {
     std::vector<Layer> layers;
-    for (const TomlTable& layer : table.tables(key, layer_keys))
-        layers.push_back(read_layer(layer, materials, inputs));
+    const std::vector<TomlTable> tables = table.tables(key, layer_keys);
+    for (const TomlTable& layer : tables) layers.push_back(read_layer(layer, materials, inputs));
+    cross_layer(tables, materials, layers, inputs);
     return layers;
 }
 
@@ -121,6 +156,11 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
         made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);
         made.solar_transmittance =
             reader.number("solar_transmittance", fraction, 0, "opaque unless said");
+        if (made.solar_transmittance > 0)
+            made.glass_sheets =
+                static_cast<int>(reader.whole("glass_sheets", 1, 4, 1, "own choice: single glass"));
+        else if (table.has("glass_sheets"))
+            throw table.error("glass_sheets", "a solar_transmittance above 0 beside it", "0");
         made.outside_emittance = reader.number("outside_emittance", emittance, 0.9, non_metal);
         made.inside_emittance = reader.number("inside_emittance", emittance, 0.9, non_metal);
         if (made.outside_absorptance + made.solar_transmittance > 1 + 1e-12)

@@ -18,9 +18,10 @@ namespace {
 
 using Keys = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 15> root_keys = {
-    "site",    "model",    "unit",         "surface", "shade_roof", "overhang", "fin", "ground",
-    "weather", "material", "construction", "room",    "treatment",  "plan",     "run"};
+constexpr std::array<std::string_view, 17> root_keys = {
+    "site",     "model",   "unit",      "surface",  "shade_roof",   "overhang",
+    "fin",      "ground",  "weather",   "material", "construction", "room",
+    "own_room", "doorway", "treatment", "plan",     "run"};
 constexpr std::array<std::string_view, 4> colours_by = {"sun", "peak outside", "inward", "rank"};
 constexpr std::array<std::string_view, 8> site_keys = {
     "latitude_deg", "longitude_deg", "elevation_m",         "time_zone",

@@ -92,10 +92,27 @@ struct ConstructionRule {
     std::vector<std::string> surfaces;
 };
 
-/// [room], the same for every unit.
+/// [[own_room]]
+struct OwnRoom {
+    InputPlace place;                ///< of its table
+    std::vector<std::string> units;  ///< patterns of unit ids
+    RoomSettings settings;
+};
+
+/// [[doorway]]
+struct DoorwayRule {
+    InputPlace place;  ///< of its table
+    std::string unit_a, unit_b;
+    Doorway doorway;  ///< its units are not set
+};
+
+/// [room], and what differs from it.
 struct RoomChoice {
     RoomSettings settings;
     AdaptiveModel comfort = AdaptiveModel::en_16798_category_2;  ///< where there is no cooling
+    std::optional<std::size_t> first_weekday;                    ///< see SurroundingsOptions
+    std::vector<OwnRoom> own;  ///< the first whose patterns match holds for a unit
+    std::vector<DoorwayRule> doorways;
 };
 
 /// "cooling_energy", "running_cost" or "peak_load"; none for other words.

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <iterator>
 
 #include "cli/settings_reader.hpp"
 #include "cli/site_tables.hpp"
@@ -8,7 +9,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 23> room_keys = {"cooling",
+constexpr std::array<std::string_view, 26> room_keys = {"cooling",
                                                         "heating",
                                                         "cooling_set_point_c",
                                                         "heating_set_point_c",
@@ -21,16 +22,22 @@ constexpr std::array<std::string_view, 23> room_keys = {"cooling",
                                                         "fan_w_per_m3_s",
                                                         "gains_w_m2",
                                                         "gains_radiant_share",
+                                                        "gains_off_w_m2",
                                                         "moisture_g_hm2",
+                                                        "moisture_off_g_hm2",
+                                                        "days_off",
                                                         "moisture_buffer",
                                                         "coil_c",
+                                                        "sun_on_floor_share",
                                                         "furniture_j_m2k",
                                                         "cooling_efficiency",
                                                         "cooling_capacity_kw",
                                                         "capacity_falls_percent_per_k",
                                                         "efficiency_falls_percent_per_k",
-                                                        "heating_efficiency",
-                                                        "comfort_limit"};
+                                                        "heating_efficiency"};
+constexpr std::array<std::string_view, 2> building_wide_keys = {"comfort_limit", "first_weekday"};
+constexpr std::array<std::string_view, 4> doorway_keys = {"between", "width_m", "height_m",
+                                                          "open_share"};
 constexpr std::array<std::string_view, 3> cooling_plants = {"ideal", "unit", "none"};
 constexpr std::array<std::string_view, 2> heating_plants = {"ideal", "none"};
 constexpr std::array<std::string_view, 2> comfort_limits = {"en 16798", "ashrae 55"};
@@ -38,26 +45,79 @@ constexpr std::array<std::string_view, 2> comfort_limits = {"en 16798", "ashrae 
 const NumberRange room_c = NumberRange::between(-30, 60);
 const NumberRange gains = NumberRange::between(0, 1000);
 
-/// One number for all hours, or 24, the first for the hour from 0 to 1.
+constexpr std::array<std::string_view, 7> weekdays = {"monday", "tuesday",  "wednesday", "thursday",
+                                                      "friday", "saturday", "sunday"};
+
+WeekHours week_of(const std::vector<double>& hours) {
+    if (hours.size() == hours_per_week) {
+        WeekHours week;
+        std::copy(hours.begin(), hours.end(), week.begin());
+        return week;
+    }
+    std::array<double, hours_per_day> day{};
+    std::copy(hours.begin(), hours.end(), day.begin());
+    return every_day(day);
+}
+
+/// One number for all hours, 24 for the hours of every day, the first from 0 to 1, or 168 for those
+/// of a week that begins with Monday.
 void read_hours(SettingsReader& reader, std::string_view key, const NumberRange& range,
-                std::string_view default_source, std::array<double, 24>& values) {
+                std::string_view default_source, WeekHours& values) {
     if (reader.has(key) && !reader.table()->is_array(key)) {
         values.fill(reader.needed_number(key, range));
         return;
     }
-    const auto hours =
-        reader.has(key) ? reader.table()->numbers(key, values.size(), range) : std::nullopt;
+    const auto hours = reader.has(key)
+                           ? reader.table()->numbers(key, hours_per_day, hours_per_week, range)
+                           : std::nullopt;
     if (!hours) {
         reader.record_default(key, 0.0, default_source);
         return;
     }
-    std::copy(hours->begin(), hours->end(), values.begin());
+    if (hours->size() != hours_per_day && hours->size() != hours_per_week)
+        throw reader.table()->error(
+            key, "24 numbers for a day, or 168 for a week that begins with Monday",
+            std::to_string(hours->size()));
+    values = week_of(*hours);
     reader.record(key, *hours);
+}
+
+std::size_t weekday_number(const TomlTable& table, std::string_view key, const std::string& word) {
+    const auto found = std::find(weekdays.begin(), weekdays.end(), word);
+    if (found == weekdays.end())
+        throw table.error(key, "a day of the week such as \"friday\"", "\"" + word + "\"");
+    return static_cast<std::size_t>(found - weekdays.begin());
+}
+
+/// What holds on days off in place of the same key's values.
+void read_hours_off(SettingsReader& reader, const std::vector<std::size_t>& days,
+                    std::string_view key, const NumberRange& range, WeekHours& values) {
+    if (!reader.has(key)) return;
+    if (days.empty()) throw reader.table()->error(key, "days_off beside it", "no days named");
+    WeekHours off{};
+    read_hours(reader, key, range, "", off);
+    for (const std::size_t day : days) {
+        const auto from = static_cast<std::ptrdiff_t>(day * hours_per_day);
+        std::copy_n(off.begin() + from, hours_per_day, values.begin() + from);
+    }
+}
+
+std::vector<std::size_t> read_days_off(SettingsReader& reader) {
+    std::vector<std::size_t> days;
+    if (!reader.has("days_off")) return days;
+    for (const std::string& word : reader.texts("days_off", {}, ""))
+        days.push_back(weekday_number(*reader.table(), "days_off", word));
+    if (!reader.has("gains_off_w_m2") && !reader.has("moisture_off_g_hm2"))
+        throw reader.table()->error("days_off", "gains_off_w_m2 or moisture_off_g_hm2 beside it",
+                                    "neither");
+    return days;
 }
 
 void read_leakage(SettingsReader& reader, AirLeakage& leakage) {
     constexpr std::string_view area_key = "leakage_area_cm2", changes_key = "air_change_per_h";
-    if (!reader.has(area_key)) {
+    const bool inherited = leakage.leakage_area_cm2 > 0 && !reader.has(changes_key);
+    if (!reader.has(area_key) && !inherited) {
+        leakage.leakage_area_cm2 = 0;
         leakage.air_change_per_h =
             reader.number(changes_key, NumberRange::between(0, 100), leakage.air_change_per_h,
                           "common practice, closed room");
@@ -68,7 +128,10 @@ void read_leakage(SettingsReader& reader, AirLeakage& leakage) {
     }
     if (reader.has(changes_key))
         throw reader.table()->error(changes_key, "either this or leakage_area_cm2", "both");
-    leakage.leakage_area_cm2 = reader.needed_number(area_key, NumberRange::above_up_to(0, 1e5));
+    if (!inherited)
+        leakage.leakage_area_cm2 = reader.needed_number(area_key, NumberRange::above_up_to(0, 1e5));
+    else if (const auto area = reader.number(area_key, NumberRange::above_up_to(0, 1e5)))
+        leakage.leakage_area_cm2 = *area;
     leakage.shelter_class = static_cast<int>(
         reader.whole("shelter_class", 1, 5, leakage.shelter_class, "[ashrae2021] ch. 16"));
 }
@@ -104,18 +167,26 @@ void read_cooling_unit(SettingsReader& reader, bool is_unit, CoolingPlant& plant
                                  "common practice, split unit");
     constexpr std::string_view key = "cooling_capacity_kw";
     if (is_unit) {
-        plant.rated_capacity_w =
-            1000 * reader.needed_number(key, NumberRange::above_up_to(0, 1000));
-    } else if (reader.has(key)) {
+        if (!plant.is_limited() || reader.has(key))
+            plant.rated_capacity_w =
+                1000 * reader.needed_number(key, NumberRange::above_up_to(0, 1000));
+        return;
+    }
+    plant.rated_capacity_w = CoolingPlant{}.rated_capacity_w;
+    if (reader.has(key)) {
         throw reader.table()->error(key, "a capacity with cooling = \"unit\" alone",
                                     "one with another kind of cooling");
     }
 }
 
 void read_plant(SettingsReader& reader, RoomSettings& room) {
-    const std::string cooling = reader.choice("cooling", cooling_plants, "ideal", "own choice");
+    const std::string_view before = !room.cooled              ? "none"
+                                    : room.plant.is_limited() ? "unit"
+                                                              : "ideal";
+    const std::string cooling = reader.choice("cooling", cooling_plants, before, "own choice");
     room.cooled = cooling != "none";
-    room.heated = reader.choice("heating", heating_plants, "ideal", "own choice") == "ideal";
+    room.heated = reader.choice("heating", heating_plants, room.heated ? "ideal" : "none",
+                                "own choice") == "ideal";
     room.cooling_set_point_c =
         reader.number("cooling_set_point_c", room_c, room.cooling_set_point_c,
                       "[en16798] category II, upper limit in summer, from memory");
@@ -132,30 +203,92 @@ void read_plant(SettingsReader& reader, RoomSettings& room) {
                                             room.heating_efficiency, "resistance heater");
 }
 
-}  // namespace
+void read_week(SettingsReader& reader, RoomSettings& room) {
+    const std::vector<std::size_t> days_off = read_days_off(reader);
+    read_hours(reader, "gains_w_m2", gains, "own choice: the envelope alone", room.gains_w_m2);
+    read_hours_off(reader, days_off, "gains_off_w_m2", gains, room.gains_w_m2);
+    constexpr double grams = 1000;
+    const NumberRange moisture_g = NumberRange::between(0, 10000);
+    for (double& moisture : room.moisture_kg_hm2) moisture *= grams;
+    read_hours(reader, "moisture_g_hm2", moisture_g, "own choice: nobody in the room",
+               room.moisture_kg_hm2);
+    read_hours_off(reader, days_off, "moisture_off_g_hm2", moisture_g, room.moisture_kg_hm2);
+    for (double& moisture : room.moisture_kg_hm2) moisture /= grams;
+}
 
-RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
-    SettingsReader reader(root.table("room", room_keys), "room", inputs);
-    RoomChoice choice;
-    RoomSettings& room = choice.settings;
+/// What is not in the table stays as it is in `room`.
+void read_room(SettingsReader& reader, RoomSettings& room) {
     read_plant(reader, room);
     read_leakage(reader, room.leakage);
     read_ventilation(reader, room.ventilation);
-    read_hours(reader, "gains_w_m2", gains, "own choice: the envelope alone", room.gains_w_m2);
+    read_week(reader, room);
     room.gains_radiant_share = reader.number("gains_radiant_share", NumberRange::between(0, 1),
                                              room.gains_radiant_share, "common practice");
-    constexpr double grams = 1000;
-    read_hours(reader, "moisture_g_hm2", NumberRange::between(0, 10000),
-               "own choice: nobody in the room", room.moisture_kg_hm2);
-    for (double& moisture : room.moisture_kg_hm2) moisture /= grams;
     room.moisture_buffer = reader.number("moisture_buffer", NumberRange::between(1, 100),
                                          room.moisture_buffer, "common practice, furnished room");
+    room.sun_on_floor_share = reader.number("sun_on_floor_share", NumberRange::between(0, 1),
+                                            room.sun_on_floor_share, "common practice, wood floor");
     room.furniture_j_m2k = reader.number("furniture_j_m2k", NumberRange::between(0, 1e6),
                                          room.furniture_j_m2k, "common practice, light furniture");
+}
+
+/// Only what the table sets is told: the rest is told as [room]'s.
+OwnRoom read_own_room(const TomlTable& table, const RoomSettings& base,
+                      std::vector<InputRecord>& inputs) {
+    std::vector<InputRecord> read;
+    SettingsReader reader(table, table.path(), read);
+    OwnRoom own{table.place(), {}, base};
+    if (!reader.has("units"))
+        throw table.missing("units", "the units that this holds for, by patterns");
+    own.units = reader.texts("units", {}, "");
+    read_room(reader, own.settings);
+    std::ranges::copy_if(read, std::back_inserter(inputs), [](const InputRecord& record) {
+        return record.origin != InputOrigin::by_default;
+    });
+    return own;
+}
+
+DoorwayRule read_doorway(const TomlTable& table, std::vector<InputRecord>& inputs) {
+    SettingsReader reader(table, table.path(), inputs);
+    DoorwayRule rule;
+    rule.place = table.place();
+    const std::vector<std::string> between = reader.texts("between", {}, "");
+    if (between.size() != 2)
+        throw table.missing("between", "two units, `between = [\"a\", \"b\"]`");
+    rule.unit_a = between[0];
+    rule.unit_b = between[1];
+    Doorway& door = rule.doorway;
+    door.width_m = reader.number("width_m", NumberRange::above_up_to(0, 20), door.width_m,
+                                 "common practice, inside door");
+    door.height_m = reader.number("height_m", NumberRange::above_up_to(0, 20), door.height_m,
+                                  "common practice, inside door");
+    if (reader.has("open_share"))
+        read_hours(reader, "open_share", NumberRange::between(0, 1), "", door.open_share);
+    else
+        reader.record_default("open_share", 1.0, "own choice: always open");
+    return rule;
+}
+
+}  // namespace
+
+RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    std::vector<std::string_view> with_week(room_keys.begin(), room_keys.end());
+    with_week.insert(with_week.end(), building_wide_keys.begin(), building_wide_keys.end());
+    SettingsReader reader(root.table("room", with_week), "room", inputs);
+    RoomChoice choice;
+    read_room(reader, choice.settings);
+    if (const auto word = reader.text("first_weekday"))
+        choice.first_weekday = weekday_number(*reader.table(), "first_weekday", *word);
     const std::string limit = reader.choice("comfort_limit", comfort_limits, comfort_limits[0],
                                             "[en16798] adaptive limit of category II");
     choice.comfort = limit == comfort_limits[0] ? AdaptiveModel::en_16798_category_2
                                                 : AdaptiveModel::ashrae_55_80_percent;
+    std::vector<std::string_view> own_keys(room_keys.begin(), room_keys.end());
+    own_keys.push_back("units");
+    for (const TomlTable& table : root.tables("own_room", own_keys))
+        choice.own.push_back(read_own_room(table, choice.settings, inputs));
+    for (const TomlTable& table : root.tables("doorway", doorway_keys))
+        choice.doorways.push_back(read_doorway(table, inputs));
     return choice;
 }
 

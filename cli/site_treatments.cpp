@@ -13,7 +13,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 15> treatment_keys = {"name",
+constexpr std::array<std::string_view, 17> treatment_keys = {"name",
                                                              "kind",
                                                              "surfaces",
                                                              "cost_per_m2",
@@ -27,9 +27,12 @@ constexpr std::array<std::string_view, 15> treatment_keys = {"name",
                                                              "sheet_thickness_mm",
                                                              "gap_mm",
                                                              "opening_mm2_per_m",
-                                                             "gap_emittance"};
-constexpr std::array<std::string_view, 5> cladding_keys = {"sheet", "sheet_thickness_mm", "gap_mm",
-                                                           "opening_mm2_per_m", "gap_emittance"};
+                                                             "gap_emittance",
+                                                             "mesh_open_share",
+                                                             "gap_wind_coefficient"};
+constexpr std::array<std::string_view, 7> cladding_keys = {
+    "sheet",           "sheet_thickness_mm",  "gap_mm", "opening_mm2_per_m", "gap_emittance",
+    "mesh_open_share", "gap_wind_coefficient"};
 constexpr std::array<std::string_view, 1> insulation_keys = {"layers"};
 constexpr std::array<std::string_view, 3> kinds = {"coating", "outside insulation",
                                                    "vented cladding"};
@@ -74,6 +77,10 @@ VentedCladding read_cladding(SettingsReader& reader, const std::vector<Material>
                                     "own choice: two fifths of a 50 mm gap"));
     cladding.inner_emittance = reader.number("gap_emittance", NumberRange::above_up_to(0, 1), 0.9,
                                              "[ashrae2021] ch. 26 table 2, painted");
+    cladding.mesh_open_share =
+        reader.number("mesh_open_share", NumberRange::above_up_to(0, 1), 1, "own choice: no mesh");
+    cladding.wind_coefficient = reader.number("gap_wind_coefficient", NumberRange::between(0, 2), 0,
+                                              "own choice: on the safe side, a calm day");
     return cladding;
 }
 

@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "cli/cautions.hpp"
+#include "cli/constructions_told.hpp"
 #include "cli/defence_told.hpp"
 #include "cli/json_parts.hpp"
 #include "cli/local_time.hpp"
@@ -167,6 +168,22 @@ Json surfaces_of(const RunResult& result) {
     return list;
 }
 
+Json design_load(const DesignLoad& load) {
+    return {{"sensible_w", load.sensible_w},
+            {"latent_w", load.latent_w},
+            {"needed_capacity_w", load.needed_capacity_w}};
+}
+
+Json design_day_of(const RunResult& result) {
+    if (!result.design_day) return nullptr;
+    const HandbookDay& day = *result.design_day;
+    return {{"peak_dry_bulb_c", day.peak_dry_bulb_c},
+            {"daily_range_k", day.daily_range_k},
+            {"dew_point_c", day.dew_point_c},
+            {"wind_m_s", day.wind_m_s},
+            {"sun_of", result.calendar().text(result.calendar().hour_start(day.first_hour))}};
+}
+
 Json units_of(const RunResult& result) {
     const Response& response = result.response;
     const ToldCalendar calendar = result.calendar();
@@ -185,6 +202,10 @@ Json units_of(const RunResult& result) {
              {"electricity_cost", result.bill_of(result.units[u].electricity_j)},
              {"peak_cooling_w", cooling.value},
              {"needed_capacity_w", result.units[u].needed_capacity_w.value},
+             {"peak_latent_w", response.latent_at_peak_w[u]},
+             {"design_day",
+              result.design_loads.empty() ? Json(nullptr) : design_load(result.design_loads[u])},
+             {"plant_to_buy_w", plant_to_buy_w(result.needed_in_all_w(u))},
              {"hours_not_met_h", result.building.rooms[u].plant.is_limited()
                                      ? Json(result.units[u].hours_not_met_h)
                                      : Json(nullptr)},
@@ -193,7 +214,9 @@ Json units_of(const RunResult& result) {
              {"peak_air_c", free.value},
              {"peak_air_time", result.time_of(free, calendar)},
              {"hours_too_hot_h", result.units[u].hours_too_hot_h},
-             {"too_hot_kh", result.units[u].too_hot_kh}});
+             {"too_hot_kh", result.units[u].too_hot_kh},
+             {"peak_wbgt_c", result.units[u].heat_stress.peak_c},
+             {"hours_above_30_wbgt_h", result.units[u].heat_stress.hours_above_h}});
     }
     return list;
 }
@@ -245,10 +268,15 @@ Json summary_document(const RunResult& result) {
     document["accuracy"] = accuracy_reached(result);
     if (result.ranked()) document["currency"] = json_text(result.settings.plan.currency);
     document["surfaces"] = surfaces_of(result);
+    if (result.with_heat()) document["design_day"] = design_day_of(result);
     document["units"] = result.with_heat() ? units_of(result) : sizes_of_units(result);
+    if (result.with_heat()) document["constructions"] = json_constructions(result);
     if (result.ranked()) document["defence"] = json_defence(result);
     document["balance"] = {{"solar_residual", result.light.exposure.solar_residual}};
-    if (result.with_heat()) document["balance"]["heat_residual"] = result.response.heat_residual();
+    if (result.with_heat()) {
+        document["balance"]["heat_residual"] = result.response.heat_residual();
+        document["balance"]["heat_residual_of_a_day"] = result.response.heat_residual_of_a_day();
+    }
     document["inputs"] = inputs_of(result);
     if (result.settings.model.against) document["carried_over"] = carried_of(result);
     document["warnings"] = json_warnings(result.warnings);

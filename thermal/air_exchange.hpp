@@ -1,9 +1,8 @@
 // Outdoor air that comes into a room: leaks driven by wind and by warm air's lift, and ventilation
-// that somebody or a fan opens by the clock.
+// that somebody or a fan opens by the clock and the day.
 #pragma once
 
-#include <array>
-#include <limits>
+#include "thermal/week_hours.hpp"
 
 namespace noonshell {
 
@@ -24,10 +23,10 @@ struct AirLeakage {
 /// Throws InputError for a class out of 1..5.
 double wind_coefficient(int shelter_class);
 
-/// Ventilation by the hour of the day, where and while it cools: outdoor air is cooler than the
+/// Ventilation by the hour of the week, where and while it cools: outdoor air is cooler than the
 /// room by `least_difference_k`, and the room warmer than `coolest_room_c`.
 struct Ventilation {
-    std::array<double, 24> air_change_per_h{};
+    WeekHours air_change_per_h{};
     double least_difference_k = 2.0;
     double coolest_room_c = 22.0;
     double fan_w_per_m3_s = 0;  ///< electricity per flow; 0: windows

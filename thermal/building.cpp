@@ -48,6 +48,9 @@ void check_room(const RoomSettings& room, const std::string& unit) {
     if (!(room.heating_efficiency > 0)) {
         fail("heating_efficiency", "more than 0", room.heating_efficiency);
     }
+    if (!(room.sun_on_floor_share >= 0 && room.sun_on_floor_share <= 1)) {
+        fail("sun_on_floor_share", "0 to 1", room.sun_on_floor_share);
+    }
     for (const double gain : room.moisture_kg_hm2) {
         if (!(gain >= 0)) fail("moisture_g_hm2", "0 or more", 1000 * gain);
     }
@@ -84,6 +87,13 @@ void validate(const Building& building, const Envelope& envelope) {
     NOONSHELL_CHECK_EQ(building.rooms.size(), envelope.units.size());
     for (const Construction& c : building.exposed) validate(c);
     for (const Construction& c : building.covered) validate(c);
+    for (const Doorway& door : building.doorways) {
+        NOONSHELL_CHECK_LT(door.a.index(), envelope.units.size());
+        NOONSHELL_CHECK_LT(door.b.index(), envelope.units.size());
+        NOONSHELL_CHECK_EQ(door.a == door.b, false);
+        NOONSHELL_CHECK_GT(door.width_m, 0.0);
+        NOONSHELL_CHECK_GT(door.height_m, 0.0);
+    }
     for (std::size_t u = 0; u < building.rooms.size(); ++u) {
         check_room(building.rooms[u], envelope.units[u].id);
     }

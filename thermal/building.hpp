@@ -1,13 +1,14 @@
 // What the heat side is told about the building: constructions by surface and settings by room.
 #pragma once
 
-#include <array>
 #include <vector>
 
 #include "geometry/envelope.hpp"
 #include "thermal/air_exchange.hpp"
 #include "thermal/construction.hpp"
 #include "thermal/cooling_plant.hpp"
+#include "thermal/doorway.hpp"
+#include "thermal/week_hours.hpp"
 
 namespace noonshell {
 
@@ -18,11 +19,13 @@ struct RoomSettings {
     double heating_set_point_c = 20.0;
     AirLeakage leakage;
     Ventilation ventilation;
-    std::array<double, 24> gains_w_m2{};  ///< people, lamps, equipment, by hour 0-1, 1-2, ... local
-    std::array<double, 24> moisture_kg_hm2{};  ///< vapour from people, cooking, washing per floor
-                                               ///< area, likewise
-    double moisture_buffer = 5;  ///< vapour that air and furnishings hold, over that of the air
+    WeekHours gains_w_m2{};       ///< people, lamps, equipment per floor area
+    WeekHours moisture_kg_hm2{};  ///< vapour from people, cooking, washing per floor area
+    double moisture_buffer = 5;   ///< vapour that air and furnishings hold, over that of the air
     double gains_radiant_share = 0.5;  ///< the rest warms the air straight away
+    /// Of the direct sun that comes through panes, the part that the floor takes; the rest and all
+    /// other light goes to the inside faces as radiant gains do.
+    double sun_on_floor_share = 0.6;
     double furniture_j_m2k = 20000.0;  ///< heat capacity per floor area lumped with the air
     CoolingPlant plant;
     double heating_efficiency = 1.0;  ///< heat delivered per electricity (resistance heater)
@@ -34,6 +37,7 @@ struct Building {
     std::vector<Construction> exposed;  ///< #surfaces
     std::vector<Construction> covered;  ///< #surfaces; unused for shades
     std::vector<RoomSettings> rooms;    ///< #units
+    std::vector<Doorway> doorways = {};
 };
 
 /// The same construction on both parts of every surface.

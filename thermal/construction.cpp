@@ -41,6 +41,12 @@ void validate(const VentedCladding& cladding, const std::string& where) {
     require(cladding.inner_emittance > 0 && cladding.inner_emittance <= 1,
             where + ": inner_emittance", "an emittance above 0 and up to 1",
             cladding.inner_emittance);
+    require(cladding.mesh_open_share > 0 && cladding.mesh_open_share <= 1,
+            where + ": mesh_open_share", "an open share above 0 and up to 1",
+            cladding.mesh_open_share);
+    require(cladding.wind_coefficient >= 0 && cladding.wind_coefficient <= 2,
+            where + ": wind_coefficient", "a difference of pressure coefficients from 0 to 2",
+            cladding.wind_coefficient);
 }
 
 }  // namespace

@@ -39,6 +39,9 @@ struct VentedCladding {
     double gap_depth_m = 0.05;
     double opening_m2_per_m = 0.02;  ///< free area at the bottom, and again at the top, per m width
     double inner_emittance = 0.9;    ///< of both faces of the gap
+    double mesh_open_share = 1;      ///< of an insect mesh in both openings; 1: none
+    /// Difference of the wind's pressure coefficients between the openings; 0: wind left out.
+    double wind_coefficient = 0;
 };
 
 struct Construction {
@@ -46,8 +49,10 @@ struct Construction {
     std::vector<Layer> layers;               ///< outside to inside, without the films
     std::optional<VentedCladding> cladding;  ///< outside the layers
     double outside_absorptance = 0.7;        ///< solar, of the outermost face
-    double solar_transmittance = 0;          ///< of a pane: the share of the sun that it lets in
-    double outside_emittance = 0.9;          ///< longwave, of the outermost face
+    /// Of a pane: the share of the sun that it lets in at normal incidence, 0 for opaque parts.
+    double solar_transmittance = 0;
+    int glass_sheets = 1;  ///< of a pane: how the share falls with the angle, see PaneLight
+    double outside_emittance = 0.9;  ///< longwave, of the outermost face
     double inside_emittance = 0.9;
 };
 

@@ -36,6 +36,16 @@ void find_hottest(const Envelope& envelope, const Response& with_plant, DefenceS
     }
 }
 
+void join(const GapFigures& one, GapFigures& all) {
+    if (!one.there) return;
+    const double carried_j = all.carried_away_j + one.carried_away_j;
+    if (!all.there || above(one.air_speed_m_s, all.air_speed_m_s))
+        all.air_speed_m_s = one.air_speed_m_s;
+    if (!all.there || above(one.outlet_c, all.outlet_c)) all.outlet_c = one.outlet_c;
+    all.there = true;
+    all.carried_away_j = carried_j;
+}
+
 class StageRunner {
   public:
     StageRunner(const HeatInputs& inputs, const DefenceBase& base,
@@ -65,12 +75,13 @@ class StageRunner {
             for (const Treatment* t : fitting) cost += cost_of(*t, surface.exposed_area_m2);
         }
         const Exposure light = relight(outside_reflectance(building));
-        const HeatInputs inputs{inputs_.envelope, inputs_.exchange, light, inputs_.surroundings};
+        const HeatInputs inputs{inputs_.envelope, inputs_.exchange, light, inputs_.surroundings,
+                                inputs_.panes};
         const std::array buildings = {building, free_running(building)};
         std::array<Response, 2> responses;
         for_each_task(threads, buildings.size(), [&](std::size_t i) {
             HeatOptions own = options;
-            own.account = false;
+            own.account = i == 0;     // for the air behind claddings
             own.keep_hours = i == 1;  // for the time too hot
             responses[i] = simulate(inputs, buildings[i], own);
         });
@@ -89,6 +100,7 @@ class StageRunner {
         stage.peak_cooling_w = with_plant.peak_cooling_w;
         stage.units = unit_figures(with_plant, free, weather_, comfort_);
         find_hottest(inputs_.envelope, with_plant, stage);
+        for (const GapFigures& gap : with_plant.gaps) join(gap, stage.gaps);
         return stage;
     }
 

@@ -5,14 +5,13 @@
 #include <map>
 #include <numbers>
 
-#include "geometry/diagnostics.hpp"
+#include "thermal/ground_floor.hpp"
 
 namespace noonshell {
 
 namespace {
 
 constexpr double still_gap_least_m = 1e-4;  // closer faces touch
-constexpr double soil_depth_m = 1.0;        // between a floor on the ground and the deep ground
 
 /// Keeps one LayeredWall per distinct build-up: 72 bare walls share a matrix.
 class WallStore {
@@ -60,7 +59,8 @@ InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
             .warm_w_m2k = inside_convection_w_m2k(warm),
             .cool_w_m2k = inside_convection_w_m2k(cool),
             .natural_warm = natural_coefficient(180 - surface.tilt_deg, true),
-            .natural_cool = natural_coefficient(180 - surface.tilt_deg, false)};
+            .natural_cool = natural_coefficient(180 - surface.tilt_deg, false),
+            .is_floor = surface.tilt_deg > 120};
 }
 
 /// `relief_ratio` is that of the face in the open: 1 where a treatment covers the folds.
@@ -109,7 +109,9 @@ GapGeometry gap_geometry(const Envelope& envelope, SurfaceId id, const VentedCla
             .height_m = level ? 0.0 : length_m * std::abs(std::sin(radians(surface.tilt_deg))),
             .opening_m2_per_m = cladding.opening_m2_per_m,
             .inner_emittance = cladding.inner_emittance,
-            .sheet_below = surface.tilt_deg > 90};
+            .sheet_below = surface.tilt_deg > 90,
+            .mesh_open_share = cladding.mesh_open_share,
+            .wind_coefficient = cladding.wind_coefficient};
 }
 
 /// Layers from the room of `a` through the gap into the room of `b`.
@@ -124,14 +126,6 @@ std::vector<Layer> between_rooms(const Construction& a, const Construction& b, d
         layers.push_back(air);
     }
     layers.insert(layers.end(), b.layers.begin(), b.layers.end());
-    return layers;
-}
-
-std::vector<Layer> floor_on_ground(const Construction& floor) {
-    const Material* soil = find_material("moist soil");
-    NOONSHELL_CHECK_EQ(soil != nullptr, true);
-    std::vector<Layer> layers{{*soil, soil_depth_m, std::nullopt}};
-    layers.insert(layers.end(), floor.layers.begin(), floor.layers.end());
     return layers;
 }
 
@@ -194,12 +188,14 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
             out.open.push_back(open_patch(envelope, view, building, SurfaceId(s), store));
         }
     }
+    const std::vector<double> slab_m = characteristic_dimensions_m(envelope);
     for (const Contact& contact : envelope.contacts) {
         if (contact.on_ground()) {
             if (!is_active(surface_of(contact.a).unit)) continue;
             const Construction& floor = building.covered[contact.a.index()];
             out.ground.push_back({inside_face(envelope, contact.a, contact.area_m2, floor),
-                                  store.index_of(floor_on_ground(floor))});
+                                  store.index_of(layers_on_ground(
+                                      floor, slab_m[surface_of(contact.a).unit.index()]))});
             continue;
         }
         const UnitId unit_a = surface_of(contact.a).unit, unit_b = surface_of(contact.b).unit;

@@ -14,11 +14,6 @@ namespace {
 
 constexpr double room_air_heat_j_m3k = 1.2 * 1006.0;
 
-double sigma_t4(double celsius) {
-    const double kelvin = celsius + kelvin_at_0_c;
-    return stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin * kelvin;
-}
-
 }  // namespace
 
 HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
@@ -27,12 +22,13 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       building_(building),
       options_(options),
       given_(given),
-      change_(change),
       patches_(make_patches(inputs.envelope,
                             {inputs.exchange.surfaces, inputs.exposure.sunlit_ground_share},
                             building, inputs.surroundings.step_s, options.refine, active)),
       step_s_(inputs.surroundings.step_s),
+      outside_(inputs, patches_, change),
       air_(inputs.envelope, building, inputs.surroundings),
+      sun_(patches_, building),
       open_(patches_, inputs.surroundings.convection, step_s_, options.settle_k,
             inputs.surroundings.deep_ground_c) {
     const Surroundings& around = in_.surroundings;
@@ -49,19 +45,12 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     }
     ground_faces_.resize(patches_.ground.size());
     ground_inside_c_.assign(patches_.ground.size(), start_c);
-    shared_step_.resize(patches_.shared.size());
+    shared_step_.resize(patches_.shared.size() + building.doorways.size());
     shared_port_.resize(patches_.shared.size());
     shared_inside_c_.assign(patches_.shared.size(), {start_c, start_c});
     shade_c_.assign(patches_.shades.size(), start_c);
     shade_before_c_ = shade_c_;
-    emitted_.assign(in_.envelope.surfaces.size(), sigma_t4(start_c));
-
-    for (const OpenPatch& p : patches_.open) open_now_.push_back({&p.outside});
-    for (const ShadeSheet& sheet : patches_.shades) {
-        shade_first_.push_back(open_now_.size());
-        for (const OpenFace& face : sheet.faces) open_now_.push_back({&face});
-    }
-    conditions_.resize(open_now_.size());
+    emitted_.assign(in_.envelope.surfaces.size(), black_w_m2(start_c));
 
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
@@ -83,6 +72,11 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
                 shared_of_room_.push_back(static_cast<std::uint32_t>(k));
             }
         }
+        for (std::size_t d = 0; d < building.doorways.size(); ++d) {
+            const Doorway& door = building.doorways[d];
+            if (door.a.index() != u && door.b.index() != u) continue;
+            shared_of_room_.push_back(static_cast<std::uint32_t>(patches_.shared.size() + d));
+        }
         shared_begin_.push_back(static_cast<std::uint32_t>(shared_of_room_.size()));
     }
     flows_.outside_c.resize(patches_.open.size());
@@ -101,10 +95,12 @@ void HeatRun::advance(std::size_t step, bool account) {
 }
 
 void HeatRun::begin_step(std::size_t step) {
-    set_conditions(step);
+    outside_.set(step, emitted_);
+    sun_.set(outside_.of_patches());
     air_.set_flows(step, air_now_c_);
-    open_.begin(std::span(conditions_).first(patches_.open.size()),
-                in_.surroundings.pressure_pa[hour_]);
+    open_.begin(outside_.of_patches(), sun_.on_floors_w_m2(),
+                in_.surroundings.pressure_pa[outside_.hour()],
+                in_.surroundings.wind_at(outside_.hour()));
     for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
         shared_port_[k] =
             patches_.walls[patches_.shared[k].wall].prepare(shared_wall_[k], shared_particular_[k]);
@@ -114,7 +110,8 @@ void HeatRun::begin_step(std::size_t step) {
         const TwoPort port = patches_.walls[p.wall].prepare(ground_wall_[k], ground_particular_[k]);
         FaceInStep face = with_films(p.inside, ground_inside_c_[k]);
         face.slope_w_m2k = port.bb;
-        face.source_w_m2 = port.r_b + port.ab * in_.surroundings.deep_ground_c;
+        face.source_w_m2 =
+            port.r_b + port.ab * in_.surroundings.deep_ground_c + sun_.on_face_w_m2(p.inside);
         face.set_weight();
         ground_faces_[k] = face;
     }
@@ -140,83 +137,6 @@ void HeatRun::solve() {
     }
 }
 
-double HeatRun::incident_w_m2(const OpenFace& face, std::size_t hour) const {
-    const Exposure& e = in_.exposure;
-    const auto total = [&e](std::size_t at) {
-        return e.direct_w_m2[at] + e.sky_w_m2[at] + e.ground_w_m2[at] + e.bounced_w_m2[at];
-    };
-    double incident = total(e.at(hour, face.surface));
-    if (change_ != nullptr && change_->surface.valid()) {
-        const double changed = total(e.at(hour, change_->surface));
-        const double now =
-            changed / (1 - change_->coupling[change_->surface.index()] * change_->change);
-        incident += change_->coupling[face.surface.index()] * change_->change * now;
-    }
-    return incident;
-}
-
-/// Sun per exposed area in one hour; the exposure counts covered parts as dark.
-double HeatRun::light_w_m2(const OpenFace& face, std::size_t hour) const {
-    if (face.share_of_surface <= 0) return 0;
-    return incident_w_m2(face, hour) / face.share_of_surface;
-}
-
-/// Light and wind change with the hour only: looked up once per hour.
-void HeatRun::look_up_hour(std::size_t hour) {
-    if (hour == hour_) return;
-    hour_ = hour;
-    const std::size_t next = (hour + 1) % in_.surroundings.n_hours;
-    for (OpenNow& now : open_now_) {
-        now.light_w_m2 = light_w_m2(*now.face, hour);
-        now.light_next_w_m2 = light_w_m2(*now.face, next);
-        now.forced_w_m2k = forced_w_m2k(*now.face, hour);
-    }
-}
-
-double HeatRun::forced_w_m2k(const OpenFace& face, std::size_t hour) const {
-    const Surroundings& around = in_.surroundings;
-    const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
-                                                       : wind_side(face.tilt_deg, face.azimuth_deg,
-                                                                   around.wind_from_deg[hour]);
-    const auto& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
-                         : side == WindSide::leeward ? around.forced_leeward_w_m2k
-                                                     : around.forced_unknown_w_m2k;
-    return forced[hour];
-}
-
-/// The two-step formula wants the value at the end of the step, so a step that ends where two hours
-/// meet takes the mean of both hours' sun: the energy of each hour is kept and nothing lags by half
-/// a step.
-FaceConditions HeatRun::conditions_of(const OpenNow& now, std::size_t step) const {
-    const Surroundings& around = in_.surroundings;
-    const ExchangeNet& x = in_.exchange.surfaces;
-    const OpenFace& face = *now.face;
-    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
-                      face.sunlit_ground_share * around.ground_longwave_w_m2[step];
-    // Ground in the building's shade and bodies without a temperature of their own: as the air.
-    const double as_air = face.context_share + face.ground_share - face.sunlit_ground_share;
-    if (as_air > 0) longwave += as_air * sigma_t4(around.air_c[step]);
-    const std::size_t s = face.surface.index();
-    for (auto k = x.row_begin[s]; k < x.row_begin[s + 1]; ++k) {
-        longwave += x.share[k] * emitted_[x.column[k]];
-    }
-    const bool hours_meet = (step + 1) % around.steps_per_hour == 0;
-    const double light_w_m2 =
-        hours_meet ? 0.5 * (now.light_w_m2 + now.light_next_w_m2) : now.light_w_m2;
-    return {.absorbed_w_m2 = face.absorptance * light_w_m2,
-            .transmitted_w_m2 = face.transmittance * light_w_m2,
-            .longwave_in_w_m2 = longwave,
-            .air_c = around.air_c[step],
-            .forced_w_m2k = now.forced_w_m2k};
-}
-
-void HeatRun::set_conditions(std::size_t step) {
-    look_up_hour(step / in_.surroundings.steps_per_hour);
-    for (std::size_t i = 0; i < open_now_.size(); ++i) {
-        conditions_[i] = conditions_of(open_now_[i], step);
-    }
-}
-
 FaceInStep HeatRun::with_films(const InsideFace& face, double face_c) const {
     const RoomInStep& room = rooms_[face.unit.index()];
     const InsideFilms films = inside_films(face, face_c, room.air_c, room.radiant_c);
@@ -231,20 +151,27 @@ void HeatRun::set_shared_faces() {
     for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
         const SharedPatch& p = patches_.shared[k];
         const TwoPort& port = shared_port_[k];
-        shared_step_[k] = shared_in_step(port.aa, port.ab, port.bb, port.r_a, port.r_b,
-                                         with_films(p.a, shared_inside_c_[k].a_c),
-                                         with_films(p.b, shared_inside_c_[k].b_c));
+        shared_step_[k] = shared_in_step(
+            port.aa, port.ab, port.bb, port.r_a + sun_.on_face_w_m2(p.a),
+            port.r_b + sun_.on_face_w_m2(p.b), with_films(p.a, shared_inside_c_[k].a_c),
+            with_films(p.b, shared_inside_c_[k].b_c));
         shared_step_[k].room_a = p.a.unit.index();
         shared_step_[k].room_b = p.b.unit.index();
+    }
+    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+        const Doorway& door = building_.doorways[d];
+        shared_step_[patches_.shared.size() + d] =
+            linked_air(door.a.index(), door.b.index(),
+                       air_.doorway_m3_s(d) * in_.surroundings.air_heat_j_m3k[outside_.hour()]);
     }
 }
 
 double HeatRun::gains_w_m2(const RoomSettings& set, std::size_t step) const {
     const Surroundings& around = in_.surroundings;
     const std::size_t hour = step / around.steps_per_hour;
-    const double now = set.gains_w_m2[around.local_hour[hour]];
+    const double now = set.gains_w_m2[around.week_hour[hour]];
     if ((step + 1) % around.steps_per_hour != 0) return now;
-    return 0.5 * (now + set.gains_w_m2[around.local_hour[(hour + 1) % around.n_hours]]);
+    return 0.5 * (now + set.gains_w_m2[around.week_hour[(hour + 1) % around.n_hours]]);
 }
 
 /// The rooms' balances of this step without their faces in the open.
@@ -270,8 +197,8 @@ void HeatRun::set_rooms(std::size_t step) {
         room.outdoor_w_k = air_.outdoor_m3_s(u) * around.air_heat_j_m3k[hour];
         room.outdoor_c = around.air_c[step];
         const double gains_w = gains_w_m2(set, step) * in_.envelope.units[u].floor_area_m2;
-        room.gains_radiant_w = set.gains_radiant_share * gains_w;
-        room.gains_air_w = gains_w - room.gains_radiant_w;
+        room.gains_radiant_w = set.gains_radiant_share * gains_w + sun_.radiant_w(u);
+        room.gains_air_w = (1 - set.gains_radiant_share) * gains_w;
         room.cooled = set.cooled;
         // The coil's capacity is for heat and vapour together; vapour changes slowly.
         room.most_cooling_w =
@@ -280,20 +207,21 @@ void HeatRun::set_rooms(std::size_t step) {
         room.cooling_set_point_c = set.cooling_set_point_c;
         room.heating_set_point_c = set.heating_set_point_c;
     }
-    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
-        if (patches_.open[p].outside.transmittance <= 0) continue;
-        rooms_without_open_[patches_.open[p].inside.unit.index()].gains_radiant_w +=
-            transmitted_w(p);
-    }
     for (std::size_t k = 0; k < patches_.ground.size(); ++k) {
         rooms_without_open_[patches_.ground[k].inside.unit.index()].add_face(ground_faces_[k]);
     }
-    for (const SharedInStep& wall : shared_step_) {
+    for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+        const SharedInStep& wall = shared_step_[k];
         for (const bool is_a : {true, false}) {
             FaceInStep face = is_a ? wall.a : wall.b;
             face.source_w_m2 = 0;  // depends on the other room: added in the sweeps
             rooms_without_open_[is_a ? wall.room_a : wall.room_b].add_face(face);
         }
+    }
+    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+        const SharedInStep& link = shared_step_[patches_.shared.size() + d];
+        for (const std::size_t room : {link.room_a, link.room_b})
+            rooms_without_open_[room].add({.air_air_w_k = link.to_a.air_of_air_w_k});
     }
 }
 
@@ -312,7 +240,8 @@ void HeatRun::finish_step(std::size_t step, bool account) {
         const FaceInStep& face = ground_faces_[k];
         ground_inside_c_[k] = face.temperature_c(room.air_c, room.radiant_c);
         flows_.ground_inward_w[k] =
-            face.area_m2 * (face.source_w_m2 - face.slope_w_m2k * ground_inside_c_[k]);
+            face.area_m2 * (face.source_w_m2 - face.slope_w_m2k * ground_inside_c_[k] -
+                            sun_.on_face_w_m2(patch.inside));
         patches_.walls[patch.wall].advance(ground_wall_[k], ground_particular_[k],
                                            in_.surroundings.deep_ground_c, ground_inside_c_[k]);
     }
@@ -320,12 +249,14 @@ void HeatRun::finish_step(std::size_t step, bool account) {
         const SharedInStep& wall = shared_step_[k];
         const SharedFaces faces = shared_faces(wall, rooms_);
         shared_inside_c_[k] = faces;
-        const auto into = [this](const FaceInStep& f, double face_c, std::size_t r) {
-            return f.area_m2 * (f.convective_w_m2k * (face_c - rooms_[r].air_c) +
-                                f.radiative_w_m2k * (face_c - rooms_[r].radiant_c));
+        const auto into = [this](const FaceInStep& f, double face_c, const InsideFace& inside) {
+            const RoomInStep& room = rooms_[inside.unit.index()];
+            return f.area_m2 *
+                   (f.convective_w_m2k * (face_c - room.air_c) +
+                    f.radiative_w_m2k * (face_c - room.radiant_c) - sun_.on_face_w_m2(inside));
         };
-        flows_.shared_a_w[k] = into(wall.a, faces.a_c, wall.room_a);
-        flows_.shared_b_w[k] = into(wall.b, faces.b_c, wall.room_b);
+        flows_.shared_a_w[k] = into(wall.a, faces.a_c, patches_.shared[k].a);
+        flows_.shared_b_w[k] = into(wall.b, faces.b_c, patches_.shared[k].b);
         patches_.walls[patches_.shared[k].wall].advance(shared_wall_[k], shared_particular_[k],
                                                         faces.a_c, faces.b_c);
     }
@@ -351,8 +282,8 @@ void HeatRun::account_open() {
         flows_.outside_net_w += area * open_balance_[p].exact;
         flows_.outside_wall_w += area * open_balance_[p].taken;
         flows_.outside_passed_w +=
-            area * (conditions_[p].absorbed_w_m2 +
-                    patch.outside.face.emittance * conditions_[p].longwave_in_w_m2);
+            area * (outside_.of_patches()[p].absorbed_w_m2 +
+                    patch.outside.face.emittance * outside_.of_patches()[p].longwave_in_w_m2);
     }
 }
 
@@ -361,7 +292,7 @@ void HeatRun::advance_shades(bool account) {
     const OutsideConvection model = in_.surroundings.convection;
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
         const ShadeSheet& sheet = patches_.shades[k];
-        const FaceConditions* around = conditions_.data() + shade_first_[k];
+        const std::span<const FaceConditions> around = outside_.of_shade(k);
         const double inertia = bdf2_inertia(sheet.capacity_j_k, step_s_);
         const double past =
             bdf2_history(sheet.capacity_j_k, shade_c_[k], shade_before_c_[k], step_s_);
@@ -396,7 +327,7 @@ void HeatRun::advance_shades(bool account) {
 /// What a grey face sends out: its own and what it throws back of what arrives.
 void HeatRun::note_leaving(const OpenFace& face, const FaceConditions& around, double at_c) {
     const double e = face.face.emittance;
-    emitted_[face.surface.index()] = e * sigma_t4(at_c) + (1 - e) * around.longwave_in_w_m2;
+    emitted_[face.surface.index()] = e * black_w_m2(at_c) + (1 - e) * around.longwave_in_w_m2;
 }
 
 /// Longwave that leaves every surface, for the coming step; surfaces outside this run as given.
@@ -410,13 +341,13 @@ void HeatRun::note_emitted(std::size_t step) {
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
         const OpenPatch& patch = patches_.open[p];
         if (!patch.sheltered) {
-            note_leaving(patch.outside, conditions_[p], flows_.outside_c[p]);
+            note_leaving(patch.outside, outside_.of_patches()[p], flows_.outside_c[p]);
         }
     }
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
         const ShadeSheet& sheet = patches_.shades[k];
         for (std::size_t f = 0; f < sheet.faces.size(); ++f) {
-            note_leaving(sheet.faces[f], conditions_[shade_first_[k] + f], shade_c_[k]);
+            note_leaving(sheet.faces[f], outside_.of_shade(k)[f], shade_c_[k]);
         }
     }
 }
@@ -436,6 +367,17 @@ double HeatRun::room_stored_j(std::size_t room) const {
     return air_capacity_j_k_[room] * (1.5 * air_now_c_[room] - 0.5 * air_before_c_[room]);
 }
 
+double HeatRun::room_doorways_w(std::size_t room) const {
+    double sum = 0;
+    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+        const SharedInStep& link = shared_step_[patches_.shared.size() + d];
+        if (link.room_a != room && link.room_b != room) continue;
+        const std::size_t other = link.room_a == room ? link.room_b : link.room_a;
+        sum += link.to_a.air_of_air_w_k * (rooms_[other].air_c - rooms_[room].air_c);
+    }
+    return sum;
+}
+
 double HeatRun::room_outdoor_w(std::size_t room) const {
     return rooms_[room].outdoor_w_k * (rooms_[room].outdoor_c - rooms_[room].air_c);
 }
@@ -443,11 +385,13 @@ double HeatRun::room_outdoor_w(std::size_t room) const {
 /// Sun that a pane lets in falls on the room's inside faces, as radiant gains do.
 double HeatRun::transmitted_w(std::size_t open_patch) const {
     const OpenPatch& patch = patches_.open[open_patch];
-    return patch.sheltered ? 0.0 : patch.outside.area_m2 * conditions_[open_patch].transmitted_w_m2;
+    return patch.sheltered
+               ? 0.0
+               : patch.outside.area_m2 * outside_.of_patches()[open_patch].transmitted_w_m2;
 }
 
 double HeatRun::room_gains_w(std::size_t room) const {
-    return rooms_[room].gains_air_w + rooms_[room].gains_radiant_w;
+    return rooms_[room].gains_air_w + rooms_[room].gains_radiant_w + sun_.on_floor_w(room);
 }
 
 std::vector<double> HeatRun::wall_temperatures() const {

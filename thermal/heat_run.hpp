@@ -7,8 +7,10 @@
 
 #include "thermal/heat_patches.hpp"
 #include "thermal/open_lanes.hpp"
+#include "thermal/outside_conditions.hpp"
 #include "thermal/room_air.hpp"
 #include "thermal/room_solver.hpp"
+#include "thermal/room_sun.hpp"
 #include "thermal/simulate.hpp"
 
 namespace noonshell {
@@ -49,24 +51,17 @@ class HeatRun {
     /// Heat stored in the air and furniture of a room, in the sense of the time scheme [J].
     double room_stored_j(std::size_t room) const;
     double room_outdoor_w(std::size_t room) const;
+    double room_doorways_w(std::size_t room) const;
     const RoomAir& air() const { return air_; }
+    const GapNetwork& gap(std::size_t open_patch) const { return open_.gap(open_patch); }
     double inside_c(std::size_t open_patch) const { return open_.inside_c(open_patch); }
-    double room_gains_w(std::size_t room) const;  ///< sun through panes included
+    double room_gains_w(std::size_t room) const;  ///< all sun through panes included
     double transmitted_w(std::size_t open_patch) const;
     /// Temperatures of every wall cell, for comparing two instants.
     std::vector<double> wall_temperatures() const;
 
   private:
-    /// An open face with what the hour brings to it.
-    struct OpenNow {
-        const OpenFace* face;
-        double light_w_m2 = 0, light_next_w_m2 = 0, forced_w_m2k = 0;
-    };
-
     void begin_step(std::size_t step);
-    void set_conditions(std::size_t step);
-    void look_up_hour(std::size_t hour);
-    FaceConditions conditions_of(const OpenNow& now, std::size_t step) const;
     void set_rooms(std::size_t step);
     void set_shared_faces();
     void solve();
@@ -76,19 +71,17 @@ class HeatRun {
     void note_emitted(std::size_t step);
     void note_leaving(const OpenFace& face, const FaceConditions& around, double at_c);
     FaceInStep with_films(const InsideFace& face, double face_c) const;
-    double incident_w_m2(const OpenFace& face, std::size_t hour) const;
-    double light_w_m2(const OpenFace& face, std::size_t hour) const;
-    double forced_w_m2k(const OpenFace& face, std::size_t hour) const;
     double gains_w_m2(const RoomSettings& set, std::size_t step) const;
 
     const HeatInputs& in_;
     const Building& building_;
     HeatOptions options_;
     const Trace* given_;
-    const ReflectanceChange* change_;
     Patches patches_;
     double step_s_;
+    OutsideConditions outside_;
     RoomAir air_;
+    RoomSun sun_;
 
     // State.
     OpenLanes open_;
@@ -101,10 +94,6 @@ class HeatRun {
     std::vector<double> emitted_;
 
     // Work space of one step.
-    std::size_t hour_ = static_cast<std::size_t>(-1);
-    std::vector<OpenNow> open_now_;           // open patches, then the faces of the shades
-    std::vector<std::size_t> shade_first_;    // where a shade's faces begin in open_now_
-    std::vector<FaceConditions> conditions_;  // as open_now_
     std::vector<OutsideBalance> open_balance_;
     std::vector<FaceInStep> ground_faces_;
     std::vector<SharedInStep> shared_step_;

@@ -24,6 +24,7 @@ struct InsideFace {
     double cool_w_m2k = 2.5;     ///< least value when cooler
     double natural_warm = 1.26;  ///< h = C |dT|^(1/3) when warmer [W/(m2 K^(4/3))]
     double natural_cool = 1.26;  ///< the same when cooler
+    bool is_floor = false;       ///< sun through panes falls on it
 };
 
 struct InsideFilms {

@@ -6,6 +6,12 @@ namespace noonshell {
 inline constexpr double stefan_boltzmann_w_m2k4 = 5.670374419e-8;  ///< exact in the SI since 2019
 inline constexpr double kelvin_at_0_c = 273.15;
 
+/// Longwave that a black face at this temperature sends out.
+inline double black_w_m2(double celsius) {
+    const double kelvin = celsius + kelvin_at_0_c;
+    return stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin * kelvin;
+}
+
 /// Clear-sky emissivity by dew point, [berdahl1984]; hour_from_midnight in solar or local time;
 /// pressure term included.
 double clear_sky_emissivity(double dew_point_c, double hour_from_midnight, double pressure_pa);

@@ -92,7 +92,7 @@ NOONSHELL_EVERY_WIDTH void join_walls(OpenBlock& b) {
         FaceInStep face;
         face.area_m2 = b.area_m2[k];
         face.slope_w_m2k = (b.bb[k] - b.ab[k]) + kept * ((b.aa[k] - b.ab[k]) + b.h[k]);
-        face.source_w_m2 = kept * (b.q[k] + b.r_a[k]) + b.r_b[k];
+        face.source_w_m2 = kept * (b.q[k] + b.r_a[k]) + b.r_b[k] + b.inside_sun_w_m2[k];
         face.convective_w_m2k = films.convective_w_m2k;
         face.radiative_w_m2k = films.radiative_w_m2k;
         face.set_weight();
@@ -144,7 +144,8 @@ NOONSHELL_EVERY_WIDTH void advance_walls(OpenBlock& b) {
     for (std::size_t k = 0; k < lanes_per_block; ++k) {
         b.inward_w[k] =
             b.area_m2[k] * (b.convective_w_m2k[k] * (b.inside_now_c[k] - b.room_air_c[k]) +
-                            b.radiative_w_m2k[k] * (b.inside_now_c[k] - b.room_radiant_c[k]));
+                            b.radiative_w_m2k[k] * (b.inside_now_c[k] - b.room_radiant_c[k]) -
+                            b.inside_sun_w_m2[k]);
         b.face_before_c[k] = b.face_c[k];
         b.face_c[k] = b.face_now_c[k];
         b.sheet_before_c[k] = b.sheet_c[k];

@@ -47,6 +47,7 @@ struct OpenBlock {
     // What the step brings.
     Lanes absorbed_w_m2, longwave_in_w_m2, air_c, forced_w_m2k;
     Lanes room_air_c, room_radiant_c;
+    Lanes inside_sun_w_m2;             ///< that falls on the inside face
     Lanes film_air_c, film_radiant_c;  ///< the room as the inside films are taken at
 
     // The step itself.

@@ -18,7 +18,8 @@ OpenLanes::OpenLanes(const Patches& patches, OutsideConvection model, double ste
       step_s_(step_s),
       blocks_((patches.open.size() + n - 1) / n),
       room_(blocks_.size() * n, 0),
-      air_speed_m_s_(patches.open.size(), 0.0) {
+      air_speed_m_s_(patches.open.size(), 0.0),
+      gaps_(patches.open.size()) {
     for (std::size_t b = 0; b < blocks_.size(); ++b) {
         OpenBlock& block = blocks_[b];
         // A lane without a wall: figures that divide nothing by zero.
@@ -79,8 +80,10 @@ void OpenLanes::set_constants(std::size_t patch, double start_c) {
     }
 }
 
-void OpenLanes::begin(std::span<const FaceConditions> conditions, double pressure_pa) {
+void OpenLanes::begin(std::span<const FaceConditions> conditions,
+                      std::span<const double> floor_sun_w_m2, double pressure_pa, double wind_m_s) {
     pressure_pa_ = pressure_pa;
+    wind_m_s_ = wind_m_s;
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
         OpenBlock& b = blocks_[p / n];
         const std::size_t k = p % n;
@@ -88,6 +91,7 @@ void OpenLanes::begin(std::span<const FaceConditions> conditions, double pressur
         b.longwave_in_w_m2[k] = conditions[p].longwave_in_w_m2;
         b.air_c[k] = conditions[p].air_c;
         b.forced_w_m2k[k] = conditions[p].forced_w_m2k;
+        b.inside_sun_w_m2[k] = patches_.open[p].inside.is_floor ? floor_sun_w_m2[room_[p]] : 0;
     }
     for (OpenBlock& block : blocks_) begin_walls(block);
 }
@@ -128,7 +132,7 @@ void OpenLanes::hang_cladding(std::size_t patch) {
     OpenBlock& b = blocks_[patch / n];
     const std::size_t k = patch % n;
     const GapNetwork gap = vented_gap(p.gap, b.guess_c[k], b.wall_guess_c[k], b.air_c[k],
-                                      air_speed_m_s_[patch], pressure_pa_);
+                                      air_speed_m_s_[patch], pressure_pa_, wind_m_s_);
     air_speed_m_s_[patch] = gap.air_speed_m_s;
     const double inertia = bdf2_inertia(p.sheet_capacity_j_m2k, step_s_);
     const double slope = inertia + b.h[k] + gap.link_w_m2k + gap.loss_w_m2k;
@@ -172,7 +176,8 @@ void OpenLanes::balances(std::vector<OutsideBalance>& out) {
         const OpenBlock& b = block(p);
         const std::size_t k = p % n;
         const GapNetwork gap = vented_gap(patch.gap, b.sheet_now_c[k], b.face_now_c[k], b.air_c[k],
-                                          air_speed_m_s_[p], pressure_pa_);
+                                          air_speed_m_s_[p], pressure_pa_, wind_m_s_);
+        gaps_[p] = gap;
         const double stored = bdf2_inertia(patch.sheet_capacity_j_m2k, step_s_) * b.sheet_now_c[k] -
                               sheet_past_w_m2(p);
         out[p].taken += stored + gap.loss_w_m2k * (b.sheet_now_c[k] - b.air_c[k]) +

@@ -26,8 +26,10 @@ class OpenLanes {
     OpenLanes(const Patches& patches, OutsideConvection model, double step_s, double settle_k,
               double start_c);
 
-    /// Begins a step. `conditions` are at its end, one per open patch in front.
-    void begin(std::span<const FaceConditions> conditions, double pressure_pa);
+    /// Begins a step. `conditions` are at its end, one per open patch in front; `floor_sun_w_m2`
+    /// falls on the inside of floors, #rooms.
+    void begin(std::span<const FaceConditions> conditions, std::span<const double> floor_sun_w_m2,
+               double pressure_pa, double wind_m_s);
 
     /// Linearises the walls of all blocks that have not settled.
     void line(std::span<const RoomInStep> rooms);
@@ -40,6 +42,9 @@ class OpenLanes {
 
     /// The balances of this step, #open; to be called before finish().
     void balances(std::vector<OutsideBalance>& out);
+
+    /// The gap behind a patch's cladding as balances() found it; empty without one.
+    const GapNetwork& gap(std::size_t patch) const { return gaps_[patch]; }
 
     /// Completes the step.
     void finish();
@@ -63,11 +68,12 @@ class OpenLanes {
     const Patches& patches_;
     OutsideConvection model_;
     double step_s_;
-    double pressure_pa_ = 0;
+    double pressure_pa_ = 0, wind_m_s_ = 0;
     std::vector<OpenBlock> blocks_;
     std::vector<std::uint32_t> room_;    // #lanes
     std::vector<std::uint32_t> clad_;    // patches with a cladding
     std::vector<double> air_speed_m_s_;  // #open, in the cladding's gap
+    std::vector<GapNetwork> gaps_;       // #open
 };
 
 }  // namespace noonshell

@@ -22,9 +22,10 @@ OutsideFace outside_face(double tilt_deg, double emittance, double relief_ratio 
 
 /// What surrounds it during one step.
 struct FaceConditions {
-    double absorbed_w_m2 = 0;     ///< sun taken in
-    double transmitted_w_m2 = 0;  ///< sun let through, by a pane
-    double longwave_in_w_m2 = 0;  ///< incident from sky, ground and other bodies
+    double absorbed_w_m2 = 0;          ///< sun taken in
+    double transmitted_w_m2 = 0;       ///< sun let through, by a pane
+    double transmitted_beam_w_m2 = 0;  ///< the direct part of it
+    double longwave_in_w_m2 = 0;       ///< incident from sky, ground and other bodies
     double air_c = 20;
     double forced_w_m2k = 0;
 };

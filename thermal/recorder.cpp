@@ -37,6 +37,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
         out_.inward_w.assign(n_hours * n_surfaces, 0.0f);
         out_.air_c.assign(n_hours * n_units, 0.0f);
         out_.operative_c.assign(n_hours * n_units, 0.0f);
+        out_.humidity_kg_kg.assign(n_hours * n_units, 0.0f);
         out_.cooling_w.assign(n_hours * n_units, 0.0f);
         out_.heating_w.assign(n_hours * n_units, 0.0f);
     }
@@ -52,6 +53,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.cooling_j.assign(n_units, 0);
     out_.heating_j.assign(n_units, 0);
     out_.latent_j.assign(n_units, 0);
+    out_.latent_at_peak_w.assign(n_units, 0);
     out_.condensation_h.assign(n_surfaces, 0);
     out_.cooling_electricity_j.assign(n_units, 0);
     out_.heating_electricity_j.assign(n_units, 0);
@@ -60,6 +62,8 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.outdoor_air_m3.assign(n_units, 0);
     out_.fan_electricity_j.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
+    at_midnight_ = out_.room_balance;
+    out_.gaps.assign(n_surfaces, {false, none, none, 0});
     inward_w_.assign(n_surfaces, 0);
     outside_c_.assign(n_surfaces, 0);
     outside_before_c_ = outside_c_;
@@ -71,12 +75,6 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
         for (const OpenFace& face : shade.faces) seen_[face.surface.index()] = 1;
     }
     if (options.account) note_absorbed(inputs, building);
-    if (trace_ != nullptr) {
-        const std::size_t n_steps = inputs.surroundings.n_steps();
-        trace_->outside_longwave_w_m2.assign(n_steps * n_surfaces, 0.0f);
-        trace_->room_air_c.assign(n_steps * n_units, 0.0f);
-        trace_->room_radiant_c.assign(n_steps * n_units, 0.0f);
-    }
 }
 
 void Recorder::note_absorbed(const HeatInputs& inputs, const Building& building) {
@@ -114,6 +112,8 @@ void Recorder::record(const HeatRun& run, std::size_t step) {
     if (!run.flows().settled) ++out_.steps_not_settled;
     if (options_.account) {
         record_condensation(run, step);
+        record_gaps(run, step);
+        if ((step + 1) % (hours_per_day * out_.steps_per_hour) == 0) close_day(run);
         const StepFlows& f = run.flows();
         outside_gap_j_ += std::abs(f.outside_net_w - f.outside_wall_w) * step_s_;
         outside_passed_j_ += f.outside_passed_w * step_s_;
@@ -147,6 +147,29 @@ void Recorder::record_condensation(const HeatRun& run, std::size_t step) {
             continue;
         last = face.surface.index();
         out_.condensation_h[last] += step_s_ / seconds_per_hour;
+    }
+}
+
+void Recorder::record_gaps(const HeatRun& run, std::size_t step) {
+    for (std::size_t p = 0; p < run.patches().open.size(); ++p) {
+        const OpenPatch& patch = run.patches().open[p];
+        if (!patch.clad || patch.sheltered) continue;
+        const GapNetwork& air = run.gap(p);
+        GapFigures& figures = out_.gaps[patch.outside.surface.index()];
+        figures.there = true;
+        raise_peak(figures.air_speed_m_s, air.air_speed_m_s, step);
+        if (air.air_speed_m_s > 0) raise_peak(figures.outlet_c, air.outlet_c, step);
+        figures.carried_away_j += air.carried_away_w_m2 * patch.outside.area_m2 * step_s_;
+    }
+}
+
+/// The balance of the day that ends now, by itself.
+void Recorder::close_day(const HeatRun& run) {
+    for (std::size_t u = 0; u < out_.n_units; ++u) {
+        RoomBalance& now = out_.room_balance[u];
+        now.stored_j = run.room_stored_j(u) - room_stored_at_start_j_[u];
+        now.worst_day = std::max(now.worst_day, between(now, at_midnight_[u]).residual());
+        at_midnight_[u] = now;
     }
 }
 
@@ -203,6 +226,8 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         if (!room.active) continue;
         const double cooling_w = std::max(0.0, -room.plant_w);
         const double heating_w = std::max(0.0, room.plant_w);
+        if (cooling_w > out_.peak_cooling_w[u].value)
+            out_.latent_at_peak_w[u] = run.air().moisture(u).latent_w;
         raise_peak(out_.peak_cooling_w[u], cooling_w, step);
         raise_peak(out_.peak_heating_w[u], heating_w, step);
         raise_peak(out_.peak_air_c[u], room.air_c, step);
@@ -218,6 +243,8 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
             out_.operative_c[row + u] +=
                 part * static_cast<float>(0.25 * (run.air_before_c(u) + room.air_c +
                                                   run.radiant_before_c(u) + room.radiant_c));
+            out_.humidity_kg_kg[row + u] +=
+                part * static_cast<float>(run.air().moisture(u).humidity_kg_kg);
             out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);
             out_.heating_w[row + u] += part * static_cast<float>(heating_w);
         }
@@ -226,10 +253,11 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         balance.heating_j += heating_w * step_s_;
         balance.cooling_j += cooling_w * step_s_;
         balance.air_change_j += run.room_outdoor_w(u) * step_s_;
+        balance.doorways_j += run.room_doorways_w(u) * step_s_;
         balance.gains_j += run.room_gains_w(u) * step_s_;
-        balance.passed_j +=
-            (cooling_w + heating_w + std::abs(run.room_outdoor_w(u)) + run.room_gains_w(u)) *
-            step_s_;
+        balance.passed_j += (cooling_w + heating_w + std::abs(run.room_outdoor_w(u)) +
+                             std::abs(run.room_doorways_w(u)) + run.room_gains_w(u)) *
+                            step_s_;
     }
     if (!options_.account) return;
     const auto add_flow = [&](UnitId unit, double w) {
@@ -290,6 +318,7 @@ Response Recorder::finish(const HeatRun& run) {
     for (std::size_t u = 0; u < out_.n_units; ++u) {
         out_.room_balance[u].stored_j = run.room_stored_j(u) - room_stored_at_start_j_[u];
     }
+    out_.outside_passed_j = outside_passed_j_;
     out_.outside_residual = outside_passed_j_ > 0 ? outside_gap_j_ / outside_passed_j_ : 0;
     const std::vector<double> now_c = run.wall_temperatures();
     for (std::size_t i = 0; i < now_c.size(); ++i) {

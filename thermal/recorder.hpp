@@ -24,6 +24,8 @@ class Recorder {
 
     void record_plant(std::size_t unit, const RoomInStep& room, double latent_w, std::size_t step);
     void record_condensation(const HeatRun& run, std::size_t step);
+    void record_gaps(const HeatRun& run, std::size_t step);
+    void close_day(const HeatRun& run);
 
     HeatOptions options_;
     const std::vector<RoomSettings>& rooms_;
@@ -36,6 +38,7 @@ class Recorder {
     std::vector<double> outside_c_;  // at the end of this step, #surfaces
     std::vector<double> outside_before_c_;
     std::vector<double> room_stored_at_start_j_;
+    std::vector<RoomBalance> at_midnight_;  // of the rooms, when this day began
     std::vector<double> walls_at_start_c_;
     std::vector<std::uint8_t> seen_;  // surfaces that this run covers
     double outside_gap_j_ = 0, outside_passed_j_ = 0;

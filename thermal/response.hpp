@@ -17,18 +17,30 @@ struct Peak {
     std::size_t step = 0;
 };
 
+/// The air behind one surface's cladding over the period.
+struct GapFigures {
+    bool there = false;
+    Peak air_speed_m_s, outlet_c;  ///< fastest, and hottest where it leaves
+    double carried_away_j = 0;     ///< heat that the air took with it, net
+};
+
 /// Energy that passed through one room over the period [J]; `residual()` is what does not add up,
 /// as a share of what passed.
 struct RoomBalance {
     double through_envelope_j = 0;  ///< into the room from all its inside faces
     double air_change_j = 0;
+    double doorways_j = 0;  ///< from neighbour rooms with their air
     double gains_j = 0;
     double heating_j = 0;
     double cooling_j = 0;  ///< taken out, positive
     double stored_j = 0;   ///< change over the period
     double passed_j = 0;   ///< sum of the magnitudes of all flows
+    double worst_day = 0;  ///< largest residual of a single day
     double residual() const;
 };
+
+/// What passed between two instants of one room.
+RoomBalance between(const RoomBalance& later, const RoomBalance& earlier);
 
 struct Response {
     static constexpr double not_met_k = 0.5;
@@ -41,7 +53,8 @@ struct Response {
 
     // Units: [hour * n_units + unit], means over the hour.
     std::vector<float> air_c, cooling_w, heating_w;
-    std::vector<float> operative_c;  ///< mean of air and radiant temperature
+    std::vector<float> operative_c;     ///< mean of air and radiant temperature
+    std::vector<float> humidity_kg_kg;  ///< vapour per dry air
 
     // Over the whole period.
     std::vector<Peak> peak_outside_c;    ///< #surfaces, of the outermost face
@@ -52,6 +65,7 @@ struct Response {
     std::vector<double> absorbed_j_m2;   ///< #surfaces, sun taken in per exposed area
     std::vector<Peak> peak_cooling_w, peak_heating_w, peak_air_c;  ///< #units
     std::vector<double> cooling_j, heating_j;                      ///< #units
+    std::vector<double> latent_at_peak_w;  ///< of the vapour when peak_cooling_w stood, #units
     std::vector<double> latent_j;  ///< heat of the vapour that cooling took out besides, #units
     std::vector<double> condensation_h;  ///< #surfaces, time in which water condenses inside
     std::vector<double> cooling_electricity_j, heating_electricity_j;  ///< #units
@@ -64,14 +78,17 @@ struct Response {
     std::vector<double> outdoor_air_m3;     ///< that came in over the period, #units
     std::vector<double> fan_electricity_j;  ///< of the ventilation, #units
     std::vector<RoomBalance> room_balance;  ///< #units
+    std::vector<GapFigures> gaps;           ///< #surfaces
     double outside_residual = 0;  ///< gap of the outside balances (sun, longwave, convection,
                                   ///< conduction, storage), share of what passed
+    double outside_passed_j = 0;  ///< what it is a share of
     double worst_change_k = 0;  ///< periodic weather: largest change of a wall between the start of
                                 ///< the period and its end
     std::size_t steps_not_settled = 0;  ///< steps whose inner loop ended above its tolerance
     std::vector<Warning> warnings;
 
-    double heat_residual() const;  ///< worst of the outside and all room residuals
+    double heat_residual() const;           ///< worst of the outside and all room residuals
+    double heat_residual_of_a_day() const;  ///< worst of all rooms and days
 };
 
 /// Conditions along a run that another run may take as given: step-major.
@@ -80,6 +97,8 @@ struct Trace {
                                                ///< [step * n_surfaces + surface]
     std::vector<float> room_air_c;             ///< [step * n_units + unit]
     std::vector<float> room_radiant_c;         ///< [step * n_units + unit]
+
+    void resize(std::size_t n_steps, std::size_t n_surfaces, std::size_t n_units);
 };
 
 }  // namespace noonshell

@@ -7,54 +7,78 @@
 
 namespace noonshell {
 
-namespace {}  // namespace
-
 RoomAir::RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around)
     : envelope_(envelope),
       building_(building),
       around_(around),
       leaks_m3_s_(envelope.units.size(), 0.0),
       ventilation_m3_s_(envelope.units.size(), 0.0),
+      doorway_m3_s_(building.doorways.size(), 0.0),
       moisture_(envelope.units.size(),
                 {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0}) {}
 
 void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
     const std::size_t hour = step / around_.steps_per_hour;
-    const double wind_m_s = around_.wind_m_s.empty() ? 0.0 : around_.wind_m_s[hour];
+    const double wind_m_s = around_.wind_at(hour);
     const double outdoor_c = around_.air_c[step];
     for (std::size_t u = 0; u < air_c.size(); ++u) {
         const RoomSettings& set = building_.rooms[u];
         const double volume_m3 = envelope_.units[u].volume_m3;
         leaks_m3_s_[u] = set.leakage.flow_m3_s(volume_m3, air_c[u], outdoor_c, wind_m_s);
-        const double most_m3_s = set.ventilation.air_change_per_h[around_.local_hour[hour]] *
+        const double most_m3_s = set.ventilation.air_change_per_h[around_.week_hour[hour]] *
                                  volume_m3 / seconds_per_hour;
         const double wanted_m3_s =
             most_m3_s > 0 ? most_m3_s * set.ventilation.wanted_share(air_c[u], outdoor_c) : 0.0;
         ventilation_m3_s_[u] =
             most_m3_s > 0 ? 0.5 * (std::min(ventilation_m3_s_[u], most_m3_s) + wanted_m3_s) : 0.0;
     }
+    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+        const Doorway& door = building_.doorways[d];
+        const double share = door.open_share[around_.week_hour[hour]];
+        const double wanted_m3_s =
+            door.flow_m3_s(air_c[door.a.index()], air_c[door.b.index()], share);
+        doorway_m3_s_[d] = share > 0 ? 0.5 * (doorway_m3_s_[d] + wanted_m3_s) : 0.0;
+    }
+}
+
+/// From outdoors and through doorways, whose air is as moist as the room behind it was.
+void RoomAir::gather_inflows(double outdoor_kg_kg) {
+    inflow_m3_s_.resize(moisture_.size());
+    vapour_in_m3_s_.resize(moisture_.size());
+    for (std::size_t u = 0; u < moisture_.size(); ++u) {
+        inflow_m3_s_[u] = outdoor_m3_s(u);
+        vapour_in_m3_s_[u] = outdoor_m3_s(u) * outdoor_kg_kg;
+    }
+    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+        const std::size_t a = building_.doorways[d].a.index(), b = building_.doorways[d].b.index();
+        inflow_m3_s_[a] += doorway_m3_s_[d];
+        inflow_m3_s_[b] += doorway_m3_s_[d];
+        vapour_in_m3_s_[a] += doorway_m3_s_[d] * moisture_[b].humidity_kg_kg;
+        vapour_in_m3_s_[b] += doorway_m3_s_[d] * moisture_[a].humidity_kg_kg;
+    }
 }
 
 void RoomAir::advance_vapour(std::size_t step, std::span<const RoomInStep> rooms) {
     const std::size_t hour = step / around_.steps_per_hour;
     const double kg_m3 = around_.air_heat_j_m3k[hour] / air_specific_heat_j_kgk;
+    gather_inflows(around_.humidity_kg_kg.empty() ? 0.0 : around_.humidity_kg_kg[hour]);
     for (std::size_t u = 0; u < rooms.size(); ++u) {
         if (!rooms[u].active) continue;
         const RoomSettings& set = building_.rooms[u];
         const Unit& unit = envelope_.units[u];
-        moisture_[u] = advance_moisture(
-            moisture_[u].humidity_kg_kg,
-            {.step_s = around_.step_s,
-             .air_kg = set.moisture_buffer * kg_m3 * unit.volume_m3,
-             .outdoor_kg_s = kg_m3 * outdoor_m3_s(u),
-             .outdoor_humidity_kg_kg =
-                 around_.humidity_kg_kg.empty() ? 0.0 : around_.humidity_kg_kg[hour],
-             .gain_kg_s = set.moisture_kg_hm2[around_.local_hour[hour]] * unit.floor_area_m2 /
-                          seconds_per_hour,
-             .cooling_w = std::max(0.0, -rooms[u].plant_w),
-             .air_c = rooms[u].air_c,
-             .pressure_pa = around_.pressure_pa[hour]},
-            set.plant.coil_c);
+        moisture_[u] =
+            advance_moisture(moisture_[u].humidity_kg_kg,
+                             {.step_s = around_.step_s,
+                              .air_kg = set.moisture_buffer * kg_m3 * unit.volume_m3,
+                              .inflow_kg_s = kg_m3 * inflow_m3_s_[u],
+                              .inflow_humidity_kg_kg =
+                                  inflow_m3_s_[u] > 0 ? vapour_in_m3_s_[u] / inflow_m3_s_[u] : 0.0,
+                              .gain_kg_s = set.moisture_kg_hm2[around_.week_hour[hour]] *
+                                           unit.floor_area_m2 / seconds_per_hour,
+                              .cooling_w = std::max(0.0, -rooms[u].plant_w),
+                              .air_c = rooms[u].air_c,
+                              .pressure_pa = around_.pressure_pa[hour]},
+                             set.plant.coil_c);
     }
 }
 

@@ -19,7 +19,8 @@ class RoomAir {
     RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around);
 
     /// Sets the flows of a step from the rooms' temperatures at its start, #rooms. A room near the
-    /// limits of its ventilation would open and shut it by turns: each step goes half the way.
+    /// limits of its ventilation would open and shut it by turns, and rooms behind an open door
+    /// swing about each other: each step goes half the way.
     void set_flows(std::size_t step, std::span<const double> air_c);
 
     /// The vapour of every active room at the end of a step.
@@ -27,17 +28,23 @@ class RoomAir {
 
     /// Outdoor air that comes in during the step, by ventilation and in all [m3/s].
     double ventilation_m3_s(std::size_t room) const { return ventilation_m3_s_[room]; }
+    /// Air that goes either way through a doorway during the step [m3/s].
+    double doorway_m3_s(std::size_t doorway) const { return doorway_m3_s_[doorway]; }
     double outdoor_m3_s(std::size_t room) const {
         return leaks_m3_s_[room] + ventilation_m3_s_[room];
     }
     const RoomMoisture& moisture(std::size_t room) const { return moisture_[room]; }
 
   private:
+    void gather_inflows(double outdoor_kg_kg);
+
     const Envelope& envelope_;
     const Building& building_;
     const Surroundings& around_;
     std::vector<double> leaks_m3_s_, ventilation_m3_s_;  // #rooms
+    std::vector<double> doorway_m3_s_;                   // #doorways
     std::vector<RoomMoisture> moisture_;                 // #rooms
+    std::vector<double> inflow_m3_s_, vapour_in_m3_s_;   // all air, and that times its humidity
 };
 
 }  // namespace noonshell

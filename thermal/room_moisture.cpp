@@ -20,9 +20,9 @@ constexpr double least_dry_share = 0.01;
 
 double with_coil(double humidity, const MoistureStep& s, double coil_kg_s, double coil_humidity) {
     const double inertia = s.air_kg / s.step_s;
-    return (inertia * humidity + s.outdoor_kg_s * s.outdoor_humidity_kg_kg + s.gain_kg_s +
+    return (inertia * humidity + s.inflow_kg_s * s.inflow_humidity_kg_kg + s.gain_kg_s +
             coil_kg_s * coil_humidity) /
-           (inertia + s.outdoor_kg_s + coil_kg_s);
+           (inertia + s.inflow_kg_s + coil_kg_s);
 }
 
 }  // namespace

@@ -10,9 +10,9 @@ double saturated_humidity_kg_kg(double air_c, double pressure_pa);
 /// One step of one room.
 struct MoistureStep {
     double step_s = 600;
-    double air_kg = 0;        ///< dry air of the room, with what furnishings hold as if it were air
-    double outdoor_kg_s = 0;  ///< dry air that comes in, and as much goes out
-    double outdoor_humidity_kg_kg = 0;
+    double air_kg = 0;       ///< dry air of the room, with what furnishings hold as if it were air
+    double inflow_kg_s = 0;  ///< dry air that comes in, and as much goes out
+    double inflow_humidity_kg_kg = 0;
     double gain_kg_s = 0;  ///< vapour from people, cooking, washing
     double cooling_w = 0;  ///< sensible heat that the coil takes out
     double air_c = 25;

@@ -89,6 +89,14 @@ SharedInStep shared_in_step(double aa, double ab, double bb, double r_a, double 
     return wall;
 }
 
+SharedInStep linked_air(std::size_t room_a, std::size_t room_b, double w_k) {
+    SharedInStep link;
+    link.room_a = room_a;
+    link.room_b = room_b;
+    link.to_a.air_of_air_w_k = link.to_b.air_of_air_w_k = w_k;
+    return link;
+}
+
 int solve_rooms(std::span<RoomInStep> rooms, std::span<const SharedInStep> shared,
                 std::span<const std::uint32_t> shared_of_room,
                 std::span<const std::uint32_t> shared_begin) {

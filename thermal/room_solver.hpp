@@ -101,6 +101,9 @@ struct RoomInStep {
 SharedInStep shared_in_step(double aa, double ab, double bb, double r_a, double r_b,
                             const FaceInStep& film_a, const FaceInStep& film_b);
 
+/// Two rooms that pass each other `w_k` of heat with their air, per kelvin between them.
+SharedInStep linked_air(std::size_t room_a, std::size_t room_b, double w_k);
+
 /// Solves all active rooms. Returns the number of sweeps, or 0 when they did not settle to 1e-7 K.
 int solve_rooms(std::span<RoomInStep> rooms, std::span<const SharedInStep> shared,
                 std::span<const std::uint32_t> shared_of_room,

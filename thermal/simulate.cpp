@@ -1,14 +1,18 @@
 #include "thermal/simulate.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <sstream>
 #include <string>
 #include <vector>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/common_year.hpp"
+#include "solar/parallel.hpp"
 #include "thermal/heat_run.hpp"
 #include "thermal/recorder.hpp"
+#include "thermal/response_join.hpp"
 
 namespace noonshell {
 
@@ -26,9 +30,15 @@ double largest_change_k(const std::vector<double>& a, const std::vector<double>&
     return largest;
 }
 
-/// Runs up to the period's start: over its last days, or, where it is shorter than that, over the
-/// whole of it again and again until the walls no longer change.
-void warm_up(HeatRun& run, std::size_t n_steps, std::size_t steps_per_day,
+/// A run of steps of the period, [begin, end).
+struct StepRange {
+    std::size_t begin = 0, end = 0;
+};
+
+/// Runs up to the range's start: over the days before it, with those at the period's end before
+/// its first, or, where the period is shorter than that, over the whole of it again and again until
+/// the walls no longer change.
+void warm_up(HeatRun& run, const StepRange& range, std::size_t n_steps, std::size_t steps_per_day,
              const HeatOptions& options) {
     const auto steps = static_cast<std::size_t>(
         std::lround(options.warm_up_days * static_cast<double>(steps_per_day)));
@@ -36,9 +46,9 @@ void warm_up(HeatRun& run, std::size_t n_steps, std::size_t steps_per_day,
         if (options.stop != nullptr && options.stop->load()) throw Interrupted();
     };
     if (steps <= n_steps) {
-        for (std::size_t i = n_steps - steps; i < n_steps; ++i) {
+        for (std::size_t i = 0; i < steps; ++i) {
             if (i % steps_between_polls == 0) poll();
-            run.advance(i, false);
+            run.advance((range.begin + n_steps - steps + i) % n_steps, false);
         }
         return;
     }
@@ -72,30 +82,89 @@ void add_warnings(Response& response, std::size_t n_steps) {
     }
 }
 
-Response run_period(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
-                    const ActivePart* active, const Trace* given, const ReflectanceChange* change,
-                    Trace* trace) {
-    validate(building, inputs.envelope);
-    const std::size_t n_steps = inputs.surroundings.n_steps();
-    NOONSHELL_CHECK_GT(n_steps, 0u);
-    NOONSHELL_CHECK_EQ(inputs.exposure.n_hours, inputs.surroundings.n_hours);
-    HeatRun run(inputs, building, options, active, given, change);
+/// Conditions that a part run takes as given; null in a whole run.
+struct Given {
+    const ActivePart* active = nullptr;
+    const Trace* trace = nullptr;
+    const ReflectanceChange* change = nullptr;
+};
+
+struct RangeRun {
+    Response response;
+    std::vector<double> start_c, end_c;  ///< wall temperatures
+};
+
+RangeRun run_range(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+                   const Given& given, const StepRange& range, Trace* trace) {
+    const Surroundings& around = inputs.surroundings;
+    HeatRun run(inputs, building, options, given.active, given.trace, given.change);
     Recorder recorder(inputs, building, options, run, trace);
-    warm_up(run, n_steps, 24 * inputs.surroundings.steps_per_hour, options);
+    warm_up(run, range, around.n_steps(), hours_per_day * around.steps_per_hour, options);
     recorder.before_period(run);
-    for (std::size_t i = 0; i < n_steps; ++i) {
+    RangeRun out;
+    out.start_c = run.wall_temperatures();
+    for (std::size_t i = range.begin; i < range.end; ++i) {
         if (i % steps_between_polls == 0) {
             if (options.stop != nullptr && options.stop->load()) throw Interrupted();
-            if (options.progress) {
-                options.progress(static_cast<double>(i) / static_cast<double>(n_steps));
-            }
+            if (options.progress)
+                options.progress(static_cast<double>(i - range.begin) /
+                                 static_cast<double>(range.end - range.begin));
         }
         run.advance(i, options.account);
         recorder.record(run, i);
     }
+    out.end_c = run.wall_temperatures();
+    out.response = recorder.finish(run);
+    return out;
+}
+
+/// Where a long period is cut: at midnight of its middle day.
+std::size_t middle_step(const Surroundings& around) {
+    return around.n_hours / (2 * hours_per_day) * hours_per_day * around.steps_per_hour;
+}
+
+bool is_long(const Surroundings& around, const HeatOptions& options) {
+    constexpr double worth_it = 4;  // the second half warms up a second time
+    return static_cast<double>(around.n_hours) >
+           worth_it * options.warm_up_days * static_cast<double>(hours_per_day);
+}
+
+Response run_halves(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+                    Trace* trace) {
+    const std::size_t middle = middle_step(inputs.surroundings);
+    const std::array<StepRange, 2> ranges{{{0, middle}, {middle, inputs.surroundings.n_steps()}}};
+    std::array<RangeRun, 2> runs;
+    for_each_task(2, ranges.size(), [&](std::size_t i) {
+        HeatOptions own = options;
+        if (i > 0) own.progress = {};
+        runs[i] = run_range(inputs, building, own, {}, ranges[i], trace);
+    });
+    Response response = std::move(runs[0].response);
+    join(runs[1].response, response);
+    response.worst_change_k = std::max(largest_change_k(runs[0].start_c, runs[1].end_c),
+                                       largest_change_k(runs[0].end_c, runs[1].start_c));
     if (options.progress) options.progress(1.0);
-    Response response = recorder.finish(run);
-    add_warnings(response, n_steps);
+    return response;
+}
+
+Response run_period(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
+                    const Given& given, Trace* trace) {
+    validate(building, inputs.envelope);
+    const Surroundings& around = inputs.surroundings;
+    NOONSHELL_CHECK_GT(around.n_steps(), 0u);
+    NOONSHELL_CHECK_EQ(inputs.exposure.n_hours, around.n_hours);
+    if (trace != nullptr)
+        trace->resize(around.n_steps(), inputs.envelope.surfaces.size(),
+                      inputs.envelope.units.size());
+    Response response;
+    if (options.in_halves && given.active == nullptr && is_long(around, options)) {
+        response = run_halves(inputs, building, options, trace);
+    } else {
+        response =
+            run_range(inputs, building, options, given, {0, around.n_steps()}, trace).response;
+        if (options.progress) options.progress(1.0);
+    }
+    add_warnings(response, around.n_steps());
     return response;
 }
 
@@ -103,7 +172,7 @@ Response run_period(const HeatInputs& inputs, const Building& building, const He
 
 Response simulate(const HeatInputs& inputs, const Building& building, const HeatOptions& options,
                   Trace* trace) {
-    return run_period(inputs, building, options, nullptr, nullptr, nullptr, trace);
+    return run_period(inputs, building, options, {}, trace);
 }
 
 Response simulate_part(const HeatInputs& inputs, const Building& building,
@@ -111,7 +180,7 @@ Response simulate_part(const HeatInputs& inputs, const Building& building,
                        const ReflectanceChange& change) {
     NOONSHELL_CHECK_EQ(active.units.size(), inputs.envelope.units.size());
     NOONSHELL_CHECK_EQ(active.surfaces.size(), inputs.envelope.surfaces.size());
-    return run_period(inputs, building, options, &active, &trace, &change, nullptr);
+    return run_period(inputs, building, options, {&active, &trace, &change}, nullptr);
 }
 
 }  // namespace noonshell

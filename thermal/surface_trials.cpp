@@ -37,6 +37,14 @@ void mark_contacts(const Envelope& envelope, UnitId own, ActivePart& part) {
     }
 }
 
+/// Marks the rooms behind the doors of `own`.
+void mark_doorways(const Building& building, UnitId own, ActivePart& part) {
+    for (const Doorway& door : building.doorways) {
+        if (door.a == own) part.units[door.b.index()] = 1;
+        if (door.b == own) part.units[door.a.index()] = 1;
+    }
+}
+
 /// Marks units that take in enough of the light that the changed surface turns away.
 void mark_light(const Envelope& envelope, const Building& building, const ReflectanceChange& change,
                 ActivePart& part) {
@@ -74,6 +82,7 @@ ActivePart touched_part(const HeatInputs& inputs, const Building& building,
     const UnitId own = envelope.surfaces[change.surface.index()].unit;
     part.units[own.index()] = 1;
     mark_contacts(envelope, own, part);
+    mark_doorways(building, own, part);
     mark_light(envelope, building, change, part);
     mark_shades(inputs, change.surface, part);
     return part;

@@ -5,6 +5,7 @@
 #include <numeric>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/common_year.hpp"
 #include "thermal/air.hpp"
 #include "thermal/construction.hpp"
 #include "thermal/layered_wall.hpp"
@@ -63,7 +64,22 @@ void fill_air_and_sky(Surroundings& out, const Site& site, const Weather& weathe
     }
 }
 
-void fill_hours(Surroundings& out, const Site& site, const Weather& weather) {
+/// Hour of the week in which the period begins.
+std::size_t first_week_hour(const Site& site, const Weather& weather,
+                            std::optional<std::size_t> first_weekday) {
+    const auto begin = weather.hour_start_utc.front() +
+                       std::chrono::seconds(std::llround(site.utc_offset_h * seconds_per_hour));
+    const std::chrono::weekday by_date(std::chrono::floor<std::chrono::days>(begin));
+    const std::size_t day = first_weekday.value_or(by_date.iso_encoding() - 1);
+    const auto hour =
+        static_cast<std::size_t>(std::chrono::floor<std::chrono::hours>(begin).time_since_epoch() %
+                                 std::chrono::days(1) / std::chrono::hours(1));
+    return day * hours_per_day + hour;
+}
+
+void fill_hours(Surroundings& out, const Site& site, const Weather& weather,
+                std::optional<std::size_t> first_weekday) {
+    const std::size_t first = first_week_hour(site, weather, first_weekday);
     for (std::size_t h = 0; h < out.n_hours; ++h) {
         const double wind = weather.wind_speed_m_s[h];
         out.forced_windward_w_m2k.push_back(
@@ -72,8 +88,7 @@ void fill_hours(Surroundings& out, const Site& site, const Weather& weather) {
             forced_convection_w_m2k(out.convection, wind, WindSide::leeward));
         out.forced_unknown_w_m2k.push_back(
             forced_convection_w_m2k(out.convection, wind, WindSide::unknown));
-        out.local_hour.push_back(static_cast<std::size_t>(local_hour(site, weather, h) + 1e-6) %
-                                 24);
+        out.week_hour.push_back((first + h) % hours_per_week);
         const double kelvin = weather.dry_bulb_c[h] + kelvin_at_0_c;
         out.air_heat_j_m3k.push_back(weather.pressure_pa[h] * air_specific_heat_j_kgk /
                                      (dry_air_gas_constant_j_kgk * kelvin));
@@ -147,7 +162,7 @@ Surroundings make_surroundings(const Site& site, const Weather& weather,
     out.deep_ground_c = std::accumulate(weather.dry_bulb_c.begin(), weather.dry_bulb_c.end(), 0.0) /
                         static_cast<double>(weather.size());
     fill_air_and_sky(out, site, weather);
-    fill_hours(out, site, weather);
+    fill_hours(out, site, weather, options.first_weekday);
     fill_ground(out, site, weather, options.ground_emittance);
     return out;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 #include "solar/site.hpp"
@@ -14,6 +15,9 @@ struct SurroundingsOptions {
     double step_s = 900;  ///< divides 3600
     OutsideConvection convection = OutsideConvection::combined;
     double ground_emittance = 0.95;  ///< dry soil, common practice
+    /// Of the period's first day, 0 for Monday; none: by its date. The days follow each other from
+    /// there, also where months of a typical year come from different years.
+    std::optional<std::size_t> first_weekday = std::nullopt;
 };
 
 /// Values at the end of every step; the period wraps round when the weather is periodic.
@@ -27,16 +31,17 @@ struct Surroundings {
     std::vector<double> ground_longwave_w_m2;  ///< #steps, leaving the ground
     std::vector<double> ground_c;              ///< #steps, sunlit ground
     std::vector<double> forced_windward_w_m2k, forced_leeward_w_m2k,
-        forced_unknown_w_m2k;             ///< #hours
-    std::vector<double> wind_m_s;         ///< #hours, of the weather station; empty: calm
-    std::vector<double> wind_from_deg;    ///< #hours or empty
-    std::vector<double> air_heat_j_m3k;   ///< #hours, heat capacity of outdoor air per volume
-    std::vector<double> pressure_pa;      ///< #hours
-    std::vector<double> humidity_kg_kg;   ///< #hours, per dry air; empty: bone dry
-    std::vector<std::size_t> local_hour;  ///< #hours, 0..23, in which the hour begins
-    double deep_ground_c = 20;            ///< mean of the period
+        forced_unknown_w_m2k;            ///< #hours
+    std::vector<double> wind_m_s;        ///< #hours, of the weather station; empty: calm
+    std::vector<double> wind_from_deg;   ///< #hours or empty
+    std::vector<double> air_heat_j_m3k;  ///< #hours, heat capacity of outdoor air per volume
+    std::vector<double> pressure_pa;     ///< #hours
+    std::vector<double> humidity_kg_kg;  ///< #hours, per dry air; empty: bone dry
+    std::vector<std::size_t> week_hour;  ///< #hours, 0..167, see WeekHours, in which it begins
+    double deep_ground_c = 20;           ///< mean of the period
 
     std::size_t n_steps() const { return air_c.size(); }
+    double wind_at(std::size_t hour) const { return wind_m_s.empty() ? 0 : wind_m_s[hour]; }
 };
 
 /// Sky by measured downwelling longwave where the weather has it, else by [berdahl1984]; ground by

@@ -39,7 +39,8 @@ std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response
                       .hours_not_met_h = with_plant.hours_not_met_h[u],
                       .peak_free_air_c = free.peak_air_c[u],
                       .hours_too_hot_h = too_hot.hours_h,
-                      .too_hot_kh = too_hot.degree_hours_kh};
+                      .too_hot_kh = too_hot.degree_hours_kh,
+                      .heat_stress = heat_stress(free, u, weather.pressure_pa)};
     }
     return figures;
 }

@@ -6,6 +6,7 @@
 #include "solar/weather.hpp"
 #include "thermal/building.hpp"
 #include "thermal/comfort.hpp"
+#include "thermal/heat_stress.hpp"
 #include "thermal/response.hpp"
 
 namespace noonshell {
@@ -16,8 +17,9 @@ struct UnitFigures {
     double hours_not_met_h = 0;
     Peak peak_free_air_c;  ///< room air without cooling
     double hours_too_hot_h =
-        0;                  ///< without cooling, operative temperature above the adaptive limit
-    double too_hot_kh = 0;  ///< the same as degree-hours
+        0;                   ///< without cooling, operative temperature above the adaptive limit
+    double too_hot_kh = 0;   ///< the same as degree-hours
+    HeatStress heat_stress;  ///< without cooling
 };
 
 /// `with_plant` is the run of a building, `free` the one of free_running() of it. The adaptive

@@ -44,9 +44,10 @@ double still_convection_w_m2k(const GapGeometry& gap, double sheet_c, double wal
 struct Flow {
     const GapGeometry& gap;
     double still_w_m2k, faces_c, outdoor_c, pressure_pa;
-    double density_kg_m3, heat_j_m3k, friction_pa_s_m, loss_kg_m3;
+    double density_kg_m3, heat_j_m3k, friction_pa_s_m, loss_kg_m3, wind_pa;
 
-    Flow(const GapGeometry& geometry, double still, double faces, double outdoor, double pressure)
+    Flow(const GapGeometry& geometry, double still, double faces, double outdoor, double pressure,
+         double wind_m_s)
         : gap(geometry),
           still_w_m2k(still),
           faces_c(faces),
@@ -62,7 +63,9 @@ struct Flow {
         // the gap counts as the gap's own section, beyond which the formula would rise again.
         const double section_share = gap.depth_m / std::min(gap.opening_m2_per_m, gap.depth_m);
         const double in = section_share / 0.66 - 1, out = section_share / 0.60 - 1;
-        loss_kg_m3 = density_kg_m3 / 2 * (1 + in * in + out * out);
+        const double meshes = 2 * mesh_loss(gap.mesh_open_share) * section_share * section_share;
+        loss_kg_m3 = density_kg_m3 / 2 * (1 + in * in + out * out + meshes);
+        wind_pa = gap.wind_coefficient * density_kg_m3 / 2 * wind_m_s * wind_m_s;
     }
 
     double convection_w_m2k(double speed) const { return 2 * still_w_m2k + 4 * speed; }
@@ -80,6 +83,8 @@ struct Flow {
                (gap_k * out_k);
     }
 
+    double driving_pa(double speed) const { return stack_pa(speed) + wind_pa; }
+
     // The speed at which friction_pa_s_m V + loss_kg_m3 V^2 uses up the pressure.
     double speed_under(double pa) const {
         const double root = std::sqrt(friction_pa_s_m * friction_pa_s_m + 4 * loss_kg_m3 * pa);
@@ -87,17 +92,17 @@ struct Flow {
     }
 };
 
-// Faster air stays cooler and is driven less: V - speed_under(stack(V)) rises with V, so its one
-// root lies between 0 and the speed under the full stack. Secant steps, halving when one leaves the
-// bracket.
+// Faster air stays cooler and is driven less: V - speed_under(driving(V)) rises with V, so its one
+// root lies between 0 and the speed under the full stack and the wind. Secant steps, halving when
+// one leaves the bracket.
 double settle(const Flow& flow, double guess_m_s) {
-    double low = 0, high = flow.speed_under(flow.stack_pa(0));
+    double low = 0, high = flow.speed_under(flow.driving_pa(0));
     if (high == 0) return 0;
     double speed = guess_m_s > 0 && guess_m_s < high ? guess_m_s : high;
     double before = 0, before_excess = -high;
     double excess = 0;
     for (int round = 0; round < most_rounds; ++round) {
-        excess = speed - flow.speed_under(flow.stack_pa(speed));
+        excess = speed - flow.speed_under(flow.driving_pa(speed));
         if (std::abs(excess) <= settled_m_s) return speed;
         (excess > 0 ? high : low) = speed;
         double next = speed - excess * (speed - before) / (excess - before_excess);
@@ -115,6 +120,11 @@ double settle(const Flow& flow, double guess_m_s) {
 
 }  // namespace
 
+double mesh_loss(double open_share) {
+    const double closed_per_open = 1 / open_share - 1;
+    return 1.3 * (1 - open_share) + closed_per_open * closed_per_open;
+}
+
 GapAir air_along_gap(double depth_m, double length_m, double air_speed_m_s, double air_heat_j_m3k,
                      double h_w_m2k, double inlet_c, double faces_c) {
     GapAir air{.outlet_c = faces_c, .mean_c = faces_c, .faces_share = 1, .carried_w_per_m = 0};
@@ -130,7 +140,7 @@ GapAir air_along_gap(double depth_m, double length_m, double air_speed_m_s, doub
 }
 
 GapNetwork vented_gap(const GapGeometry& gap, double sheet_c, double wall_c, double outdoor_c,
-                      double air_speed_guess_m_s, double pressure_pa) {
+                      double air_speed_guess_m_s, double pressure_pa, double wind_m_s) {
     NOONSHELL_CHECK_GT(gap.depth_m, 0.0);
     NOONSHELL_CHECK_GT(gap.flow_length_m, 0.0);
     const double faces_c = (sheet_c + wall_c) / 2;
@@ -142,7 +152,7 @@ GapNetwork vented_gap(const GapGeometry& gap, double sheet_c, double wall_c, dou
     network.outlet_c = faces_c;
     if (gap.height_m <= 0 || gap.opening_m2_per_m <= 0) return network;
 
-    const Flow flow(gap, still, faces_c, outdoor_c, pressure_pa);
+    const Flow flow(gap, still, faces_c, outdoor_c, pressure_pa, wind_m_s);
     network.air_speed_m_s = settle(flow, air_speed_guess_m_s);
     const GapAir air = flow.air(network.air_speed_m_s);
     const double h = flow.convection_w_m2k(network.air_speed_m_s);

@@ -19,7 +19,9 @@ struct GapGeometry {
     double height_m = 2.6;           ///< vertical rise; 0 for a level gap
     double opening_m2_per_m = 0.02;  ///< free area at each end per m width
     double inner_emittance = 0.9;
-    bool sheet_below = false;  ///< under a floor: a hot sheet heats the gap from below
+    bool sheet_below = false;     ///< under a floor: a hot sheet heats the gap from below
+    double mesh_open_share = 1;   ///< of a wire mesh in both openings
+    double wind_coefficient = 0;  ///< difference of pressure coefficients between the openings
 };
 
 /// Linear network between sheet (c), wall face (w) and outdoor air (o), all per m2 of face:
@@ -36,10 +38,19 @@ struct GapNetwork {
 /// Air speed from stack pressure against inlet, outlet and friction losses, temperature along the
 /// gap by the exponential profile of [iso15099] (coefficients from memory), convection 2 ha + 4 V.
 /// Faces cooler than the outdoor air drive the flow downward. Level gaps and gaps without openings
-/// give the still layer of [iso6946]. Wind is left out. Throws ConvergenceError when the flow does
-/// not settle. Guess of the air speed speeds up the search; 0 is fine.
+/// give the still layer of [iso6946]. Wind adds its pressure, wind_coefficient rho U^2 / 2, to the
+/// stack's, whichever way that drives (openings on one side of a wall; [ashrae2021] ch. 16 joins
+/// the two by pressures likewise). A mesh of round wire in an opening costs K = 1.3 (1 - s) + (1/s
+/// - 1)^2 velocity heads of the air before it, s its open share (Idelchik, Handbook of Hydraulic
+/// Resistance, ch. 8, from memory; Reynolds numbers of wires above some hundreds). Throws
+/// ConvergenceError when the flow does not settle. Guess of the air speed speeds up the search; 0
+/// is fine.
 GapNetwork vented_gap(const GapGeometry& gap, double sheet_c, double wall_c, double outdoor_c,
-                      double air_speed_guess_m_s = 0, double pressure_pa = 101325);
+                      double air_speed_guess_m_s = 0, double pressure_pa = 101325,
+                      double wind_m_s = 0);
+
+/// Velocity heads that a mesh costs, see vented_gap(). `open_share` above 0, at most 1.
+double mesh_loss(double open_share);
 
 /// Air along a gap of which both faces, at the mean `faces_c`, have the convection `h_w_m2k`.
 struct GapAir {

@@ -142,6 +142,28 @@ bool threads(bool quick) {
     return told("one thread over two", all_on(1) / all_on(2), 1.7, true);
 }
 
+/// What a changed coating and set-point cost: one year from the stored sun, in halves on two cores.
+bool change(bool quick) {
+    const HeatCase demo(benchmark::demo_case(quick ? 10 : 1, 2.0, 3600), 900, true);
+    const HeatInputs inputs = demo.inputs();
+    Building white = demo.building;
+    for (Construction& c : white.exposed) c.outside_absorptance = 0.3;
+    for (RoomSettings& room : white.rooms) room.cooling_set_point_c += 1;
+    HeatOptions options;
+    options.keep_hours = options.account = false;
+    const auto best_of = [&](bool halves) {
+        double best = 1e9;
+        options.in_halves = halves;
+        for (int i = 0; i < (quick ? 2 : 5); ++i)
+            best = std::min(best, seconds_of([&] { simulate(inputs, white, options); }));
+        return best;
+    };
+    const double whole_s = best_of(false), halves_s = best_of(true);
+    std::printf("what-if of %zu hours: %.3f s in halves, %.3f s whole\n", demo.around.n_hours,
+                halves_s, whole_s);
+    return told("whole over halves", whole_s / halves_s, 1.5, true);
+}
+
 }  // namespace
 }  // namespace noonshell
 
@@ -154,20 +176,21 @@ int main(int argc, char** argv) {
             quick = true;
         else if (word == "--check")
             check = true;
-        else if (word == "general" || word == "units" || word == "threads")
+        else if (word == "general" || word == "units" || word == "threads" || word == "change")
             wanted.insert(word);
         else {
-            std::fprintf(
-                stderr,
-                "heat_benchmark: expected general, units, threads, --quick or --check, saw %s\n",
-                word.c_str());
+            std::fprintf(stderr,
+                         "heat_benchmark: expected general, units, threads, change, --quick or "
+                         "--check, saw %s\n",
+                         word.c_str());
             return 2;
         }
     }
-    if (wanted.empty()) wanted = {"general", "units", "threads"};
+    if (wanted.empty()) wanted = {"general", "units", "threads", "change"};
     bool holds = true;
     if (wanted.contains("general")) holds = noonshell::general(quick) && holds;
     if (wanted.contains("units")) holds = noonshell::units(quick) && holds;
     if (wanted.contains("threads")) holds = noonshell::threads(quick) && holds;
+    if (wanted.contains("change")) holds = noonshell::change(quick) && holds;
     return check && !holds ? 1 : 0;
 }

@@ -129,13 +129,54 @@ TEST(SiteFile, ReadsNormalsAsTablesAndAsArrays) {
     }
 }
 
+TEST(SiteFile, ReadsRoomsOfTheirOwnAndDoorways) {
+    const SiteFile site = parse(
+        "[room]\ngains_w_m2 = 7\nmoisture_g_hm2 = 3\ncooling = \"unit\"\n"
+        "cooling_capacity_kw = 5\nleakage_area_cm2 = 200\n"
+        "[[own_room]]\nunits = [\"bunk-*\"]\ncooling_set_point_c = 28\n"
+        "[[own_room]]\nunits = [\"store\"]\ncooling = \"none\"\ngains_w_m2 = 0\n"
+        "air_change_per_h = 2\n"
+        "[[doorway]]\nbetween = [\"bunk-1\", \"store\"]\nwidth_m = 1.2\n");
+    ASSERT_EQ(site.room.own.size(), 2u);
+    const RoomSettings& bunk = site.room.own[0].settings;
+    EXPECT_EQ(bunk.cooling_set_point_c, 28);
+    EXPECT_EQ(bunk.gains_w_m2[5], 7);
+    EXPECT_NEAR(bunk.moisture_kg_hm2[5], 0.003, 1e-15);
+    EXPECT_EQ(bunk.plant.rated_capacity_w, 5000);
+    EXPECT_EQ(bunk.leakage.leakage_area_cm2, 200);
+    const RoomSettings& store = site.room.own[1].settings;
+    EXPECT_FALSE(store.cooled);
+    EXPECT_EQ(store.gains_w_m2[5], 0);
+    EXPECT_EQ(store.leakage.leakage_area_cm2, 0);
+    EXPECT_EQ(store.leakage.air_change_per_h, 2);
+    ASSERT_EQ(site.room.doorways.size(), 1u);
+    EXPECT_EQ(site.room.doorways[0].doorway.width_m, 1.2);
+    EXPECT_EQ(site.room.doorways[0].unit_b, "store");
+}
+
+TEST(SiteFile, ReadsGainsOfDaysOffAndOfAWholeWeek) {
+    const SiteFile rest = parse(
+        "[room]\ngains_w_m2 = 7\ngains_off_w_m2 = 2\ndays_off = [\"friday\", \"saturday\"]\n"
+        "first_weekday = \"sunday\"");
+    for (std::size_t h = 0; h < 168; ++h)
+        EXPECT_EQ(rest.room.settings.gains_w_m2[h], h / 24 == 4 || h / 24 == 5 ? 2.0 : 7.0);
+    EXPECT_EQ(rest.room.first_weekday, 6u);
+    std::string week;
+    for (int h = 0; h < 168; ++h) week += std::to_string(h % 97) + ",";
+    const SiteFile whole = parse("[room]\nventilation_per_h = [" + week +
+                                 "]\n"
+                                 "gains_w_m2 = 1");
+    for (std::size_t h = 0; h < 168; ++h)
+        EXPECT_EQ(whole.room.settings.ventilation.air_change_per_h[h], static_cast<double>(h % 97));
+}
+
 TEST(SiteFile, ReadsGainsAsOneNumberOrByHour) {
     for (const double gain : parse("room.gains_w_m2 = 7").room.settings.gains_w_m2)
         EXPECT_EQ(gain, 7.0);
     const SiteFile site = parse(
         "[room]\ngains_w_m2 = [0,1,2,3,4,5,6,7,8,9,10,11,12,13,14,15,16,17,18,19,20,21,22,23]");
-    for (std::size_t h = 0; h < 24; ++h)
-        EXPECT_EQ(site.room.settings.gains_w_m2[h], static_cast<double>(h));
+    for (std::size_t h = 0; h < 168; ++h)
+        EXPECT_EQ(site.room.settings.gains_w_m2[h], static_cast<double>(h % 24));
 }
 
 struct BadFile {
@@ -226,7 +267,17 @@ INSTANTIATE_TEST_SUITE_P(
         BadFile{"fill_without_file", "[weather]\nlongest_fill_h = 3\n", 2, 18, "no longest_fill_h",
                 "set"},
         BadFile{"set_points", "[room]\nheating_set_point_c = 27\n", 2, 23, "no higher", "27"},
-        BadFile{"twenty_three_gains", "[room]\ngains_w_m2 = [1, 2, 3]\n", 2, 14, "24 numbers", "3"},
+        BadFile{"twenty_three_gains", "[room]\ngains_w_m2 = [1, 2, 3]\n", 2, 14,
+                "24 to 168 numbers", "3"},
+        BadFile{"days_off_without_values", "[room]\ndays_off = [\"friday\"]\n", 2, 12,
+                "gains_off_w_m2", "neither"},
+        BadFile{"own_room_of_nobody", "[[own_room]]\ngains_w_m2 = 1\n", 1, 1, "units", "nothing"},
+        BadFile{"own_room_limits", "[[own_room]]\nunits = [\"a\"]\ncomfort_limit = \"en\"\n", 3, 1,
+                "nearest", "comfort_limit"},
+        BadFile{"doorway_to_nowhere", "[[doorway]]\nbetween = [\"a\"]\n", 2, 11, "two units",
+                "nothing"},
+        BadFile{"no_weekday", "[room]\nfirst_weekday = \"freeday\"\n", 2, 17, "\"friday\"",
+                "\"freeday\""},
         BadFile{"kind_of_cooling", "[room]\ncooling = \"big\"\n", 2, 11, "\"ideal\"", "\"big\""},
         BadFile{"unit_without_capacity", "[room]\ncooling = \"unit\"\n", 1, 1, "above 0",
                 "nothing"},

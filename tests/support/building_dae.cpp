@@ -196,7 +196,7 @@ void BuildingDae::residual(double t_s, const double* y, const double* slope, dou
         const double leak_w_k =
             set.leakage.flow_m3_s(unit.volume_m3, y[air_ + u], outdoor_c, wind_m_s) *
             around.air_heat_j_m3k[hour_];
-        const double gains_w = set.gains_w_m2[around.local_hour[hour_]] * unit.floor_area_m2;
+        const double gains_w = set.gains_w_m2[around.week_hour[hour_]] * unit.floor_area_m2;
         out[air_ + u] = leak_w_k * (outdoor_c - y[air_ + u]) +
                         (1 - set.gains_radiant_share) * gains_w -
                         air_capacity_j_k_[u] * slope[air_ + u];
@@ -214,8 +214,8 @@ void BuildingDae::residual(double t_s, const double* y, const double* slope, dou
                 to_a = net_heat_w_m2(patch.outside.face, around.convection, now, y[w.a]);
             } else {
                 const double sheet_c = y[sheet_[p]];
-                const GapNetwork gap =
-                    vented_gap(patch.gap, sheet_c, y[w.a], outdoor_c, 0, around.pressure_pa[hour_]);
+                const GapNetwork gap = vented_gap(patch.gap, sheet_c, y[w.a], outdoor_c, 0,
+                                                  around.pressure_pa[hour_], around.wind_at(hour_));
                 to_a = gap.link_w_m2k * (sheet_c - y[w.a]) + gap.loss_w_m2k * (outdoor_c - y[w.a]);
                 out[sheet_[p]] =
                     net_heat_w_m2(patch.outside.face, around.convection, now, sheet_c) -

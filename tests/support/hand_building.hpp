@@ -114,7 +114,7 @@ inline Surroundings surroundings_of(std::size_t n_hours, double step_s, double f
     s.forced_windward_w_m2k = s.forced_leeward_w_m2k = s.forced_unknown_w_m2k;
     s.air_heat_j_m3k.assign(n_hours, 1150);
     s.pressure_pa.assign(n_hours, 101325);
-    for (std::size_t h = 0; h < n_hours; ++h) s.local_hour.push_back(h % 24);
+    for (std::size_t h = 0; h < n_hours; ++h) s.week_hour.push_back(h % hours_per_week);
     return s;
 }
 

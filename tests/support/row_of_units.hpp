@@ -67,6 +67,7 @@ inline Weather weather_of_row() {
     for (std::size_t h = 0; h < n_hours; ++h) {
         w.hour_start_utc.push_back(first + std::chrono::hours(h));
         w.dry_bulb_c.push_back(air_at(static_cast<double>(h + 1)));
+        w.pressure_pa.push_back(101325);
     }
     return w;
 }

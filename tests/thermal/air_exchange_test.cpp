@@ -68,9 +68,9 @@ TEST(Ventilation, CountsItsAir) {
         room.ventilation.coolest_room_c = -20;
         room.ventilation.least_difference_k = 0;
         room.ventilation.fan_w_per_m3_s = 700;
-        for (const std::size_t hour : {0, 1, 2, 3, 22, 23}) {
-            room.ventilation.air_change_per_h[hour] = 10;
-        }
+        std::array<double, 24> night{};
+        for (const std::size_t hour : {0, 1, 2, 3, 22, 23}) night[hour] = 10;
+        room.ventilation.air_change_per_h = every_day(night);
     }
     const Response open = simulate(row.inputs(), row.building);
     for (std::size_t u = 0; u < 3; ++u) {

@@ -76,7 +76,7 @@ std::vector<Faces> side_by_side(const Patches& patches, const std::vector<std::s
         std::vector<FaceConditions> around;
         for (const std::size_t number : numbers) around.push_back(conditions_of(number, step));
         const std::vector<RoomInStep> rooms = rooms_at(step);
-        lanes.begin(around, 101325);
+        lanes.begin(around, std::vector<double>(rooms.size(), 0.0), 101325, 0);
         bool settled = false;
         for (int turn = 0; turn < 50 && !settled; ++turn) {
             lanes.line(rooms);

@@ -66,6 +66,55 @@ TEST(Pane, SunThroughItCountsAsHeatInward) {
     EXPECT_LT(r.heat_residual(), 1e-6);
 }
 
+// The floor takes its part of the direct sun first, whatever it stands on: the energy comes out the
+// same, the floor is the warmer for it, and the balance closes.
+TEST(Pane, SunOnTheFloorKeepsTheEnergy) {
+    for (const bool on_ground : {false, true}) {
+        GlassRoom room(0.8);
+        if (on_ground) {
+            room.envelope.contacts.push_back(
+                {SurfaceId(5), SurfaceId::none(), room.envelope.surfaces[5].area_m2, 0});
+            room.envelope.surfaces[5].exposed_area_m2 = 0;
+        }
+        // A slab inside, foam below it.
+        const Layer foam{{"foam", 0.002, 30, 1400, ""}, 0.5, std::nullopt};
+        const Layer slab{{"slab", 2.0, 2400, 1000, ""}, 0.1, std::nullopt};
+        for (auto* list : {&room.building.exposed, &room.building.covered})
+            (*list)[5].layers = {foam, slab};
+        room.building.rooms[0].sun_on_floor_share = 0;
+        const Response spread = simulate(room.inputs(), room.building);
+        room.building.rooms[0].sun_on_floor_share = 1;
+        const Response on_floor = simulate(room.inputs(), room.building);
+        EXPECT_LT(on_floor.heat_residual(), 1e-6) << on_ground;
+        EXPECT_LT(on_floor.heat_residual_of_a_day(), 1e-3) << on_ground;
+        EXPECT_NEAR(on_floor.cooling_j[0] - on_floor.heating_j[0],
+                    spread.cooling_j[0] - spread.heating_j[0], 0.02 * room.light_on_pane_j())
+            << on_ground;
+        // Into the slab by day, out by night: the plant's peak comes lower.
+        EXPECT_LT(on_floor.peak_cooling_w[0].value, spread.peak_cooling_w[0].value) << on_ground;
+        EXPECT_NEAR(on_floor.room_balance[0].gains_j, 0.8 * room.light_on_pane_j(),
+                    0.01 * room.light_on_pane_j());
+    }
+}
+
+// Glass at an angle: all direct sun of an hour scaled as PaneLight says, nothing else changed.
+TEST(Pane, LetsInByTheAngle) {
+    GlassRoom room(0.8);
+    const Vec3 south(0, -1, 0);
+    room.envelope.surfaces[3].normal = south;
+    SunPath path;
+    for (std::uint32_t h = 0; h <= n_hours; ++h) path.hour_begin.push_back(h);
+    path.direction.assign(n_hours, Vec3(std::sqrt(0.75), -0.5, 0));  // 60 degrees off the pane
+    const PaneLight panes(room.envelope, room.building.exposed, path);
+    HeatInputs inputs = room.inputs();
+    const Response straight = simulate(inputs, room.building);
+    const HeatInputs slanting{inputs.envelope, inputs.exchange, inputs.exposure,
+                              inputs.surroundings, &panes};
+    const Response through = simulate(slanting, room.building);
+    const double share = glass_transmittance(1, 60) / glass_transmittance(1, 0);
+    EXPECT_NEAR(through.room_balance[0].gains_j / straight.room_balance[0].gains_j, share, 1e-6);
+}
+
 TEST(Pane, WhatIsNeitherTakenInNorLetThroughIsReflected) {
     const GlassRoom room(0.8);
     const auto reflectance = outside_reflectance(room.building);

@@ -26,8 +26,8 @@ TEST(RoomMoisture, SaturatedAirOfTheHandbook) {
 MoistureStep humid_step() {
     return {.step_s = 600,
             .air_kg = 60,
-            .outdoor_kg_s = 0.02,
-            .outdoor_humidity_kg_kg = 0.018,
+            .inflow_kg_s = 0.02,
+            .inflow_humidity_kg_kg = 0.018,
             .gain_kg_s = 0.15 / 3600,
             .cooling_w = 2500,
             .air_c = 26};
@@ -69,7 +69,7 @@ TEST(RoomMoisture, LatentHeatOfOutdoorAirByTheHandbooksFactor) {
 
 TEST(RoomMoisture, DryAirIsNotDried) {
     MoistureStep step = humid_step();
-    step.outdoor_humidity_kg_kg = 0.004;
+    step.inflow_humidity_kg_kg = 0.004;
     step.gain_kg_s = 0;
     const RoomMoisture room = steady(step, 11);
     EXPECT_EQ(room.latent_w, 0);

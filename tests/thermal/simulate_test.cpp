@@ -332,6 +332,43 @@ TEST(Simulate, SteelTemperatureOfAWallWithoutMass) {
 }
 
 /// A short period is repeated until heavy walls no longer change, whatever their start.
+// Forty days cut in the middle: after five days to settle nothing tells the halves from the whole.
+TEST(Simulate, HalvesSideBySideAreTheWhole) {
+    constexpr std::size_t hours = 40 * 24;
+    Row row;
+    row.exposure = exposure_of(row.envelope, hours, light_at);
+    row.around = surroundings_of(hours, 600, 8, [](double hour) {
+        return air_at(hour) +
+               6 * std::sin(2 * std::numbers::pi * hour / static_cast<double>(hours));
+    });
+    HeatOptions options;
+    options.warm_up_days = 5;
+    Trace whole_trace, halves_trace;
+    const Response whole = simulate(row.inputs(), row.building, options, &whole_trace);
+    options.in_halves = true;
+    const Response halves = simulate(row.inputs(), row.building, options, &halves_trace);
+    ASSERT_EQ(halves.air_c.size(), whole.air_c.size());
+    for (std::size_t i = 0; i < whole.air_c.size(); ++i)
+        ASSERT_NEAR(halves.air_c[i], whole.air_c[i], 0.01f) << i;
+    for (std::size_t i = 0; i < whole_trace.room_air_c.size(); ++i)
+        ASSERT_NEAR(halves_trace.room_air_c[i], whole_trace.room_air_c[i], 0.01f) << i;
+    for (std::size_t u = 0; u < whole.n_units; ++u) {
+        EXPECT_NEAR(halves.cooling_j[u], whole.cooling_j[u], 1e-4 * whole.cooling_j[1]);
+        EXPECT_NEAR(halves.peak_air_c[u].value, whole.peak_air_c[u].value, 0.01);
+        EXPECT_NEAR(halves.room_balance[u].passed_j, whole.room_balance[u].passed_j,
+                    1e-4 * whole.room_balance[u].passed_j);
+        EXPECT_EQ(halves.outdoor_air_m3[u] > 0, whole.outdoor_air_m3[u] > 0);
+    }
+    for (std::size_t s = 0; s < whole.n_surfaces; ++s) {
+        if (std::isnan(whole.peak_outside_c[s].value)) continue;
+        EXPECT_NEAR(halves.peak_outside_c[s].value, whole.peak_outside_c[s].value, 0.01);
+        EXPECT_NEAR(halves.mean_outside_c[s], whole.mean_outside_c[s], 0.001);
+        EXPECT_NEAR(halves.absorbed_j_m2[s], whole.absorbed_j_m2[s], 1);
+    }
+    EXPECT_LT(halves.heat_residual(), 1e-5);
+    EXPECT_LT(halves.worst_change_k, 1);
+}
+
 TEST(Simulate, ShortPeriodsAreRepeatedUntilTheySettle) {
     Row row;
     const Material slab{"test slab", 2.0, 2400, 1000, "test"};

@@ -60,8 +60,27 @@ TEST(Surroundings, LocalHourFollowsTheOffset) {
     Site site;
     site.utc_offset_h = 3.5;
     const Surroundings s = make_surroundings(site, w);
-    EXPECT_EQ(s.local_hour[0], 3u);
-    EXPECT_EQ(s.local_hour[21], 0u);
+    EXPECT_EQ(s.week_hour[0] % 24, 3u);
+    EXPECT_EQ(s.week_hour[21] % 24, 0u);
+}
+
+// 21 July 2023 was a Friday (calendar); hours of the week are counted from Monday, 0:00.
+TEST(Surroundings, WeekdaysFollowTheDateOrTheOneGiven) {
+    Weather w = weather_of(4 * 24, steady, 0);
+    const auto begin = std::chrono::sys_days(std::chrono::year(2023) / 7 / 21);
+    for (std::size_t h = 0; h < w.size(); ++h) w.hour_start_utc[h] = begin + std::chrono::hours(h);
+    Site site;
+    site.utc_offset_h = 3;
+    const Surroundings by_date = make_surroundings(site, w);
+    EXPECT_EQ(by_date.week_hour[0], 4 * 24 + 3u);
+    EXPECT_EQ(by_date.week_hour[21], 5 * 24u);
+    EXPECT_EQ(by_date.week_hour[69], 0u);
+    const Surroundings given = make_surroundings(site, w, {.first_weekday = 6});
+    EXPECT_EQ(given.week_hour[0], 6 * 24 + 3u);
+    EXPECT_EQ(given.week_hour[21], 0u);
+    // A site behind UTC begins on the day before.
+    site.utc_offset_h = -5;
+    EXPECT_EQ(make_surroundings(site, w).week_hour[0], 3 * 24 + 19u);
 }
 
 TEST(Surroundings, StepMustDivideTheHour) {

@@ -1,0 +1,138 @@
+#include "cli/constructions_told.hpp"
+
+#include <fmt/format.h>
+
+#include <map>
+#include <string>
+#include <vector>
+
+#include "cli/run_page_parts.hpp"
+#include "cli/table.hpp"
+#include "thermal/u_value.hpp"
+
+namespace noonshell {
+
+namespace {
+
+/// A construction as it stands on surfaces of one direction of heat flow.
+struct InUse {
+    const Construction* construction = nullptr;
+    HeatFlow flow = HeatFlow::horizontal;
+    std::size_t surfaces = 0;
+    double area_m2 = 0;
+};
+
+/// A warm room's heat goes up through its roof and down through its floor.
+HeatFlow flow_through(const Surface& surface) {
+    constexpr double roof_deg = 60, floor_deg = 120;
+    if (surface.tilt_deg < roof_deg) return HeatFlow::up;
+    return surface.tilt_deg > floor_deg ? HeatFlow::down : HeatFlow::horizontal;
+}
+
+std::string_view in_words(HeatFlow flow) {
+    switch (flow) {
+        case HeatFlow::up:
+            return "roofs";
+        case HeatFlow::down:
+            return "floors";
+        case HeatFlow::horizontal:
+            break;
+    }
+    return "walls";
+}
+
+std::vector<InUse> constructions_in_use(const RunResult& result) {
+    std::vector<InUse> list;
+    std::map<std::pair<std::string, HeatFlow>, std::size_t> known;
+    for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
+        const Surface& surface = result.envelope().surfaces[s];
+        const Construction& construction = result.building.exposed[s];
+        const auto [at, is_new] =
+            known.try_emplace({construction.name, flow_through(surface)}, list.size());
+        if (is_new) list.push_back({&construction, flow_through(surface), 0, 0});
+        ++list[at->second].surfaces;
+        list[at->second].area_m2 += surface.area_m2;
+    }
+    return list;
+}
+
+std::string layers_of(const Construction& construction) {
+    constexpr double mm = 1000;
+    std::string text;
+    for (const Layer& layer : construction.layers) {
+        if (!text.empty()) text += ", ";
+        text += layer.resistance_m2k_w
+                    ? fmt::format("{:g} m2K/W", *layer.resistance_m2k_w)
+                    : fmt::format("{:g} mm {}", mm * layer.thickness_m, layer.material.name);
+    }
+    return text;
+}
+
+Json json_layer(const Layer& layer) {
+    if (layer.resistance_m2k_w) return {{"resistance_m2k_w", *layer.resistance_m2k_w}};
+    return {{"material", json_text(layer.material.name)},
+            {"thickness_m", layer.thickness_m},
+            {"conductivity_w_mk", layer.material.conductivity_w_mk},
+            {"density_kg_m3", layer.material.density_kg_m3},
+            {"specific_heat_j_kgk", layer.material.specific_heat_j_kgk},
+            {"source", json_text(layer.material.source)}};
+}
+
+}  // namespace
+
+std::string constructions_page(const RunResult& result) {
+    TextTable table({{"construction"},
+                     {"on"},
+                     {"surfaces", Align::right},
+                     {"m2", Align::right},
+                     {"U W/m2K", Align::right},
+                     {"absorptance", Align::right},
+                     {"lets in", Align::right},
+                     {"emittance", Align::right},
+                     {"layers"}});
+    std::map<std::string, const Material*> materials;
+    for (const InUse& used : constructions_in_use(result)) {
+        const Construction& c = *used.construction;
+        table.add_row({c.name, std::string(in_words(used.flow)), std::to_string(used.surfaces),
+                       number(used.area_m2), number(u_value_w_m2k(c, used.flow), 2),
+                       number(c.outside_absorptance, 2), number(c.solar_transmittance, 2),
+                       number(c.outside_emittance, 2), layers_of(c)});
+        for (const Layer& layer : c.layers) {
+            if (!layer.resistance_m2k_w) materials.emplace(layer.material.name, &layer.material);
+        }
+    }
+    TextTable list({{"material"},
+                    {"W/mK", Align::right},
+                    {"kg/m3", Align::right},
+                    {"J/kgK", Align::right},
+                    {"source"}});
+    for (const auto& [name, material] : materials)
+        list.add_row({name, fmt::format("{:.3g}", material->conductivity_w_mk),
+                      number(material->density_kg_m3), number(material->specific_heat_j_kgk),
+                      material->source});
+    return "\nConstructions (layers outside to inside; U by ISO 6946 with its surface "
+           "resistances)\n" +
+           table.text() + "\nMaterials\n" + list.text();
+}
+
+Json json_constructions(const RunResult& result) {
+    Json list = Json::array();
+    for (const InUse& used : constructions_in_use(result)) {
+        const Construction& c = *used.construction;
+        Json layers = Json::array();
+        for (const Layer& layer : c.layers) layers.push_back(json_layer(layer));
+        list.push_back({{"name", json_text(c.name)},
+                        {"on", in_words(used.flow)},
+                        {"surfaces", used.surfaces},
+                        {"area_m2", used.area_m2},
+                        {"u_value_w_m2k", u_value_w_m2k(c, used.flow)},
+                        {"outside_absorptance", c.outside_absorptance},
+                        {"solar_transmittance", c.solar_transmittance},
+                        {"outside_emittance", c.outside_emittance},
+                        {"inside_emittance", c.inside_emittance},
+                        {"layers", std::move(layers)}});
+    }
+    return list;
+}
+
+}  // namespace noonshell

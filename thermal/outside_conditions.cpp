@@ -1,0 +1,118 @@
+#include "thermal/outside_conditions.hpp"
+
+#include <algorithm>
+
+#include "thermal/longwave.hpp"
+
+namespace noonshell {
+
+OutsideConditions::OutsideConditions(const HeatInputs& inputs, const Patches& patches,
+                                     const ReflectanceChange* change)
+    : in_(inputs), change_(change), n_patches_(patches.open.size()) {
+    for (const OpenPatch& p : patches.open) faces_.push_back({&p.outside, 0, 0, 0, {}, {}});
+    for (const ShadeSheet& sheet : patches.shades) {
+        shade_first_.push_back(faces_.size());
+        for (const OpenFace& face : sheet.faces) faces_.push_back({&face, 0, 0, 0, {}, {}});
+    }
+    conditions_.resize(faces_.size());
+}
+
+void OutsideConditions::set(std::size_t step, std::span<const double> emitted_w_m2) {
+    look_up_hour(step / in_.surroundings.steps_per_hour);
+    for (std::size_t i = 0; i < faces_.size(); ++i) {
+        conditions_[i] = conditions_of(faces_[i], step, emitted_w_m2);
+    }
+}
+
+double OutsideConditions::incident_w_m2(const OpenFace& face, std::size_t hour) const {
+    const Exposure& e = in_.exposure;
+    const auto total = [&e](std::size_t at) {
+        return e.direct_w_m2[at] + e.sky_w_m2[at] + e.ground_w_m2[at] + e.bounced_w_m2[at];
+    };
+    double incident = total(e.at(hour, face.surface));
+    if (change_ != nullptr && change_->surface.valid()) {
+        const double changed = total(e.at(hour, change_->surface));
+        const double now =
+            changed / (1 - change_->coupling[change_->surface.index()] * change_->change);
+        incident += change_->coupling[face.surface.index()] * change_->change * now;
+    }
+    return incident;
+}
+
+/// Sun per exposed area in one hour; the exposure counts covered parts as dark.
+double OutsideConditions::light_w_m2(const OpenFace& face, std::size_t hour) const {
+    if (face.share_of_surface <= 0) return 0;
+    return incident_w_m2(face, hour) / face.share_of_surface;
+}
+
+OutsideConditions::LetIn OutsideConditions::let_in(const OpenFace& face, std::size_t hour,
+                                                   double light_w_m2) const {
+    if (face.share_of_surface <= 0) return {};
+    const double beam = std::min(
+        light_w_m2,
+        static_cast<double>(in_.exposure.direct_w_m2[in_.exposure.at(hour, face.surface)]) /
+            face.share_of_surface);
+    if (in_.panes == nullptr) return {light_w_m2, beam};
+    const double of_beam = in_.panes->of_beam(face.surface, hour) * beam;
+    return {of_beam + in_.panes->of_diffuse(face.surface) * (light_w_m2 - beam), of_beam};
+}
+
+/// Light and wind change with the hour only: looked up once per hour.
+void OutsideConditions::look_up_hour(std::size_t hour) {
+    if (hour == hour_) return;
+    hour_ = hour;
+    const std::size_t next = (hour + 1) % in_.surroundings.n_hours;
+    for (FaceNow& now : faces_) {
+        now.light_w_m2 = light_w_m2(*now.face, hour);
+        now.light_next_w_m2 = light_w_m2(*now.face, next);
+        now.forced_w_m2k = forced_w_m2k(*now.face, hour);
+        if (now.face->transmittance <= 0) continue;
+        now.let_in = let_in(*now.face, hour, now.light_w_m2);
+        now.let_in_next = let_in(*now.face, next, now.light_next_w_m2);
+    }
+}
+
+double OutsideConditions::forced_w_m2k(const OpenFace& face, std::size_t hour) const {
+    const Surroundings& around = in_.surroundings;
+    const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
+                                                       : wind_side(face.tilt_deg, face.azimuth_deg,
+                                                                   around.wind_from_deg[hour]);
+    const auto& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
+                         : side == WindSide::leeward ? around.forced_leeward_w_m2k
+                                                     : around.forced_unknown_w_m2k;
+    return forced[hour];
+}
+
+/// The two-step formula wants the value at the end of the step, so a step that ends where two hours
+/// meet takes the mean of both hours' sun: the energy of each hour is kept and nothing lags by half
+/// a step.
+FaceConditions OutsideConditions::conditions_of(const FaceNow& now, std::size_t step,
+                                                std::span<const double> emitted_w_m2) const {
+    const Surroundings& around = in_.surroundings;
+    const ExchangeNet& x = in_.exchange.surfaces;
+    const OpenFace& face = *now.face;
+    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
+                      face.sunlit_ground_share * around.ground_longwave_w_m2[step];
+    // Ground in the building's shade and bodies without a temperature of their own: as the air.
+    const double as_air = face.context_share + face.ground_share - face.sunlit_ground_share;
+    if (as_air > 0) longwave += as_air * black_w_m2(around.air_c[step]);
+    const std::size_t s = face.surface.index();
+    for (auto k = x.row_begin[s]; k < x.row_begin[s + 1]; ++k) {
+        longwave += x.share[k] * emitted_w_m2[x.column[k]];
+    }
+    const bool hours_meet = (step + 1) % around.steps_per_hour == 0;
+    const auto at_end = [hours_meet](double value, double next) {
+        return hours_meet ? 0.5 * (value + next) : value;
+    };
+    const double light_w_m2 = at_end(now.light_w_m2, now.light_next_w_m2);
+    return {.absorbed_w_m2 = face.absorptance * light_w_m2,
+            .transmitted_w_m2 =
+                face.transmittance * at_end(now.let_in.all_w_m2, now.let_in_next.all_w_m2),
+            .transmitted_beam_w_m2 =
+                face.transmittance * at_end(now.let_in.beam_w_m2, now.let_in_next.beam_w_m2),
+            .longwave_in_w_m2 = longwave,
+            .air_c = around.air_c[step],
+            .forced_w_m2k = now.forced_w_m2k};
+}
+
+}  // namespace noonshell

@@ -1,0 +1,66 @@
+// What meets every face in the open at the end of a step: sun, longwave from all around, air, wind.
+#pragma once
+
+#include <cstddef>
+#include <span>
+#include <vector>
+
+#include "thermal/heat_patches.hpp"
+#include "thermal/outside_face.hpp"
+#include "thermal/simulate.hpp"
+
+namespace noonshell {
+
+class OutsideConditions {
+  public:
+    /// All of them must outlive it; `change` may be null.
+    OutsideConditions(const HeatInputs& inputs, const Patches& patches,
+                      const ReflectanceChange* change);
+
+    /// Sets a step. `emitted_w_m2` leaves the outermost faces, #surfaces.
+    void set(std::size_t step, std::span<const double> emitted_w_m2);
+
+    /// Hour of the step that was set.
+    std::size_t hour() const { return hour_; }
+
+    /// #open patches.
+    std::span<const FaceConditions> of_patches() const {
+        return std::span(conditions_).first(n_patches_);
+    }
+    /// One for each face of a shade.
+    std::span<const FaceConditions> of_shade(std::size_t shade) const {
+        return std::span(conditions_).subspan(shade_first_[shade]);
+    }
+
+  private:
+    /// Sun on a pane as its glass passes it on at this hour's angles: of which the transmittance at
+    /// normal incidence lets its share in.
+    struct LetIn {
+        double all_w_m2 = 0, beam_w_m2 = 0;
+    };
+
+    /// A face with what the hour brings to it.
+    struct FaceNow {
+        const OpenFace* face;
+        double light_w_m2 = 0, light_next_w_m2 = 0, forced_w_m2k = 0;
+        LetIn let_in, let_in_next;
+    };
+
+    void look_up_hour(std::size_t hour);
+    FaceConditions conditions_of(const FaceNow& now, std::size_t step,
+                                 std::span<const double> emitted_w_m2) const;
+    double incident_w_m2(const OpenFace& face, std::size_t hour) const;
+    double light_w_m2(const OpenFace& face, std::size_t hour) const;
+    LetIn let_in(const OpenFace& face, std::size_t hour, double light_w_m2) const;
+    double forced_w_m2k(const OpenFace& face, std::size_t hour) const;
+
+    const HeatInputs& in_;
+    const ReflectanceChange* change_;
+    std::size_t n_patches_;
+    std::size_t hour_ = static_cast<std::size_t>(-1);
+    std::vector<FaceNow> faces_;              // open patches, then the faces of the shades
+    std::vector<std::size_t> shade_first_;    // where a shade's faces begin in faces_
+    std::vector<FaceConditions> conditions_;  // as faces_
+};
+
+}  // namespace noonshell

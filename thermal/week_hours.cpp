@@ -1,0 +1,21 @@
+#include "thermal/week_hours.hpp"
+
+#include <algorithm>
+
+#include "geometry/diagnostics.hpp"
+
+namespace noonshell {
+
+WeekHours every_day(const std::array<double, hours_per_day>& by_hour) {
+    WeekHours week{};
+    for (std::size_t day = 0; day < 7; ++day) set_day(week, day, by_hour);
+    return week;
+}
+
+void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_per_day>& by_hour) {
+    NOONSHELL_CHECK_LT(day, 7u);
+    std::copy(by_hour.begin(), by_hour.end(),
+              week.begin() + static_cast<std::ptrdiff_t>(day * hours_per_day));
+}
+
+}  // namespace noonshell

@@ -1,0 +1,20 @@
+// Values by the hour of the week, Monday's first: what a room is used for follows the calendar.
+#pragma once
+
+#include <array>
+#include <cstddef>
+
+#include "solar/common_year.hpp"
+
+namespace noonshell {
+
+/// By hour of the week in the site's standard time; 0 is Monday from 0:00 to 1:00.
+using WeekHours = std::array<double, hours_per_week>;
+
+/// Every day alike, its hours from 0:00 on.
+WeekHours every_day(const std::array<double, hours_per_day>& by_hour);
+
+/// The same with other values on one day, 0 for Monday.
+void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_per_day>& by_hour);
+
+}  // namespace noonshell
