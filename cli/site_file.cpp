@@ -29,8 +29,8 @@ constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
     "ground_z_m"};
-constexpr std::array<std::string_view, 3> plan_keys = {"currency", "electricity_price_per_kwh",
-                                                       "goal"};
+constexpr std::array<std::string_view, 4> plan_keys = {"untouched", "currency",
+                                                       "electricity_price_per_kwh", "goal"};
 // In the order of PlanGoal.
 constexpr std::array<std::string_view, 3> plan_goals = {"cooling_energy", "running_cost",
                                                         "peak_load"};
@@ -114,6 +114,7 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
     plan.electricity_price_per_kwh =
         reader.number("electricity_price_per_kwh", NumberRange::from(0),
                       plan.electricity_price_per_kwh, "invented example price");
+    plan.untouched = reader.texts("untouched", {}, "own choice: none");
     plan.goal = *plan_goal_of(reader.choice("goal", plan_goals, plan_goals[0], "own choice"));
     return plan;
 }

@@ -106,6 +106,7 @@ struct PlanSettings {
     std::string currency = "units of cost";
     double electricity_price_per_kwh = 0.2;
     PlanGoal goal = PlanGoal::cooling_energy;
+    std::vector<std::string> untouched{};  ///< patterns of surfaces
 };
 
 /// What coloured.step shows: sun in kWh/m2, the highest outside temperature, heat inward in kWh/m2,

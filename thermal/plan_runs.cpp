@@ -16,7 +16,8 @@ PlanRuns::PlanRuns(const HeatInputs& inputs, const Building& base,
       treatments_(treatments),
       finishes_(finishes),
       relight_(relight),
-      options_(options) {}
+      options_(options),
+      costs_(inputs.envelope, treatments, finishes) {}
 
 Response PlanRuns::run_one(const Choice& choice) const {
     Building building = base_;
@@ -47,18 +48,20 @@ void PlanRuns::run(const std::vector<Choice>& choices) {
 }
 
 std::vector<double> PlanRuns::burdens(const Choice& choice) const {
-    return burdens_of(options_.goal, response(choice), options_.electricity_price_per_kwh);
+    std::vector<double> burdens =
+        burdens_of(options_.goal, response(choice), options_.electricity_price_per_kwh);
+    if (options_.goal == PlanGoal::running_cost) {
+        for (const std::size_t f : choice) {
+            const UnitId unit = inputs_.envelope.surfaces[finishes_[f].surface.index()].unit;
+            burdens[unit.index()] += upkeep_over(finishes_[f].upkeep_per_year, inputs_);
+        }
+    }
+    return burdens;
 }
 
 double PlanRuns::burden(const Choice& choice) const {
     const std::vector<double> by_unit = burdens(choice);
     return std::accumulate(by_unit.begin(), by_unit.end(), 0.0);
-}
-
-double PlanRuns::cost(const Choice& choice) const {
-    double sum = 0;
-    for (const std::size_t f : choice) sum += finishes_[f].cost;
-    return sum;
 }
 
 }  // namespace noonshell

@@ -8,11 +8,9 @@
 
 #include "thermal/finishes.hpp"
 #include "thermal/planner.hpp"
+#include "thermal/purchase_costs.hpp"
 
 namespace noonshell {
-
-/// Indices of finishes, ascending, one per surface at most.
-using Choice = std::vector<std::size_t>;
 
 class PlanRuns {
   public:
@@ -24,9 +22,10 @@ class PlanRuns {
     void run(const std::vector<Choice>& choices);
     /// Of a choice that was run.
     const Response& response(const Choice& choice) const { return responses_.at(choice); }
-    std::vector<double> burdens(const Choice& choice) const;  ///< #units
+    std::vector<double> burdens(const Choice& choice) const;  ///< #units, upkeep included
     double burden(const Choice& choice) const;
-    double cost(const Choice& choice) const;
+    double cost(const Choice& choice) const { return costs_.cost(choice); }
+    const PurchaseCosts& costs() const { return costs_; }
     std::size_t n_runs() const { return responses_.size(); }
     const std::map<Choice, Response>& all() const { return responses_; }
 
@@ -39,6 +38,7 @@ class PlanRuns {
     const std::vector<Finish>& finishes_;
     const Relight& relight_;
     const PlanOptions& options_;
+    PurchaseCosts costs_;
     std::map<Choice, Response> responses_;
 };
 
