@@ -55,6 +55,8 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.budget = choices.budget;
     options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;
     options.untouched = run.settings.plan.untouched;
+    options.samples = run.settings.plan.samples;
+    options.spread = run.settings.plan.spread;
     options.threads = threads;
     options.stop = &interrupt_flag();
     {

@@ -58,7 +58,9 @@ void put(const PlanResult& result, const char* name, double figure, Json& out) {
 
 Json chosen_of(const PlanResult& result) {
     Json list = Json::array();
-    for (const PlanStep& step : result.plan.steps) {
+    const std::vector<double>& stays = result.plan.confidence.stays;
+    for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
+        const PlanStep& step = result.plan.steps[i];
         const Finish& finish = result.finish_of(step);
         const Surface& surface = result.surface_of(step);
         Json entry = {{"surface", json_text(surface.id)},
@@ -72,10 +74,34 @@ Json chosen_of(const PlanResult& result) {
                       {"saves_peak_w", step.saves_peak_w},
                       {"saves_running_cost", step.saves_running}};
         put(result, "alone_saves", step.alone, entry);
+        entry["confidence"] = stays.empty() ? Json(nullptr) : Json(stays[i]);
         entry["why"] = why_here(result, finish.surface);
         list.push_back(std::move(entry));
     }
     return list;
+}
+
+Json confidence_json(const PlanResult& result) {
+    const PlanConfidence& confidence = result.plan.confidence;
+    if (confidence.samples == 0) return nullptr;
+    Json document = {{"samples", confidence.samples}};
+    put(result, "saving_low", confidence.saving_low, document);
+    put(result, "saving_high", confidence.saving_high, document);
+    Json inputs = Json::array();
+    for (const InputWeight& weight : confidence.inputs)
+        inputs.push_back({{"input", json_text(input_name(result, weight.input))},
+                          {"rank_correlation_saving", weight.on_saving},
+                          {"rank_correlation_plan_kept", weight.on_plan}});
+    document["inputs"] = std::move(inputs);
+    Json ranks = Json::array();
+    for (const RankSpread& rank : confidence.ranks)
+        ranks.push_back(
+            {{"surface", json_text(result.run.envelope().surfaces[rank.surface.index()].id)},
+             {"rank", rank.rank},
+             {"rank_low", rank.low},
+             {"rank_high", rank.high}});
+    document["ranks"] = std::move(ranks);
+    return document;
 }
 
 Json shopping_json(const PlanResult& result) {
@@ -170,6 +196,7 @@ Json plan_document(const PlanResult& result) {
     document["plans_run"] = plan.plans_run;
     document["exchanges_run"] = plan.swaps_run;
     document["chosen"] = chosen_of(result);
+    document["confidence"] = confidence_json(result);
     document["shopping_list"] = shopping_json(result);
     document["call_outs"] = call_outs_json(result);
     document["frontier"] = frontier_json(result);

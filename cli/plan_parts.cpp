@@ -37,6 +37,12 @@ std::string finish_text(const PlanResult& result, const Finish& finish) {
     return finish_name(finish, result.run.settings.treatments);
 }
 
+std::string input_name(const PlanResult& result, const UncertainInput& input) {
+    std::string name(to_string(input.kind));
+    if (input.of_treatment()) name += " of " + result.run.settings.treatments[input.treatment].name;
+    return name;
+}
+
 std::vector<Needed> shopping_list(const PlanResult& result) {
     const std::vector<Treatment>& treatments = result.run.settings.treatments;
     std::vector<Needed> list;

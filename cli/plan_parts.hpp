@@ -11,6 +11,9 @@ double peaks_of(const Response& response);        ///< sum over the units [W]
 double electricity_of(const Response& response);  ///< of cooling, heating and fans [J]
 std::string finish_text(const PlanResult& result, const Finish& finish);
 
+/// "wind coefficient", "aged reflectance of white coating".
+std::string input_name(const PlanResult& result, const UncertainInput& input);
+
 /// What a plan buys of one treatment.
 struct Needed {
     std::size_t treatment = 0;  ///< index into the site file's

@@ -65,31 +65,61 @@ std::string summary_of(const PlanResult& result) {
 std::string steps_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     if (plan.steps.empty()) return {};
-    TextTable table({{"#", Align::right},
-                     {"surface"},
-                     {"buy"},
-                     {"area m2", Align::right},
-                     {"cost", Align::right},
-                     {"so far", Align::right},
-                     {"saves kWh", Align::right},
-                     {"peak kW", Align::right},
-                     {"bill", Align::right},
-                     {"why here"}});
+    const std::vector<double>& stays = plan.confidence.stays;
+    std::vector<TextTable::Column> columns = {{"#", Align::right},
+                                              {"surface"},
+                                              {"buy"},
+                                              {"area m2", Align::right},
+                                              {"cost", Align::right},
+                                              {"so far", Align::right},
+                                              {"saves kWh", Align::right},
+                                              {"peak kW", Align::right},
+                                              {"bill", Align::right}};
+    if (!stays.empty()) columns.push_back({"sure %", Align::right});
+    columns.push_back({"why here"});
+    TextTable table(std::move(columns));
     for (std::size_t i = 0; i < plan.steps.size(); ++i) {
         const PlanStep& step = plan.steps[i];
         const Surface& surface = result.surface_of(step);
         const Finish& finish = result.finish_of(step);
-        table.add_row({std::to_string(i + 1), surface.id, finish_text(result, finish),
-                       number(surface.exposed_area_m2, 1), number(step.cost),
-                       number(step.cost_so_far), three_digits(kwh_of_joules(step.saves_cooling_j)),
-                       number(kilowatts(step.saves_peak_w), 2), number(step.saves_running),
-                       why_here(result, finish.surface)});
+        std::vector<std::string> row = {std::to_string(i + 1),
+                                        surface.id,
+                                        finish_text(result, finish),
+                                        number(surface.exposed_area_m2, 1),
+                                        number(step.cost),
+                                        number(step.cost_so_far),
+                                        three_digits(kwh_of_joules(step.saves_cooling_j)),
+                                        number(kilowatts(step.saves_peak_w), 2),
+                                        number(step.saves_running)};
+        constexpr double percent = 100;
+        if (!stays.empty()) row.push_back(number(percent * stays[i]));
+        row.push_back(why_here(result, finish.surface));
+        table.add_row(std::move(row));
     }
     return fmt::format(
                "\nWhat to buy, in order (costs and bill in {}; savings of cooling, of peaks and of "
                "the\n  electricity bill over the period: what each adds to those before it)\n",
                printable(result.run.settings.plan.currency)) +
            table.text();
+}
+
+std::string sureness_of(const PlanResult& result) {
+    const PlanConfidence& confidence = result.plan.confidence;
+    if (confidence.samples == 0 || result.plan.steps.empty()) return {};
+    std::string text = fmt::format(
+        "\nHow sure ({} samples of the uncertain inputs, each planned anew; `sure`: share of them "
+        "in "
+        "which\n  a purchase stays)\n  the plan saves {} to {} in 90 % of the samples\n",
+        confidence.samples, in_unit(result, confidence.saving_low),
+        in_unit(result, confidence.saving_high));
+    TextTable table({{"input"}, {"moves saving", Align::right}, {"moves plan", Align::right}});
+    constexpr std::size_t most_inputs = 8;
+    for (std::size_t i = 0; i < std::min(most_inputs, confidence.inputs.size()); ++i) {
+        const InputWeight& weight = confidence.inputs[i];
+        table.add_row({input_name(result, weight.input), number(weight.on_saving, 2),
+                       number(weight.on_plan, 2)});
+    }
+    return text + table.text();
 }
 
 std::string shopping_of(const PlanResult& result) {
@@ -166,9 +196,10 @@ std::string units_before_and_after(const PlanResult& result) {
 
 std::string plan_page(const PlanResult& result, bool more) {
     return head_of(result.run) + losses_of(result.run.warnings) + summary_of(result) +
-           steps_of(result) + shopping_of(result) + frontier_of(result, more) +
-           units_before_and_after(result) + warnings_page(result.run.warnings, more) +
-           cautions_page() + (more ? defaults_of(result.run) : std::string());
+           steps_of(result) + sureness_of(result) + shopping_of(result) +
+           frontier_of(result, more) + units_before_and_after(result) +
+           warnings_page(result.run.warnings, more) + cautions_page() +
+           (more ? defaults_of(result.run) : std::string());
 }
 
 }  // namespace noonshell

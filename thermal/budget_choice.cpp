@@ -83,7 +83,6 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
                     row_lowest.data(), row_highest.data());
     for (int column = 0; column < columns.count(); ++column) Cbc_setInteger(solver.get(), column);
     Cbc_setObjSense(solver.get(), -1);  // the largest
-    Cbc_setParameter(solver.get(), "ratioGap", "0");
     Cbc_setParameter(solver.get(), "increment", "1e-12");
     Cbc_setParameter(solver.get(), "allowableGap", gap_of_shares);
     return solver;
@@ -142,7 +141,7 @@ double cost_together(std::span<const std::size_t> taken, std::span<const BudgetO
 }
 
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
-                           std::span<const BudgetCharge> charges) {
+                           std::span<const BudgetCharge> charges, double gap) {
     if (!(budget >= 0)) throw InputError({.entity = "budget"}, "0 or more", std::to_string(budget));
     for (std::size_t c = 0; c < charges.size(); ++c)
         check_cost("cost of charge ", c, charges[c].cost);
@@ -159,6 +158,7 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
     if (offered.empty()) return choice;
 
     const Solver solver = model_of(options, charges, offered, largest, budget);
+    Cbc_setParameter(solver.get(), "ratioGap", std::to_string(gap).c_str());
     Cbc_solve(solver.get());
     if (!Cbc_isProvenOptimal(solver.get()))
         throw ConvergenceError("the integer programme of " + std::to_string(offered.size()) +

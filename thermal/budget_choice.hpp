@@ -33,7 +33,7 @@ struct BudgetChoice {
 /// charges. Throws InputError for a cost or a budget that is negative or not a number,
 /// ConvergenceError where the solver ends without a proof.
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
-                           std::span<const BudgetCharge> charges = {});
+                           std::span<const BudgetCharge> charges = {}, double gap = 0);
 
 /// What options cost together, the charges that they ask for once each.
 double cost_together(std::span<const std::size_t> taken, std::span<const BudgetOption> options,

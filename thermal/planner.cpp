@@ -79,6 +79,7 @@ class Planner {
                 best = point.finishes;
         }
         fill(plan, best);
+        if (options_.samples > 0) plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
         return plan;
@@ -274,6 +275,37 @@ class Planner {
                              .cost_so_far = runs_.cost(now)});
         }
         return steps;
+    }
+
+    PlanConfidence confidence(const Choice& best, const std::vector<PlanStep>& steps) {
+        scale_to(best);
+        ConfidenceQuestion question{.inputs = trial_inputs_,
+                                    .base = base_,
+                                    .treatments = treatments_,
+                                    .finishes = finishes_,
+                                    .costs = runs_.costs(),
+                                    .alone = alone_,
+                                    .plan = best,
+                                    .budget = options_.budget,
+                                    .goal = options_.goal,
+                                    .electricity_price_per_kwh = options_.electricity_price_per_kwh,
+                                    .spread = options_.spread,
+                                    .samples = options_.samples,
+                                    .heat = options_.heat,
+                                    .threads = options_.threads,
+                                    .stop = options_.stop};
+        for (std::size_t f = 0; f < finishes_.size(); ++f) {
+            question.scale.push_back(scale_[unit_of(f)]);
+            question.upkeep.push_back(upkeep(f));
+        }
+        PlanConfidence found = confidence_of(question);
+        std::vector<double> in_order;
+        for (const PlanStep& step : steps) {
+            const auto at = std::ranges::lower_bound(best, step.finish) - best.begin();
+            in_order.push_back(found.stays[static_cast<std::size_t>(at)]);
+        }
+        found.stays = std::move(in_order);
+        return found;
     }
 
     void fill(Plan& plan, const Choice& best) {

@@ -10,6 +10,7 @@
 
 #include "thermal/defence.hpp"
 #include "thermal/finishes.hpp"
+#include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
 #include "thermal/purchase_costs.hpp"
 #include "thermal/simulate.hpp"
@@ -24,6 +25,8 @@ struct PlanOptions {
     PlanGoal goal = PlanGoal::cooling_energy;
     double budget = 0;
     double electricity_price_per_kwh = 0.2;
+    std::size_t samples = 0;  ///< of uncertain inputs, for Plan::confidence; 0: none
+    InputSpread spread;
     std::vector<std::string> untouched;  ///< patterns of surfaces that no treatment may touch
     int frontier_points = 20;            ///< budgets from nothing to everything
     HeatOptions heat;
@@ -79,7 +82,8 @@ struct Plan {
     std::size_t plans_run = 0;  ///< whole re-runs
     std::size_t swaps_run = 0;  ///< of them, exchanges tried on the plan
     std::vector<FrontierPoint> frontier;
-    Response before, after;  ///< without hours
+    Response before, after;     ///< without hours
+    PlanConfidence confidence;  ///< of steps, in their order; empty without samples
 
     double saving() const { return burden_before - burden_after; }
     /// Of the largest saving possible, what the plan may miss.

@@ -108,6 +108,23 @@ TEST(PlanRun, CallOutsWasteAndUpkeepAddUp) {
     EXPECT_NEAR(plan["upkeep_per_year"], 2.5 * area_m2, 1e-6);
 }
 
+TEST(PlanRun, TellsHowSureItIs) {
+    const Folder folder;
+    const std::string site = write_site(
+        folder, hot_site_toml() + "[plan]\nsamples = 32\n[plan.spread]\nwind_percent = 40\n");
+    const json plan = plan_for(folder, site, "1500");
+    const json& sure = plan["confidence"];
+    EXPECT_EQ(sure["samples"], 32);
+    EXPECT_LT(sure["saving_low_kwh"], sure["saving_high_kwh"]);
+    EXPECT_GT(sure["inputs"].size(), 10u);
+    EXPECT_EQ(sure["ranks"].at(0)["rank"], 1);
+    ASSERT_FALSE(plan["chosen"].empty());
+    for (const json& item : plan["chosen"]) {
+        EXPECT_GE(item["confidence"], 0);
+        EXPECT_LE(item["confidence"], 1);
+    }
+}
+
 TEST(PlanRun, RulesThatContradictAreTold) {
     const Folder folder;
     const std::string coat =
