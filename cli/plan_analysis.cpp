@@ -57,6 +57,7 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.untouched = run.settings.plan.untouched;
     options.samples = run.settings.plan.samples;
     options.spread = run.settings.plan.spread;
+    options.store = choices.store;
     options.threads = threads;
     options.stop = &interrupt_flag();
     {

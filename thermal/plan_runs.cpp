@@ -10,26 +10,34 @@ namespace noonshell {
 
 PlanRuns::PlanRuns(const HeatInputs& inputs, const Building& base,
                    std::span<const Treatment> treatments, const std::vector<Finish>& finishes,
-                   const Relight& relight, const PlanOptions& options)
+                   const Relight& relight, const PlanOptions& options, std::string_view light)
     : inputs_(inputs),
       base_(base),
       treatments_(treatments),
       finishes_(finishes),
       relight_(relight),
       options_(options),
-      costs_(inputs.envelope, treatments, finishes) {}
+      costs_(inputs.envelope, treatments, finishes),
+      kept_(options.store, inputs, base, options.heat, light) {}
 
 Response PlanRuns::run_one(const Choice& choice) const {
     Building building = base_;
+    std::vector<KeptRuns::Change> changes;
     for (const std::size_t f : choice) {
-        Construction& surface = building.exposed[finishes_[f].surface.index()];
+        const SurfaceId at = finishes_[f].surface;
+        Construction& surface = building.exposed[at.index()];
         surface = finished(surface, finishes_[f], treatments_);
+        changes.push_back({at, &surface});
     }
+    return kept_.response(changes, [&] { return run_anew(building, !choice.empty()); });
+}
+
+Response PlanRuns::run_anew(const Building& building, bool changed) const {
     HeatOptions heat = options_.heat;
     heat.keep_hours = heat.account = false;
     heat.stop = options_.stop;
     heat.progress = nullptr;
-    if (choice.empty()) return simulate(inputs_, building, heat);
+    if (!changed) return simulate(inputs_, building, heat);
     const Exposure light = relight_(outside_reflectance(building));
     return simulate({inputs_.envelope, inputs_.exchange, light, inputs_.surroundings}, building,
                     heat);

@@ -4,9 +4,11 @@
 #include <cstddef>
 #include <map>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "thermal/finishes.hpp"
+#include "thermal/kept_runs.hpp"
 #include "thermal/planner.hpp"
 #include "thermal/purchase_costs.hpp"
 
@@ -14,9 +16,10 @@ namespace noonshell {
 
 class PlanRuns {
   public:
+    /// `light` names the way in which `relight` finds it, for the store.
     PlanRuns(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
              const std::vector<Finish>& finishes, const Relight& relight,
-             const PlanOptions& options);
+             const PlanOptions& options, std::string_view light = "light moved");
 
     /// Runs those choices that were not run yet, side by side.
     void run(const std::vector<Choice>& choices);
@@ -31,6 +34,7 @@ class PlanRuns {
 
   private:
     Response run_one(const Choice& choice) const;
+    Response run_anew(const Building& building, bool changed) const;
 
     const HeatInputs& inputs_;
     const Building& base_;
@@ -39,6 +43,7 @@ class PlanRuns {
     const Relight& relight_;
     const PlanOptions& options_;
     PurchaseCosts costs_;
+    KeptRuns kept_;
     std::map<Choice, Response> responses_;
 };
 

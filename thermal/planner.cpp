@@ -134,11 +134,14 @@ class Planner {
         }
         trials_.emplace(trial_inputs_, base_, trace_, changed);
         alone_.assign(finishes_.size(), 0.0);
+        const KeptRuns kept(options_.store, trial_inputs_, base_, heat, "trial");
         for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
             const Finish& finish = finishes_[f];
-            const auto [active, after] = trials_->run(
-                finish.surface,
-                finished(base_.exposed[finish.surface.index()], finish, treatments_), heat);
+            const Construction changed_to =
+                finished(base_.exposed[finish.surface.index()], finish, treatments_);
+            const auto [active, after] = kept.outcome({finish.surface, &changed_to}, [&] {
+                return trials_->run(finish.surface, changed_to, heat);
+            });
             const std::vector<double> burdens =
                 burdens_of(options_.goal, after, options_.electricity_price_per_kwh);
             for (std::size_t u = 0; u < burdens.size(); ++u) {
@@ -319,7 +322,7 @@ class Planner {
         plan.steps = in_order(best);
         plan.burden_before = runs_.burden({});
         plan.burden_after = runs_.burden(best);
-        PlanRuns anew(inputs_, base_, treatments_, finishes_, relight_, options_);
+        PlanRuns anew(inputs_, base_, treatments_, finishes_, relight_, options_, "light anew");
         anew.run({best});
         plan.burden_checked = anew.burden(best);
         bool any = false;

@@ -14,6 +14,7 @@
 #include "thermal/plan_goal.hpp"
 #include "thermal/purchase_costs.hpp"
 #include "thermal/simulate.hpp"
+#include "thermal/trial_store.hpp"
 
 namespace noonshell {
 
@@ -33,6 +34,7 @@ struct PlanOptions {
     /// The same outdoors as the plan's in longer steps, for the single trials; null: the plan's
     /// own.
     const Surroundings* trial_surroundings = nullptr;
+    TrialStore* store = nullptr;  ///< of runs made earlier; null: none
     unsigned threads = 0;
     std::function<void(double)> progress;
     const std::atomic<bool>* stop = nullptr;
@@ -96,8 +98,9 @@ struct Plan {
 /// (one or two surfaces finished otherwise or left bare) in the order of what they promise, each
 /// re-run, until none of the most promising improves it. The same for every budget of the frontier,
 /// without exchanges. Aged reflectances count. `relight` finds the light on the finished building
-/// anew, once, as a check. The steps keep purchases together that share a call-out. Deterministic
-/// for any number of threads. Throws InputError for a budget or price out of range, Interrupted.
+/// anew, once, as a check. With a store, runs made for an earlier plan are not made again. The
+/// steps keep purchases together that share a call-out. Deterministic for any number of threads.
+/// Throws InputError for a budget or price out of range, Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);
