@@ -58,6 +58,10 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.goal = choices.goal.value_or(run.settings.plan.goal);
     options.budget = choices.budget;
     options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;
+    options.untouched = run.settings.plan.untouched;
+    options.samples = run.settings.plan.samples;
+    options.spread = run.settings.plan.spread;
+    options.store = choices.store;
     options.threads = threads;
     options.stop = &interrupt_flag();
     {

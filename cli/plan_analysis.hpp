@@ -13,6 +13,7 @@ struct PlanChoices {
     double budget = 0;
     std::optional<PlanGoal> goal;  ///< else [plan] goal
     bool preview = false;          ///< as RunChoices::preview
+    TrialStore* store = nullptr;   ///< of runs made for earlier plans
     bool for_report = false;       ///< find also what a report shows: shade, heat by the hour
 };
 

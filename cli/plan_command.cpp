@@ -8,6 +8,7 @@
 #include "cli/output_folder.hpp"
 #include "cli/plan_told.hpp"
 #include "cli/report.hpp"
+#include "cli/results_store.hpp"
 #include "cli/run_command.hpp"
 #include "cli/utf8.hpp"
 
@@ -21,9 +22,16 @@ void plan(const PlanRequest& request, const Console& console) {
     const std::string name = printable(settings.file.string());
     PlanChoices choices = request.choices;
     choices.for_report = !report_page().empty();
+    std::filesystem::create_directories(folder);
+    ResultsStore store(folder / "plan-store.sqlite");
+    choices.store = &store;
     PlanResult result = naming_the_site_file(
         name, [&] { return analyse_plan(std::move(settings), choices, request.threads, console); });
     note_inputs(result.run.settings, console);
+    if (store.was_damaged())
+        result.run.warnings.push_back({"store-damaged",
+                                       "the store of earlier results was damaged and is made anew",
+                                       printable((folder / "plan-store.sqlite").string())});
     if (!choices.for_report) tell_of_left_out_report(result.run, console);
 
     OutputFolder output(folder);

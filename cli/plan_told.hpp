@@ -17,7 +17,4 @@ std::string plan_csv(const PlanResult& result);
 /// One row per budget.
 std::string frontier_csv(const PlanResult& result);
 
-/// "takes 1.9 kWh/m2 a day in July; 71 % of it direct": the light of the surface's brightest month.
-std::string why_here(const PlanResult& result, SurfaceId surface);
-
 }  // namespace noonshell

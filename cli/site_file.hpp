@@ -22,6 +22,7 @@
 #include "thermal/building.hpp"
 #include "thermal/comfort.hpp"
 #include "thermal/construction.hpp"
+#include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
 #include "thermal/treatment.hpp"
 
@@ -123,6 +124,9 @@ struct PlanSettings {
     std::string currency = "units of cost";
     double electricity_price_per_kwh = 0.2;
     PlanGoal goal = PlanGoal::cooling_energy;
+    std::vector<std::string> untouched{};  ///< patterns of surfaces
+    std::size_t samples = 0;               ///< of uncertain inputs; 0: none
+    InputSpread spread{};                  ///< [plan.spread]
 };
 
 /// What coloured.step shows: sun in kWh/m2, the highest outside temperature, heat inward in kWh/m2,

@@ -45,6 +45,8 @@ std::vector<Treatment> read_treatments(const TomlTable& root,
                                        const std::vector<Material>& materials,
                                        std::vector<InputRecord>& inputs);
 
+PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& inputs);
+
 /// The material of that name: the site file's, else the shipped one. Throws InputError at `key`,
 /// naming the nearest known material.
 const Material& material_named(const TomlTable& table, std::string_view key,

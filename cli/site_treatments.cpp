@@ -8,17 +8,28 @@
 #include "cli/settings_reader.hpp"
 #include "cli/site_layers.hpp"
 #include "cli/site_tables.hpp"
+#include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 17> treatment_keys = {"name",
+constexpr std::array<std::string_view, 27> treatment_keys = {"name",
                                                              "kind",
                                                              "surfaces",
+                                                             "not_on",
+                                                             "least_area_m2",
                                                              "cost_per_m2",
                                                              "fixed_cost",
+                                                             "waste_percent",
+                                                             "call_out",
+                                                             "call_out_cost",
                                                              "life_years",
+                                                             "upkeep_per_m2_year",
+                                                             "recoat_per_m2",
+                                                             "recoat_years",
+                                                             "excludes",
+                                                             "needs",
                                                              "new_reflectance",
                                                              "aged_reflectance",
                                                              "emittance",
@@ -89,8 +100,39 @@ void read_costs(SettingsReader& reader, Treatment& treatment) {
     treatment.fixed_cost = reader.number("fixed_cost", NumberRange::from(0), 0, "own choice: none");
     if (treatment.cost_per_m2 <= 0 && treatment.fixed_cost <= 0)
         throw reader.table()->error("cost_per_m2", "a cost above 0 (or a fixed_cost)", "0");
-    treatment.life_years =
-        reader.number("life_years", NumberRange::above_up_to(0, 200), 10, "own choice");
+    constexpr double most_waste_percent = 200;
+    treatment.waste_share =
+        0.01 * reader.number("waste_percent", NumberRange::between(0, most_waste_percent), 0,
+                             "own choice: none");
+    if (const auto call_out = reader.text("call_out")) {
+        treatment.call_out = *call_out;
+        treatment.call_out_cost = reader.needed_number("call_out_cost", NumberRange::from(0));
+    } else if (reader.has("call_out_cost")) {
+        throw reader.table()->error("call_out_cost", "the call_out that it is the price of",
+                                    "it alone");
+    }
+}
+
+void read_lasting(SettingsReader& reader, Treatment& treatment) {
+    constexpr double longest_years = 200;
+    const NumberRange years = NumberRange::above_up_to(0, longest_years);
+    treatment.life_years = reader.number("life_years", years, 10, "own choice");
+    treatment.upkeep_per_m2_year =
+        reader.number("upkeep_per_m2_year", NumberRange::from(0), 0, "own choice: none");
+    if (!reader.has("recoat_per_m2") && !reader.has("recoat_years")) return;
+    treatment.recoat_per_m2 = reader.needed_number("recoat_per_m2", NumberRange::from(0));
+    treatment.recoat_years = reader.needed_number("recoat_years", years);
+}
+
+/// Where it may go and what may stand with it.
+void read_place(SettingsReader& reader, Treatment& treatment) {
+    treatment.surfaces =
+        reader.texts("surfaces", treatment.surfaces, "own choice: roofs and walls of every unit");
+    treatment.not_on = reader.texts("not_on", {}, "own choice: none");
+    treatment.least_area_m2 =
+        reader.number("least_area_m2", NumberRange::from(0), 0, "own choice: none");
+    treatment.excludes = reader.texts("excludes", {}, "own choice: none");
+    treatment.needs = reader.texts("needs", {}, "own choice: none");
 }
 
 void read_finish(SettingsReader& reader, Treatment& treatment) {
@@ -118,9 +160,9 @@ Treatment read_treatment(const TomlTable& table, const std::vector<Material>& ma
     treatment.name = reader.needed_text("name");
     treatment.kind = kind_of(table);
     reader.record("kind", std::string(to_string(treatment.kind)));
-    treatment.surfaces =
-        reader.texts("surfaces", treatment.surfaces, "own choice: roofs and walls of every unit");
+    read_place(reader, treatment);
     read_costs(reader, treatment);
+    read_lasting(reader, treatment);
     read_finish(reader, treatment);
     if (treatment.kind == TreatmentKind::coating) refuse(table, insulation_keys, "coating");
     if (treatment.kind != TreatmentKind::vented_cladding)
@@ -132,6 +174,17 @@ Treatment read_treatment(const TomlTable& table, const std::vector<Material>& ma
         treatment.cladding = read_cladding(reader, materials);
     validate(treatment);
     return treatment;
+}
+
+/// Rules between treatments, told with the file's name.
+void check_rules(const TomlTable& root, const std::vector<Treatment>& treatments) {
+    try {
+        validate_together(treatments);
+    } catch (const InputError& error) {
+        InputPlace place = root.place();
+        place.entity = error.place().entity;
+        throw InputError(place, error.expected(), error.seen());
+    }
 }
 
 std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs) {
@@ -162,6 +215,7 @@ std::vector<Treatment> read_treatments(const TomlTable& root,
                                   "\"" + treatments.back().name + "\" again");
         }
     }
+    check_rules(root, treatments);
     return treatments.empty() ? shipped_examples(inputs) : treatments;
 }
 

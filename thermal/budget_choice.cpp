@@ -21,39 +21,68 @@ constexpr const char* gap_of_shares = "1e-9";
 
 using Solver = std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)>;
 
-/// Columns are the options in `offered`; row 0 is the budget, the others the groups.
-Solver model_of(std::span<const BudgetOption> options, const std::vector<std::size_t>& offered,
-                double largest_worth, double budget) {
-    std::map<std::size_t, int> row_of_group;
-    for (const std::size_t i : offered) row_of_group.emplace(options[i].group, 0);
-    int rows = 1;
-    for (auto& [group, row] : row_of_group) row = rows++;
-
+/// Columns are the options in `offered`, then the charges that these ask for; row 0 is the budget,
+/// then the groups, then one for every group and charge: what is taken asks for it.
+struct Columns {
     std::vector<int> start = {0}, index;
     std::vector<double> value, objective;
-    for (std::size_t k = 0; k < offered.size(); ++k) {
-        const BudgetOption& option = options[offered[k]];
-        index.insert(index.end(), {0, row_of_group[option.group]});
-        value.insert(value.end(), {option.cost, 1.0});
-        start.push_back(static_cast<int>(index.size()));
-        objective.push_back(option.worth / largest_worth);
+
+    void add(int row, double coefficient) {
+        index.push_back(row);
+        value.push_back(coefficient);
     }
-    const std::vector<double> lowest(offered.size(), 0.0), highest(offered.size(), 1.0);
+    void end(double worth) {
+        start.push_back(static_cast<int>(index.size()));
+        objective.push_back(worth);
+    }
+    int count() const { return static_cast<int>(objective.size()); }
+};
+
+Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCharge> charges,
+                const std::vector<std::size_t>& offered, double largest_worth, double budget) {
+    std::map<std::size_t, int> row_of_group;
+    std::map<std::pair<std::size_t, std::size_t>, int> row_of_call;  // by charge and group
+    for (const std::size_t i : offered) {
+        row_of_group.emplace(options[i].group, 0);
+        for (const std::size_t c : options[i].charges)
+            row_of_call.emplace(std::pair(c, options[i].group), 0);
+    }
+    int rows = 1;
+    for (auto& [group, row] : row_of_group) row = rows++;
+    const int first_call = rows;
+    for (auto& [call, row] : row_of_call) row = rows++;
+
+    Columns columns;
+    for (const std::size_t i : offered) {
+        columns.add(0, options[i].cost);
+        columns.add(row_of_group[options[i].group], 1);
+        for (const std::size_t c : options[i].charges)
+            columns.add(row_of_call[{c, options[i].group}], 1);
+        columns.end(options[i].worth / largest_worth);
+    }
+    for (auto call = row_of_call.begin(); call != row_of_call.end();) {
+        const std::size_t c = call->first.first;
+        columns.add(0, charges[c].cost);
+        for (; call != row_of_call.end() && call->first.first == c; ++call)
+            columns.add(call->second, -1);
+        columns.end(0);
+    }
+    const auto n = static_cast<std::size_t>(columns.count());
+    const std::vector<double> lowest(n, 0.0), highest(n, 1.0);
     const std::vector<double> row_lowest(static_cast<std::size_t>(rows),
                                          -std::numeric_limits<double>::max());
     std::vector<double> row_highest(static_cast<std::size_t>(rows), 1.0);
     row_highest[0] = budget;
+    std::fill(row_highest.begin() + first_call, row_highest.end(), 0.0);
 
     Solver solver(Cbc_newModel(), Cbc_deleteModel);
     Cbc_setLogLevel(solver.get(), 0);
     Cbc_setParameter(solver.get(), "logLevel", "0");
-    const int columns = static_cast<int>(offered.size());
-    Cbc_loadProblem(solver.get(), columns, rows, start.data(), index.data(), value.data(),
-                    lowest.data(), highest.data(), objective.data(), row_lowest.data(),
-                    row_highest.data());
-    for (int column = 0; column < columns; ++column) Cbc_setInteger(solver.get(), column);
+    Cbc_loadProblem(solver.get(), columns.count(), rows, columns.start.data(), columns.index.data(),
+                    columns.value.data(), lowest.data(), highest.data(), columns.objective.data(),
+                    row_lowest.data(), row_highest.data());
+    for (int column = 0; column < columns.count(); ++column) Cbc_setInteger(solver.get(), column);
     Cbc_setObjSense(solver.get(), -1);  // the largest
-    Cbc_setParameter(solver.get(), "ratioGap", "0");
     Cbc_setParameter(solver.get(), "increment", "1e-12");
     Cbc_setParameter(solver.get(), "allowableGap", gap_of_shares);
     return solver;
@@ -61,14 +90,9 @@ Solver model_of(std::span<const BudgetOption> options, const std::vector<std::si
 
 /// The solver keeps the budget to its tolerance only: what is too much gives way, the least worth
 /// for its cost first.
-void keep_within(std::span<const BudgetOption> options, double budget,
-                 std::vector<std::size_t>& taken) {
-    const auto cost = [&] {
-        double sum = 0;
-        for (const std::size_t i : taken) sum += options[i].cost;
-        return sum;
-    };
-    while (!taken.empty() && cost() > budget) {
+void keep_within(std::span<const BudgetOption> options, std::span<const BudgetCharge> charges,
+                 double budget, std::vector<std::size_t>& taken) {
+    while (!taken.empty() && cost_together(taken, options, charges) > budget) {
         const auto least = std::min_element(taken.begin(), taken.end(), [&](auto a, auto b) {
             return options[a].worth * options[b].cost < options[b].worth * options[a].cost;
         });
@@ -85,7 +109,7 @@ void prefer_earlier(std::span<const BudgetOption> options, const std::vector<std
         for (const std::size_t j : offered) {
             if (j >= i) break;
             if (options[j].cost != options[i].cost || options[j].worth != options[i].worth ||
-                groups.contains(options[j].group))
+                options[j].charges != options[i].charges || groups.contains(options[j].group))
                 continue;
             groups.erase(options[i].group);
             groups.insert(options[j].group);
@@ -96,39 +120,58 @@ void prefer_earlier(std::span<const BudgetOption> options, const std::vector<std
     std::sort(taken.begin(), taken.end());
 }
 
+void check_cost(const char* what, std::size_t i, double cost) {
+    if (cost >= 0) return;
+    throw InputError({.entity = what + std::to_string(i)}, "0 or more", std::to_string(cost));
+}
+
 }  // namespace
 
-BudgetChoice choose_within(std::span<const BudgetOption> options, double budget) {
+double cost_together(std::span<const std::size_t> taken, std::span<const BudgetOption> options,
+                     std::span<const BudgetCharge> charges) {
+    double sum = 0;
+    std::set<std::size_t> asked_for;
+    for (const std::size_t i : taken) {
+        sum += options[i].cost;
+        asked_for.insert(options[i].charges.begin(), options[i].charges.end());
+    }
+    double charged = 0;
+    for (const std::size_t c : asked_for) charged += charges[c].cost;
+    return sum + charged;
+}
+
+BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
+                           std::span<const BudgetCharge> charges, double gap) {
     if (!(budget >= 0)) throw InputError({.entity = "budget"}, "0 or more", std::to_string(budget));
+    for (std::size_t c = 0; c < charges.size(); ++c)
+        check_cost("cost of charge ", c, charges[c].cost);
     std::vector<std::size_t> offered;
     double largest = 0;
     for (std::size_t i = 0; i < options.size(); ++i) {
-        const BudgetOption& option = options[i];
-        if (!(option.cost >= 0))
-            throw InputError({.entity = "cost of option " + std::to_string(i)}, "0 or more",
-                             std::to_string(option.cost));
-        if (!(option.worth > 0) || option.cost > budget) continue;
+        check_cost("cost of option ", i, options[i].cost);
+        if (!(options[i].worth > 0) || cost_together(std::span(&i, 1), options, charges) > budget)
+            continue;
         offered.push_back(i);
-        largest = std::max(largest, option.worth);
+        largest = std::max(largest, options[i].worth);
     }
     BudgetChoice choice;
     if (offered.empty()) return choice;
 
-    const Solver solver = model_of(options, offered, largest, budget);
+    const Solver solver = model_of(options, charges, offered, largest, budget);
+    Cbc_setParameter(solver.get(), "ratioGap", std::to_string(gap).c_str());
     Cbc_solve(solver.get());
     if (!Cbc_isProvenOptimal(solver.get()))
         throw ConvergenceError("the integer programme of " + std::to_string(offered.size()) +
                                " options ended without a proof");
     const double* share = Cbc_getColSolution(solver.get());
+    constexpr double half = 0.5;
     for (std::size_t k = 0; k < offered.size(); ++k) {
-        if (share[k] > 0.5) choice.taken.push_back(offered[k]);
+        if (share[k] > half) choice.taken.push_back(offered[k]);
     }
-    keep_within(options, budget, choice.taken);
+    keep_within(options, charges, budget, choice.taken);
     prefer_earlier(options, offered, choice.taken);
-    for (const std::size_t i : choice.taken) {
-        choice.cost += options[i].cost;
-        choice.worth += options[i].worth;
-    }
+    choice.cost = cost_together(choice.taken, options, charges);
+    for (const std::size_t i : choice.taken) choice.worth += options[i].worth;
     const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest;
     choice.most_worth = std::max(choice.worth, bound);
     return choice;

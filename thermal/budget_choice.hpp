@@ -7,24 +7,36 @@
 
 namespace noonshell {
 
+/// A price paid once, however many of the options that ask for it are taken.
+struct BudgetCharge {
+    double cost = 0;  ///< 0 or more
+};
+
 /// Something that can be bought. Of the options of one group at most one is taken.
 struct BudgetOption {
     std::size_t group = 0;
-    double cost = 0;   ///< 0 or more
-    double worth = 0;  ///< what is not worth anything is never taken
+    double cost = 0;                     ///< 0 or more
+    double worth = 0;                    ///< what is not worth anything is never taken
+    std::vector<std::size_t> charges{};  ///< that it asks for, indices
 };
 
 struct BudgetChoice {
     std::vector<std::size_t> taken;  ///< indices of options, ascending
-    double cost = 0;                 ///< never above the budget
+    double cost = 0;                 ///< with the charges asked for; never above the budget
     double worth = 0;
     double most_worth = 0;  ///< no choice within the budget is worth more than this
 };
 
 /// Options of the largest worth in sum whose cost in sum stays within the budget: a multiple-choice
-/// knapsack ([kellerer2004] ch. 11, from memory), solved by branch and bound with CBC. Of equal
-/// choices the one with the earlier options. Throws InputError for a cost or a budget that is
-/// negative or not a number, ConvergenceError where the solver ends without a proof.
-BudgetChoice choose_within(std::span<const BudgetOption> options, double budget);
+/// knapsack ([kellerer2004] ch. 11, from memory) with fixed charges, solved by branch and bound
+/// with CBC. Of equal choices the one with the earlier options, as far as they ask for the same
+/// charges. Throws InputError for a cost or a budget that is negative or not a number,
+/// ConvergenceError where the solver ends without a proof.
+BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
+                           std::span<const BudgetCharge> charges = {}, double gap = 0);
+
+/// What options cost together, the charges that they ask for once each.
+double cost_together(std::span<const std::size_t> taken, std::span<const BudgetOption> options,
+                     std::span<const BudgetCharge> charges);
 
 }  // namespace noonshell

@@ -4,6 +4,8 @@
 #include <array>
 #include <string>
 
+#include "thermal/treatment_rules.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -43,10 +45,11 @@ std::vector<Finish> finishes_of(const Envelope& envelope, std::span<const Treatm
             if (fits(treatments[t], surface)) fitting.push_back(t);
         }
         for (std::vector<std::size_t>& set : sets_of(fitting, treatments)) {
-            if (set.empty()) continue;
+            if (set.empty() || !may_stand_together(set, treatments)) continue;
             Finish finish{.surface = SurfaceId(s), .treatments = std::move(set)};
             for (const std::size_t t : finish.treatments) {
                 finish.cost += cost_of(treatments[t], surface.exposed_area_m2);
+                finish.upkeep_per_year += upkeep_per_year(treatments[t], surface.exposed_area_m2);
             }
             finishes.push_back(std::move(finish));
         }

@@ -13,11 +13,12 @@ namespace noonshell {
 struct Finish {
     SurfaceId surface;
     std::vector<std::size_t> treatments;  ///< indices into the list given, ascending
-    double cost = 0;
+    double cost = 0;                      ///< without call-outs
+    double upkeep_per_year = 0;           ///< [currency]
 };
 
-/// Every treatment that fits, and every set of fitting treatments of different kinds; by surface,
-/// single ones first.
+/// Every treatment that fits, and every set of fitting treatments of different kinds, as far as
+/// their own rules let them stand together (treatment_rules.hpp); by surface, single ones first.
 std::vector<Finish> finishes_of(const Envelope& envelope, std::span<const Treatment> treatments);
 
 /// The construction with several treatments on it: insulation on the steel, the cladding before it,

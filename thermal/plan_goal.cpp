@@ -39,4 +39,9 @@ std::vector<double> burdens_of(PlanGoal goal, const Response& response,
     return burdens;
 }
 
+double upkeep_over(double upkeep_per_year, const HeatInputs& inputs) {
+    constexpr double hours_per_year = 8760;
+    return upkeep_per_year * static_cast<double>(inputs.surroundings.n_hours) / hours_per_year;
+}
+
 }  // namespace noonshell

@@ -10,25 +10,34 @@ namespace noonshell {
 
 PlanRuns::PlanRuns(const HeatInputs& inputs, const Building& base,
                    std::span<const Treatment> treatments, const std::vector<Finish>& finishes,
-                   const Relight& relight, const PlanOptions& options)
+                   const Relight& relight, const PlanOptions& options, std::string_view light)
     : inputs_(inputs),
       base_(base),
       treatments_(treatments),
       finishes_(finishes),
       relight_(relight),
-      options_(options) {}
+      options_(options),
+      costs_(inputs.envelope, treatments, finishes),
+      kept_(options.store, inputs, base, options.heat, light) {}
 
 Response PlanRuns::run_one(const Choice& choice) const {
     Building building = base_;
+    std::vector<KeptRuns::Change> changes;
     for (const std::size_t f : choice) {
-        Construction& surface = building.exposed[finishes_[f].surface.index()];
+        const SurfaceId at = finishes_[f].surface;
+        Construction& surface = building.exposed[at.index()];
         surface = finished(surface, finishes_[f], treatments_);
+        changes.push_back({at, &surface});
     }
+    return kept_.response(changes, [&] { return run_anew(building, !choice.empty()); });
+}
+
+Response PlanRuns::run_anew(const Building& building, bool changed) const {
     HeatOptions heat = options_.heat;
     heat.keep_hours = heat.account = false;
     heat.stop = options_.stop;
     heat.progress = nullptr;
-    if (choice.empty()) return simulate(inputs_, building, heat);
+    if (!changed) return simulate(inputs_, building, heat);
     const Exposure light = relight_(outside_reflectance(building));
     return simulate({inputs_.envelope, inputs_.exchange, light, inputs_.surroundings}, building,
                     heat);
@@ -47,18 +56,20 @@ void PlanRuns::run(const std::vector<Choice>& choices) {
 }
 
 std::vector<double> PlanRuns::burdens(const Choice& choice) const {
-    return burdens_of(options_.goal, response(choice), options_.electricity_price_per_kwh);
+    std::vector<double> burdens =
+        burdens_of(options_.goal, response(choice), options_.electricity_price_per_kwh);
+    if (options_.goal == PlanGoal::running_cost) {
+        for (const std::size_t f : choice) {
+            const UnitId unit = inputs_.envelope.surfaces[finishes_[f].surface.index()].unit;
+            burdens[unit.index()] += upkeep_over(finishes_[f].upkeep_per_year, inputs_);
+        }
+    }
+    return burdens;
 }
 
 double PlanRuns::burden(const Choice& choice) const {
     const std::vector<double> by_unit = burdens(choice);
     return std::accumulate(by_unit.begin(), by_unit.end(), 0.0);
-}
-
-double PlanRuns::cost(const Choice& choice) const {
-    double sum = 0;
-    for (const std::size_t f : choice) sum += finishes_[f].cost;
-    return sum;
 }
 
 }  // namespace noonshell

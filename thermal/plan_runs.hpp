@@ -4,34 +4,37 @@
 #include <cstddef>
 #include <map>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include "thermal/finishes.hpp"
+#include "thermal/kept_runs.hpp"
 #include "thermal/planner.hpp"
+#include "thermal/purchase_costs.hpp"
 
 namespace noonshell {
 
-/// Indices of finishes, ascending, one per surface at most.
-using Choice = std::vector<std::size_t>;
-
 class PlanRuns {
   public:
+    /// `light` names the way in which `relight` finds it, for the store.
     PlanRuns(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
              const std::vector<Finish>& finishes, const Relight& relight,
-             const PlanOptions& options);
+             const PlanOptions& options, std::string_view light = "light moved");
 
     /// Runs those choices that were not run yet, side by side.
     void run(const std::vector<Choice>& choices);
     /// Of a choice that was run.
     const Response& response(const Choice& choice) const { return responses_.at(choice); }
-    std::vector<double> burdens(const Choice& choice) const;  ///< #units
+    std::vector<double> burdens(const Choice& choice) const;  ///< #units, upkeep included
     double burden(const Choice& choice) const;
-    double cost(const Choice& choice) const;
+    double cost(const Choice& choice) const { return costs_.cost(choice); }
+    const PurchaseCosts& costs() const { return costs_; }
     std::size_t n_runs() const { return responses_.size(); }
     const std::map<Choice, Response>& all() const { return responses_; }
 
   private:
     Response run_one(const Choice& choice) const;
+    Response run_anew(const Building& building, bool changed) const;
 
     const HeatInputs& inputs_;
     const Building& base_;
@@ -39,6 +42,8 @@ class PlanRuns {
     const std::vector<Finish>& finishes_;
     const Relight& relight_;
     const PlanOptions& options_;
+    PurchaseCosts costs_;
+    KeptRuns kept_;
     std::map<Choice, Response> responses_;
 };
 

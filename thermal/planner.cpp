@@ -3,17 +3,18 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <map>
 #include <numeric>
 #include <optional>
 #include <set>
-#include <tuple>
 
 #include "geometry/diagnostics.hpp"
+#include "geometry/roles.hpp"
 #include "solar/parallel.hpp"
 #include "thermal/budget_choice.hpp"
+#include "thermal/exchanges.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
+#include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
 
@@ -24,7 +25,6 @@ constexpr double size_that_counts = 1.5;
 constexpr int most_turns = 6;
 constexpr int most_exchanges = 4;
 constexpr std::size_t most_swaps = 24;  // re-run for each exchange
-constexpr std::size_t none = static_cast<std::size_t>(-1);
 // A unit's single savings are scaled to its re-run within these bounds.
 constexpr double least_scale = 0.1, largest_scale = 2.0;
 // Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
@@ -32,6 +32,18 @@ constexpr double gain_that_counts = 1e-6;
 
 double sum_of(const std::vector<double>& values) {
     return std::accumulate(values.begin(), values.end(), 0.0);
+}
+
+std::vector<Finish> allowed_finishes(const Envelope& envelope,
+                                     std::span<const Treatment> treatments,
+                                     const std::vector<std::string>& untouched) {
+    std::vector<Finish> finishes = finishes_of(envelope, treatments);
+    std::erase_if(finishes, [&](const Finish& finish) {
+        const std::string& id = envelope.surfaces[finish.surface.index()].id;
+        return std::ranges::any_of(
+            untouched, [&](const std::string& pattern) { return matches_pattern(pattern, id); });
+    });
+    return finishes;
 }
 
 class Planner {
@@ -46,7 +58,7 @@ class Planner {
           treatments_(treatments),
           relight_(relight),
           options_(options),
-          finishes_(finishes_of(inputs.envelope, treatments)),
+          finishes_(allowed_finishes(inputs.envelope, treatments, options.untouched)),
           runs_(inputs, base, treatments, finishes_, quick_relight_, options),
           scale_(inputs.envelope.units.size(), 1.0) {}
 
@@ -67,6 +79,7 @@ class Planner {
                 best = point.finishes;
         }
         fill(plan, best);
+        if (options_.samples > 0) plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
         return plan;
@@ -76,7 +89,20 @@ class Planner {
     std::size_t unit_of(std::size_t finish) const {
         return inputs_.envelope.surfaces[finishes_[finish].surface.index()].unit.index();
     }
-    double worth(std::size_t finish) const { return alone_[finish] * scale_[unit_of(finish)]; }
+    /// Upkeep is known and needs no scale.
+    double worth(std::size_t finish) const {
+        return alone_[finish] * scale_[unit_of(finish)] - upkeep(finish);
+    }
+    std::vector<double> worths() const {
+        std::vector<double> worths(finishes_.size());
+        for (std::size_t f = 0; f < worths.size(); ++f) worths[f] = worth(f);
+        return worths;
+    }
+    double upkeep(std::size_t finish) const {
+        return options_.goal == PlanGoal::running_cost
+                   ? upkeep_over(finishes_[finish].upkeep_per_year, inputs_)
+                   : 0.0;
+    }
     double promised(const Choice& choice) const {
         double sum = 0;
         for (const std::size_t f : choice) sum += worth(f);
@@ -84,7 +110,7 @@ class Planner {
     }
     double alone(const Choice& choice) const {
         double sum = 0;
-        for (const std::size_t f : choice) sum += alone_[f];
+        for (const std::size_t f : choice) sum += alone_[f] - upkeep(f);
         return sum;
     }
     double saving(const Choice& choice) const { return runs_.burden({}) - runs_.burden(choice); }
@@ -108,11 +134,14 @@ class Planner {
         }
         trials_.emplace(trial_inputs_, base_, trace_, changed);
         alone_.assign(finishes_.size(), 0.0);
+        const KeptRuns kept(options_.store, trial_inputs_, base_, heat, "trial");
         for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
             const Finish& finish = finishes_[f];
-            const auto [active, after] = trials_->run(
-                finish.surface,
-                finished(base_.exposed[finish.surface.index()], finish, treatments_), heat);
+            const Construction changed_to =
+                finished(base_.exposed[finish.surface.index()], finish, treatments_);
+            const auto [active, after] = kept.outcome({finish.surface, &changed_to}, [&] {
+                return trials_->run(finish.surface, changed_to, heat);
+            });
             const std::vector<double> burdens =
                 burdens_of(options_.goal, after, options_.electricity_price_per_kwh);
             for (std::size_t u = 0; u < burdens.size(); ++u) {
@@ -122,20 +151,22 @@ class Planner {
     }
 
     BudgetChoice choose(double budget, bool scaled) const {
-        std::vector<BudgetOption> options;
-        for (std::size_t f = 0; f < finishes_.size(); ++f) {
-            options.push_back({.group = finishes_[f].surface.index(),
-                               .cost = finishes_[f].cost,
-                               .worth = scaled ? worth(f) : alone_[f]});
-        }
-        return choose_within(options, budget);
+        const PurchaseCosts& costs = runs_.costs();
+        std::vector<BudgetOption> options = costs.options();
+        for (std::size_t f = 0; f < options.size(); ++f)
+            options[f].worth = scaled ? worth(f) : alone_[f] - upkeep(f);
+        return choose_within(options, budget, costs.charges());
     }
 
     /// Single savings of each unit scaled to what the re-run says of them together.
     void scale_to(const Choice& choice) {
-        const std::vector<double> before = runs_.burdens({}), after = runs_.burdens(choice);
+        const std::vector<double> before = runs_.burdens({});
+        std::vector<double> after = runs_.burdens(choice);
         std::vector<double> parts(before.size(), 0.0);
-        for (const std::size_t f : choice) parts[unit_of(f)] += alone_[f];
+        for (const std::size_t f : choice) {
+            parts[unit_of(f)] += alone_[f];
+            after[unit_of(f)] -= upkeep(f);
+        }
         for (std::size_t u = 0; u < parts.size(); ++u) {
             if (parts[u] <= 0) continue;
             scale_[u] = std::clamp((before[u] - after[u]) / parts[u], least_scale, largest_scale);
@@ -159,73 +190,12 @@ class Planner {
         return best;
     }
 
-    /// Every way to finish one or two surfaces otherwise, or to leave them bare, that the budget
-    /// allows: those that promise most, best first.
-    std::vector<Choice> exchanges_of(const Choice& choice) const {
-        std::map<SurfaceId, std::vector<std::size_t>> on;  // what each surface can have
-        for (std::size_t f = 0; f < finishes_.size(); ++f) {
-            if (alone_[f] > 0) on[finishes_[f].surface].push_back(f);
-        }
-        std::map<SurfaceId, std::size_t> now;
-        for (const std::size_t f : choice) now[finishes_[f].surface] = f;
-        struct Change {
-            SurfaceId surface;
-            std::size_t finish;  // none: bare
-            double cost, worth;  // more than now
-        };
-        std::vector<Change> changes;
-        for (const auto& [surface, list] : on) {
-            const auto present = now.find(surface);
-            const double cost = present == now.end() ? 0 : finishes_[present->second].cost;
-            const double has = present == now.end() ? 0 : worth(present->second);
-            for (const std::size_t f : list) {
-                if (present != now.end() && present->second == f) continue;
-                changes.push_back({surface, f, finishes_[f].cost - cost, worth(f) - has});
-            }
-            if (present != now.end()) changes.push_back({surface, none, -cost, -has});
-        }
-        struct Exchange {
-            double worth;
-            std::size_t a, b;  // of changes; b none: a alone
-        };
-        std::vector<Exchange> all;
-        const double left = options_.budget - runs_.cost(choice);
-        for (std::size_t a = 0; a < changes.size(); ++a) {
-            if (changes[a].cost <= left) all.push_back({changes[a].worth, a, none});
-            for (std::size_t b = a + 1; b < changes.size(); ++b) {
-                if (changes[a].surface == changes[b].surface) continue;
-                if (changes[a].cost + changes[b].cost <= left)
-                    all.push_back({changes[a].worth + changes[b].worth, a, b});
-            }
-        }
-        const std::size_t count = std::min(most_swaps, all.size());
-        std::partial_sort(all.begin(), all.begin() + static_cast<std::ptrdiff_t>(count), all.end(),
-                          [](const Exchange& x, const Exchange& y) {
-                              return std::tie(y.worth, x.a, x.b) < std::tie(x.worth, y.a, y.b);
-                          });
-        std::vector<Choice> exchanges;
-        for (std::size_t i = 0; i < count; ++i) {
-            std::map<SurfaceId, std::size_t> then = now;
-            for (const std::size_t c : {all[i].a, all[i].b}) {
-                if (c == none) continue;
-                if (changes[c].finish == none)
-                    then.erase(changes[c].surface);
-                else
-                    then[changes[c].surface] = changes[c].finish;
-            }
-            Choice changed;
-            for (const auto& [surface, finish] : then) changed.push_back(finish);
-            std::sort(changed.begin(), changed.end());
-            if (runs_.cost(changed) <= options_.budget) exchanges.push_back(std::move(changed));
-        }
-        return exchanges;
-    }
-
     std::size_t exchange(Choice& best) {
         std::size_t tried = 0;
         for (int round = 0; round < most_exchanges; ++round) {
             scale_to(best);
-            const std::vector<Choice> swaps = exchanges_of(best);
+            const std::vector<Choice> swaps = promising_exchanges(
+                best, options_.budget, worths(), finishes_, runs_.costs(), most_swaps);
             const std::size_t before = runs_.n_runs();
             runs_.run(swaps);
             tried += runs_.n_runs() - before;
@@ -243,9 +213,8 @@ class Planner {
     }
 
     std::vector<FrontierPoint> frontier_with(const Choice& plan) {
-        double everything = 0;
-        for (const std::size_t f : choose(std::numeric_limits<double>::max(), true).taken)
-            everything += finishes_[f].cost;
+        const double everything =
+            runs_.cost(choose(std::numeric_limits<double>::max(), true).taken);
         std::vector<double> budgets = {options_.budget};
         const int n = std::max(1, options_.frontier_points);
         for (int i = 0; i <= n; ++i) budgets.push_back(everything * i / n);
@@ -267,6 +236,7 @@ class Planner {
             take_if_better(plan);
             points.push_back({.budget = budgets[i],
                               .cost = runs_.cost(best),
+                              .call_out_cost = runs_.costs().call_out_cost(best),
                               .burden = runs_.burden(best),
                               .cooling_j = sum_of(runs_.response(best).cooling_j),
                               .finishes = best});
@@ -274,12 +244,10 @@ class Planner {
         return points;
     }
 
-    /// Most saved per cost first; each step's figures by a whole re-run.
+    /// In the order of work; each step's figures by a whole re-run.
     std::vector<PlanStep> in_order(const Choice& choice) {
-        Choice order = choice;
-        std::stable_sort(order.begin(), order.end(), [this](std::size_t a, std::size_t b) {
-            return worth(a) * finishes_[b].cost > worth(b) * finishes_[a].cost;
-        });
+        const std::vector<std::size_t> order =
+            order_of_work(choice, worths(), finishes_, runs_.costs());
         std::vector<Choice> so_far = {{}};
         for (const std::size_t f : order) {
             Choice more = so_far.back();
@@ -289,31 +257,72 @@ class Planner {
         runs_.run(so_far);
         std::vector<PlanStep> steps;
         for (std::size_t i = 0; i < order.size(); ++i) {
-            const Response& with = runs_.response(so_far[i + 1]);
-            const Response& without = runs_.response(so_far[i]);
+            const Choice &now = so_far[i + 1], &before = so_far[i];
             const auto saved = [&](PlanGoal goal) {
-                return sum_of(burdens_of(goal, without, options_.electricity_price_per_kwh)) -
-                       sum_of(burdens_of(goal, with, options_.electricity_price_per_kwh));
+                const double price = options_.electricity_price_per_kwh;
+                return sum_of(burdens_of(goal, runs_.response(before), price)) -
+                       sum_of(burdens_of(goal, runs_.response(now), price));
             };
+            const Finish& finish = finishes_[order[i]];
+            const double calls =
+                runs_.costs().call_out_cost(now) - runs_.costs().call_out_cost(before);
             steps.push_back({.finish = order[i],
-                             .saves = saved(options_.goal),
+                             .saves = runs_.burden(before) - runs_.burden(now),
                              .saves_cooling_j = saved(PlanGoal::cooling_energy),
                              .saves_peak_w = saved(PlanGoal::peak_load),
-                             .saves_running = saved(PlanGoal::running_cost),
-                             .alone = alone_[order[i]],
-                             .cost_so_far = runs_.cost(so_far[i + 1])});
+                             .saves_running = saved(PlanGoal::running_cost) -
+                                              upkeep_over(finish.upkeep_per_year, inputs_),
+                             .alone = alone_[order[i]] - upkeep(order[i]),
+                             .call_out_cost = calls,
+                             .cost = finish.cost + calls,
+                             .cost_so_far = runs_.cost(now)});
         }
         return steps;
+    }
+
+    PlanConfidence confidence(const Choice& best, const std::vector<PlanStep>& steps) {
+        scale_to(best);
+        ConfidenceQuestion question{.inputs = trial_inputs_,
+                                    .base = base_,
+                                    .treatments = treatments_,
+                                    .finishes = finishes_,
+                                    .costs = runs_.costs(),
+                                    .alone = alone_,
+                                    .plan = best,
+                                    .budget = options_.budget,
+                                    .goal = options_.goal,
+                                    .electricity_price_per_kwh = options_.electricity_price_per_kwh,
+                                    .spread = options_.spread,
+                                    .samples = options_.samples,
+                                    .heat = options_.heat,
+                                    .threads = options_.threads,
+                                    .stop = options_.stop};
+        for (std::size_t f = 0; f < finishes_.size(); ++f) {
+            question.scale.push_back(scale_[unit_of(f)]);
+            question.upkeep.push_back(upkeep(f));
+        }
+        PlanConfidence found = confidence_of(question);
+        std::vector<double> in_order;
+        for (const PlanStep& step : steps) {
+            const auto at = std::ranges::lower_bound(best, step.finish) - best.begin();
+            in_order.push_back(found.stays[static_cast<std::size_t>(at)]);
+        }
+        found.stays = std::move(in_order);
+        return found;
     }
 
     void fill(Plan& plan, const Choice& best) {
         plan.goal = options_.goal;
         plan.budget = options_.budget;
         plan.cost = runs_.cost(best);
+        plan.call_out_cost = runs_.costs().call_out_cost(best);
+        plan.upkeep_per_year = runs_.costs().upkeep_per_year(best);
+        plan.upkeep_over_period = upkeep_over(plan.upkeep_per_year, inputs_);
+        plan.calls = runs_.costs().call_outs_paid(best);
         plan.steps = in_order(best);
         plan.burden_before = runs_.burden({});
         plan.burden_after = runs_.burden(best);
-        PlanRuns anew(inputs_, base_, treatments_, finishes_, relight_, options_);
+        PlanRuns anew(inputs_, base_, treatments_, finishes_, relight_, options_, "light anew");
         anew.run({best});
         plan.burden_checked = anew.burden(best);
         bool any = false;
@@ -330,7 +339,8 @@ class Planner {
         plan.plans_run = runs_.n_runs();
         plan.before = runs_.response({});
         plan.after = runs_.response(best);
-        plan.alone = alone_;
+        for (std::size_t f = 0; f < finishes_.size(); ++f)
+            plan.alone.push_back(alone_[f] - upkeep(f));
         plan.finishes = finishes_;
     }
 
@@ -368,6 +378,7 @@ Plan make_plan(const HeatInputs& inputs, const Building& base,
                const PlanOptions& options) {
     check(options);
     for (const Treatment& treatment : treatments) validate(treatment);
+    validate_together(treatments);
     return Planner(inputs, base, treatments, relight, options).make();
 }
 

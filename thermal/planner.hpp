@@ -10,8 +10,11 @@
 
 #include "thermal/defence.hpp"
 #include "thermal/finishes.hpp"
+#include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
+#include "thermal/purchase_costs.hpp"
 #include "thermal/simulate.hpp"
+#include "thermal/trial_store.hpp"
 
 namespace noonshell {
 
@@ -23,11 +26,15 @@ struct PlanOptions {
     PlanGoal goal = PlanGoal::cooling_energy;
     double budget = 0;
     double electricity_price_per_kwh = 0.2;
-    int frontier_points = 20;  ///< budgets from nothing to everything
+    std::size_t samples = 0;  ///< of uncertain inputs, for Plan::confidence; 0: none
+    InputSpread spread;
+    std::vector<std::string> untouched;  ///< patterns of surfaces that no treatment may touch
+    int frontier_points = 20;            ///< budgets from nothing to everything
     HeatOptions heat;
     /// The same outdoors as the plan's in longer steps, for the single trials; null: the plan's
     /// own.
     const Surroundings* trial_surroundings = nullptr;
+    TrialStore* store = nullptr;  ///< of runs made earlier; null: none
     unsigned threads = 0;
     std::function<void(double)> progress;
     const std::atomic<bool>* stop = nullptr;
@@ -39,15 +46,18 @@ struct PlanStep {
     double saves = 0;            ///< of the goal's figure
     double saves_cooling_j = 0;  ///< over the period, whole building
     double saves_peak_w = 0;     ///< sum of the units' largest cooling loads
-    double saves_running = 0;    ///< [currency] of electricity over the period
+    double saves_running = 0;    ///< [currency] of electricity over the period, less upkeep
     double alone = 0;            ///< what it would save of the goal's figure on its own
+    double call_out_cost = 0;    ///< of what it asks for and those before it did not
+    double cost = 0;             ///< with that
     double cost_so_far = 0;
 };
 
 /// The best plan found for one budget; the first is to buy nothing.
 struct FrontierPoint {
     double budget = 0, cost = 0;
-    double burden = 0;  ///< the goal's figure, whole building, re-run
+    double call_out_cost = 0;  ///< of the cost
+    double burden = 0;         ///< the goal's figure, whole building, re-run
     double cooling_j = 0;
     std::vector<std::size_t> finishes;  ///< indices into Plan::finishes, ascending
 };
@@ -55,6 +65,10 @@ struct FrontierPoint {
 struct Plan {
     PlanGoal goal = PlanGoal::cooling_energy;
     double budget = 0, cost = 0;
+    double call_out_cost = 0;    ///< of the cost
+    double upkeep_per_year = 0;  ///< [currency] of all that is bought
+    double upkeep_over_period = 0;
+    std::vector<CallOut> calls;    ///< that the plan pays for
     std::vector<Finish> finishes;  ///< all that can be bought
     std::vector<double> alone;     ///< what each saves of the goal's figure on its own, #finishes
     std::vector<PlanStep> steps;   ///< what to buy, in order
@@ -70,7 +84,8 @@ struct Plan {
     std::size_t plans_run = 0;  ///< whole re-runs
     std::size_t swaps_run = 0;  ///< of them, exchanges tried on the plan
     std::vector<FrontierPoint> frontier;
-    Response before, after;  ///< without hours
+    Response before, after;     ///< without hours
+    PlanConfidence confidence;  ///< of steps, in their order; empty without samples
 
     double saving() const { return burden_before - burden_after; }
     /// Of the largest saving possible, what the plan may miss.
@@ -83,8 +98,9 @@ struct Plan {
 /// (one or two surfaces finished otherwise or left bare) in the order of what they promise, each
 /// re-run, until none of the most promising improves it. The same for every budget of the frontier,
 /// without exchanges. Aged reflectances count. `relight` finds the light on the finished building
-/// anew, once, as a check. Deterministic for any number of threads. Throws InputError for a budget
-/// or price out of range, Interrupted.
+/// anew, once, as a check. With a store, runs made for an earlier plan are not made again. The
+/// steps keep purchases together that share a call-out. Deterministic for any number of threads.
+/// Throws InputError for a budget or price out of range, Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);

@@ -81,7 +81,8 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
     std::vector<Trial> trials;
     for (std::size_t s = 0; s < inputs.envelope.surfaces.size(); ++s) {
         for (std::size_t t = 0; t < treatments.size(); ++t) {
-            if (fits(treatments[t], inputs.envelope.surfaces[s])) {
+            // What needs another cannot be tried alone.
+            if (treatments[t].needs.empty() && fits(treatments[t], inputs.envelope.surfaces[s])) {
                 trials.push_back({SurfaceId(s), t});
             }
         }

@@ -17,6 +17,10 @@ class SurfaceTrials {
     /// `changed`: the surfaces that will be tried.
     SurfaceTrials(const HeatInputs& inputs, const Building& base, const Trace& base_trace,
                   std::span<const SurfaceId> changed);
+    /// The same surfaces under the same light, all else may differ.
+    SurfaceTrials(const HeatInputs& inputs, const Building& base, const Trace& base_trace,
+                  const SurfaceTrials& same_light)
+        : inputs_(inputs), base_(base), trace_(base_trace), coupling_(same_light.coupling_) {}
 
     struct Outcome {
         ActivePart active;  ///< what the run covers

@@ -45,6 +45,19 @@ void validate(const Treatment& treatment) {
             "cost_per_m2", "0 or more", treatment.cost_per_m2);
     require(treatment.fixed_cost >= 0 && std::isfinite(treatment.fixed_cost), treatment,
             "fixed_cost", "0 or more", treatment.fixed_cost);
+    const auto none_or_more = [&](const char* field, double value) {
+        require(value >= 0 && std::isfinite(value), treatment, field, "0 or more", value);
+    };
+    none_or_more("least_area_m2", treatment.least_area_m2);
+    none_or_more("waste_share", treatment.waste_share);
+    none_or_more("call_out_cost", treatment.call_out_cost);
+    none_or_more("upkeep_per_m2_year", treatment.upkeep_per_m2_year);
+    none_or_more("recoat_per_m2", treatment.recoat_per_m2);
+    none_or_more("recoat_years", treatment.recoat_years);
+    require(treatment.call_out_cost <= 0 || !treatment.call_out.empty(), treatment, "call_out_cost",
+            "a call_out that it is the price of", treatment.call_out_cost);
+    require(treatment.recoat_per_m2 <= 0 || treatment.recoat_years > 0, treatment, "recoat_years",
+            "more than 0 where a new coat has a price", treatment.recoat_years);
     require(treatment.life_years > 0, treatment, "life_years", "more than 0", treatment.life_years);
     require(treatment.kind != TreatmentKind::vented_cladding || treatment.cladding.has_value(),
             treatment, "gap_mm", "a gap for a vented cladding", 0);
@@ -53,15 +66,30 @@ void validate(const Treatment& treatment) {
 }
 
 bool fits(const Treatment& treatment, const Surface& surface) {
+    const auto matches = [&](const std::string& pattern) {
+        return matches_pattern(pattern, surface.id);
+    };
+    constexpr double least_m2 = 1e-6;
     return surface.unit.valid() && surface.kind != SurfaceKind::pane &&
-           surface.exposed_area_m2 > 1e-6 &&
-           std::any_of(
-               treatment.surfaces.begin(), treatment.surfaces.end(),
-               [&](const std::string& pattern) { return matches_pattern(pattern, surface.id); });
+           surface.exposed_area_m2 > least_m2 &&
+           surface.exposed_area_m2 >= treatment.least_area_m2 &&
+           std::any_of(treatment.surfaces.begin(), treatment.surfaces.end(), matches) &&
+           std::none_of(treatment.not_on.begin(), treatment.not_on.end(), matches);
+}
+
+double ordered_area_m2(const Treatment& treatment, double exposed_area_m2) {
+    return exposed_area_m2 * (1 + treatment.waste_share);
 }
 
 double cost_of(const Treatment& treatment, double exposed_area_m2) {
-    return treatment.fixed_cost + treatment.cost_per_m2 * exposed_area_m2;
+    return treatment.fixed_cost +
+           treatment.cost_per_m2 * ordered_area_m2(treatment, exposed_area_m2);
+}
+
+double upkeep_per_year(const Treatment& treatment, double exposed_area_m2) {
+    const double coats_a_year = treatment.recoat_years > 0 ? 1 / treatment.recoat_years : 0;
+    return exposed_area_m2 *
+           (treatment.upkeep_per_m2_year + treatment.recoat_per_m2 * coats_a_year);
 }
 
 Construction treated(const Construction& base, const Treatment& treatment) {

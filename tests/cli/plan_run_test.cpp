@@ -81,6 +81,64 @@ TEST(PlanRun, EveryBudgetListsWhatItBuys) {
     EXPECT_GT(bought, 10u);
 }
 
+TEST(PlanRun, CallOutsWasteAndUpkeepAddUp) {
+    const Folder folder;
+    const std::string site = write_site(
+        folder, hot_site_toml() +
+                    "[[treatment]]\nname = \"white\"\nkind = \"coating\"\ncost_per_m2 = 10\n"
+                    "waste_percent = 10\ncall_out = \"scaffold\"\ncall_out_cost = 200\n"
+                    "upkeep_per_m2_year = 0.5\nrecoat_per_m2 = 6\nrecoat_years = 3\n"
+                    "not_on = [\"unit-2/wall*\"]\n[plan]\nuntouched = [\"unit-1/roof\"]\n");
+    const json plan = plan_for(folder, site, "900");
+    ASSERT_GT(plan["chosen"].size(), 1u);
+    double cost = 0, area_m2 = 0;
+    for (const json& item : plan["chosen"]) {
+        cost += item["cost"].get<double>();
+        area_m2 += item["area_m2"].get<double>();
+        EXPECT_NE(item["surface"], "unit-1/roof");
+        EXPECT_EQ(item["surface"].get<std::string>().find("unit-2/wall"), std::string::npos);
+    }
+    EXPECT_NEAR(plan["spent"], cost, 1e-6);
+    EXPECT_LE(plan["spent"], 900);
+    EXPECT_NEAR(plan["call_out_cost"], 200.0 * static_cast<double>(plan["call_outs"].size()), 1e-9);
+    EXPECT_NEAR(cost, plan["call_out_cost"].get<double>() + 11 * area_m2, 1e-6);
+    const json& white = plan["shopping_list"].at(0);
+    EXPECT_NEAR(white["ordered_m2"], 1.1 * area_m2, 1e-6);
+    EXPECT_NEAR(white["upkeep_per_year"], 2.5 * area_m2, 1e-6);
+    EXPECT_NEAR(plan["upkeep_per_year"], 2.5 * area_m2, 1e-6);
+}
+
+TEST(PlanRun, TellsHowSureItIs) {
+    const Folder folder;
+    const std::string site = write_site(
+        folder, hot_site_toml() + "[plan]\nsamples = 32\n[plan.spread]\nwind_percent = 40\n");
+    const json plan = plan_for(folder, site, "1500");
+    const json& sure = plan["confidence"];
+    EXPECT_EQ(sure["samples"], 32);
+    EXPECT_LT(sure["saving_low_kwh"], sure["saving_high_kwh"]);
+    EXPECT_GT(sure["inputs"].size(), 10u);
+    EXPECT_EQ(sure["ranks"].at(0)["rank"], 1);
+    ASSERT_FALSE(plan["chosen"].empty());
+    for (const json& item : plan["chosen"]) {
+        EXPECT_GE(item["confidence"], 0);
+        EXPECT_LE(item["confidence"], 1);
+    }
+}
+
+TEST(PlanRun, RulesThatContradictAreTold) {
+    const Folder folder;
+    const std::string coat =
+        "[[treatment]]\nname = \"a\"\nkind = \"coating\"\ncost_per_m2 = 10\nneeds = [\"b\"]\n"
+        "[[treatment]]\nname = \"b\"\nkind = \"vented cladding\"\ncost_per_m2 = 10\n";
+    for (const char* rule : {"needs = [\"a\"]\n", "excludes = [\"a\"]\n", "needs = [\"c\"]\n"}) {
+        const std::string site = write_site(folder, hot_site_toml() + coat + rule);
+        const Outcome outcome = run_program({"plan", site, "--budget", "9"});
+        EXPECT_EQ(outcome.status, 3) << rule;
+        EXPECT_NE(outcome.err.find("site.toml"), std::string::npos) << outcome.err;
+        EXPECT_NE(outcome.err.find("expected"), std::string::npos) << outcome.err;
+    }
+}
+
 TEST(PlanRun, APlanWithoutMoneyIsEmptyAndSaysSo) {
     const Folder folder;
     const std::string site = write_site(folder, hot_site_toml());

@@ -55,6 +55,73 @@ TEST(BudgetChoice, EqualsEnumerationOnRandomCases) {
     }
 }
 
+/// All subsets with one option of a group at most, charges once each: 3^6 of them.
+double best_worth_with_charges(const std::vector<BudgetOption>& options,
+                               const std::vector<BudgetCharge>& charges, std::size_t n_groups,
+                               double budget) {
+    std::vector<std::size_t> taken;
+    double best = 0;
+    const auto from = [&](const auto& self, std::size_t group) -> void {
+        if (group == n_groups) {
+            double cost = 0, worth = 0;
+            std::vector<int> asked(charges.size(), 0);
+            for (const std::size_t i : taken) {
+                cost += options[i].cost;
+                worth += options[i].worth;
+                for (const std::size_t c : options[i].charges) asked[c] = 1;
+            }
+            for (std::size_t c = 0; c < charges.size(); ++c) cost += asked[c] * charges[c].cost;
+            if (cost <= budget) best = std::max(best, worth);
+            return;
+        }
+        self(self, group + 1);
+        for (std::size_t i = 0; i < options.size(); ++i) {
+            if (options[i].group != group) continue;
+            taken.push_back(i);
+            self(self, group + 1);
+            taken.pop_back();
+        }
+    };
+    from(from, 0);
+    return best;
+}
+
+TEST(BudgetChoice, WithChargesEqualsEnumeration) {
+    std::mt19937 random(3);
+    std::uniform_real_distribution<double> unit(0, 1);
+    for (int trial = 0; trial < 60; ++trial) {
+        std::vector<BudgetCharge> charges;
+        for (int c = 0; c < 3; ++c) charges.push_back({std::round(60 * unit(random))});
+        std::vector<BudgetOption> options;
+        for (std::size_t g = 0; g < 6; ++g) {
+            for (int k = 0; k < 2; ++k) {
+                BudgetOption option{g, std::round(50 * unit(random)), unit(random) - 0.1};
+                for (std::size_t c = 0; c < 3; ++c) {
+                    if (unit(random) < 0.4) option.charges.push_back(c);
+                }
+                options.push_back(option);
+            }
+        }
+        const double budget = std::round(300 * unit(random));
+        const BudgetChoice choice = choose_within(options, budget, charges);
+        const double best = best_worth_with_charges(options, charges, 6, budget);
+        EXPECT_NEAR(choice.worth, best, 1e-6 * best) << "trial " << trial;
+        EXPECT_GE(choice.most_worth, best * (1 - 1e-9)) << "trial " << trial;
+        EXPECT_LE(choice.cost, budget);
+        EXPECT_DOUBLE_EQ(choice.cost, cost_together(choice.taken, options, charges));
+    }
+}
+
+TEST(BudgetChoice, ChargesNeverBreakTheBudgetByACent) {
+    const std::vector<BudgetCharge> charge = {{0.1}};
+    std::vector<BudgetOption> options;
+    for (std::size_t g = 0; g < 10; ++g) options.push_back({g, 0.1, 1.0, {0}});
+    // 0.1 + 0.2 is a little more than 0.3 in binary numbers.
+    EXPECT_LE(choose_within(options, 0.3, charge).cost, 0.3);
+    EXPECT_EQ(choose_within(options, 0.75, charge).taken.size(), 6u);
+    EXPECT_TRUE(choose_within(options, 0.15, charge).taken.empty());
+}
+
 TEST(BudgetChoice, NeverSpendsACentTooMuch) {
     // Ten times 0.1 is a little less than 1, three times 0.1 a little more than 0.3.
     std::vector<BudgetOption> options;

@@ -8,6 +8,7 @@
 #include <limits>
 #include <numeric>
 #include <random>
+#include <set>
 
 #include "geometry/diagnostics.hpp"
 #include "tests/support/row_of_units.hpp"
@@ -127,6 +128,95 @@ TEST(Planner, EqualsEnumerationOnRandomSmallSites) {
         EXPECT_GE(plan.most_saving, best * (1 - 1e-6)) << "trial " << trial;
         EXPECT_GE(plan.saving(), best - 1e-6 * plan.burden_before) << "trial " << trial;
         EXPECT_LE(plan.cost, budget);
+    }
+}
+
+/// A scaffold for each unit's surfaces: what is bought shares it.
+TEST(Planner, WithCallOutsEqualsEnumerationAndKeepsWithinTheBudget) {
+    const Row row;
+    auto treatments = coat_and_wrap({"*/roof*", "middle/wall-s", "left/wall-s"});
+    for (Treatment& treatment : treatments) {
+        treatment.call_out = "scaffold";
+        treatment.call_out_cost = 130;
+    }
+    for (const double budget : {250.0, 500.0, 1100.0}) {
+        const Plan plan = plan_of(row, treatments, budget);
+        const double best =
+            plan.burden_before - least_burden(row, treatments, budget, PlanGoal::cooling_energy);
+        EXPECT_GE(plan.most_saving, best * (1 - 1e-6)) << budget;
+        EXPECT_GE(plan.saving(), 0.995 * best) << budget;
+        EXPECT_LE(plan.cost, budget);
+        std::set<std::size_t> units;
+        double prices = 0, so_far = 0;
+        for (const PlanStep& step : plan.steps) {
+            const Finish& finish = plan.finishes[step.finish];
+            const UnitId unit = row.envelope.surfaces[finish.surface.index()].unit;
+            // The first on a unit pays its scaffold.
+            EXPECT_EQ(step.call_out_cost, units.insert(unit.index()).second ? 130 : 0);
+            prices += finish.cost;
+            so_far += step.cost;
+            EXPECT_NEAR(step.cost_so_far, so_far, 1e-9 * so_far);
+        }
+        EXPECT_EQ(plan.calls.size(), units.size());
+        EXPECT_NEAR(plan.cost, prices + 130.0 * static_cast<double>(units.size()), 1e-9);
+    }
+}
+
+TEST(Planner, WhatSharesACallOutIsDoneTogether) {
+    const Row row;
+    auto treatments = coat_and_wrap({"*/roof*", "*/wall*"});
+    treatments[0].call_out = "scaffold";
+    treatments[0].call_out_cost = 50;
+    const Plan plan = plan_of(row, treatments, 2000);
+    ASSERT_GT(plan.steps.size(), 4u);
+    std::vector<std::size_t> units;  // whose scaffold is used, in order
+    for (const PlanStep& step : plan.steps) {
+        const Finish& finish = plan.finishes[step.finish];
+        if (finish.treatments.front() != 0) continue;
+        units.push_back(row.envelope.surfaces[finish.surface.index()].unit.index());
+    }
+    ASSERT_FALSE(units.empty());
+    std::vector<std::size_t> runs = units;
+    runs.erase(std::unique(runs.begin(), runs.end()), runs.end());
+    EXPECT_EQ(runs.size(), std::set<std::size_t>(runs.begin(), runs.end()).size());
+}
+
+/// Upkeep is paid whatever it saves: with the goal of running cost it only ever lowers a saving,
+/// and a treatment that costs more to keep than it saves is not bought.
+TEST(Planner, UpkeepCountsInTheRunningCost) {
+    const Row row;
+    auto treatments = coat_and_wrap({"*/roof*"});
+    treatments.resize(1);
+    const Plan plain = plan_of(row, treatments, 2000, PlanGoal::running_cost);
+    ASSERT_EQ(plain.steps.size(), 3u);
+    treatments[0].upkeep_per_m2_year = 0.3;
+    const Plan kept = plan_of(row, treatments, 2000, PlanGoal::running_cost);
+    ASSERT_EQ(kept.steps.size(), 3u);
+    double area_m2 = 0;
+    for (const PlanStep& step : kept.steps)
+        area_m2 +=
+            row.envelope.surfaces[kept.finishes[step.finish].surface.index()].exposed_area_m2;
+    EXPECT_NEAR(kept.upkeep_per_year, 0.3 * area_m2, 1e-9);
+    EXPECT_NEAR(plain.saving() - kept.saving(), 0.3 * area_m2 * 2 / 365, 1e-9);
+    treatments[0].upkeep_per_m2_year = 1000;
+    EXPECT_TRUE(plan_of(row, treatments, 2000, PlanGoal::running_cost).steps.empty());
+}
+
+TEST(Planner, LeavesAloneWhatMayNotBeTouched) {
+    const Row row;
+    PlanOptions options;
+    options.budget = 1e6;
+    options.frontier_points = 2;
+    options.untouched = {"*/roof*", "left/*"};
+    options.trial_surroundings = &row.around_in_long_steps;
+    const Plan plan = make_plan(
+        row.inputs(), row.building, coat_and_wrap({"*/roof*", "*/wall*"}),
+        [&](std::span<const double>) { return row.exposure; }, options);
+    EXPECT_FALSE(plan.steps.empty());
+    for (const Finish& finish : plan.finishes) {
+        const std::string& id = row.envelope.surfaces[finish.surface.index()].id;
+        EXPECT_EQ(id.find("roof"), std::string::npos) << id;
+        EXPECT_EQ(id.find("left"), std::string::npos) << id;
     }
 }
 

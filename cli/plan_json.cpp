@@ -1,0 +1,239 @@
+// plan.json and the tables of a plan.
+#include <fmt/format.h>
+
+#include <numeric>
+
+#include "cli/cautions.hpp"
+#include "cli/csv_text.hpp"
+#include "cli/plan_parts.hpp"
+#include "cli/plan_told.hpp"
+#include "cli/result_units.hpp"
+
+namespace noonshell {
+
+namespace {
+
+double cooling_of(const Response& response) {
+    return std::accumulate(response.cooling_j.begin(), response.cooling_j.end(), 0.0);
+}
+
+Json json_units(const PlanResult& result, const Response& response) {
+    Json list = Json::array();
+    for (std::size_t u = 0; u < response.n_units; ++u) {
+        const double electricity_j = response.cooling_electricity_j[u] +
+                                     response.heating_electricity_j[u] +
+                                     response.fan_electricity_j[u];
+        list.push_back({{"id", json_text(result.run.envelope().units[u].id)},
+                        {"cooling_kwh", kwh_of_joules(response.cooling_j[u])},
+                        {"heating_kwh", kwh_of_joules(response.heating_j[u])},
+                        {"electricity_kwh", kwh_of_joules(electricity_j)},
+                        {"peak_cooling_w", response.peak_cooling_w[u].value},
+                        {"needed_capacity_w", response.needed_capacity_w[u].value}});
+    }
+    return list;
+}
+
+Json json_treatments(const PlanResult& result, const Finish& finish) {
+    Json list = Json::array();
+    for (const std::size_t t : finish.treatments)
+        list.push_back(json_text(result.run.settings.treatments[t].name));
+    return list;
+}
+
+/// The goal's figure under a key that ends in its unit.
+void put(const PlanResult& result, const char* name, double figure, Json& out) {
+    const std::string key = name;
+    switch (result.plan.goal) {
+        case PlanGoal::cooling_energy:
+            out[key + "_kwh"] = kwh_of_joules(figure);
+            break;
+        case PlanGoal::running_cost:
+            out[key + "_cost"] = figure;
+            break;
+        case PlanGoal::peak_load:
+            out[key + "_w"] = figure;
+            break;
+    }
+}
+
+Json chosen_of(const PlanResult& result) {
+    Json list = Json::array();
+    const std::vector<double>& stays = result.plan.confidence.stays;
+    for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
+        const PlanStep& step = result.plan.steps[i];
+        const Finish& finish = result.finish_of(step);
+        const Surface& surface = result.surface_of(step);
+        Json entry = {{"surface", json_text(surface.id)},
+                      {"treatment", json_text(finish_text(result, finish))},
+                      {"treatments", json_treatments(result, finish)},
+                      {"area_m2", surface.exposed_area_m2},
+                      {"cost", step.cost},
+                      {"call_out_cost", step.call_out_cost},
+                      {"cost_so_far", step.cost_so_far},
+                      {"saves_kwh", kwh_of_joules(step.saves_cooling_j)},
+                      {"saves_peak_w", step.saves_peak_w},
+                      {"saves_running_cost", step.saves_running}};
+        put(result, "alone_saves", step.alone, entry);
+        entry["confidence"] = stays.empty() ? Json(nullptr) : Json(stays[i]);
+        entry["why"] = why_here(result, finish.surface);
+        list.push_back(std::move(entry));
+    }
+    return list;
+}
+
+Json confidence_json(const PlanResult& result) {
+    const PlanConfidence& confidence = result.plan.confidence;
+    if (confidence.samples == 0) return nullptr;
+    Json document = {{"samples", confidence.samples}};
+    put(result, "saving_low", confidence.saving_low, document);
+    put(result, "saving_high", confidence.saving_high, document);
+    Json inputs = Json::array();
+    for (const InputWeight& weight : confidence.inputs)
+        inputs.push_back({{"input", json_text(input_name(result, weight.input))},
+                          {"rank_correlation_saving", weight.on_saving},
+                          {"rank_correlation_plan_kept", weight.on_plan}});
+    document["inputs"] = std::move(inputs);
+    Json ranks = Json::array();
+    for (const RankSpread& rank : confidence.ranks)
+        ranks.push_back(
+            {{"surface", json_text(result.run.envelope().surfaces[rank.surface.index()].id)},
+             {"rank", rank.rank},
+             {"rank_low", rank.low},
+             {"rank_high", rank.high}});
+    document["ranks"] = std::move(ranks);
+    return document;
+}
+
+Json shopping_json(const PlanResult& result) {
+    Json list = Json::array();
+    for (const Needed& needed : shopping_list(result)) {
+        const Treatment& treatment = result.run.settings.treatments[needed.treatment];
+        list.push_back({{"treatment", json_text(treatment.name)},
+                        {"surfaces", needed.surfaces},
+                        {"area_m2", needed.area_m2},
+                        {"ordered_m2", needed.ordered_m2},
+                        {"cost", needed.cost},
+                        {"life_years", treatment.life_years},
+                        {"cost_per_year_of_life", needed.worn_per_year},
+                        {"upkeep_per_year", needed.upkeep_per_year}});
+    }
+    return list;
+}
+
+Json call_outs_json(const PlanResult& result) {
+    Json list = Json::array();
+    for (const CallOut& call : result.plan.calls)
+        list.push_back({{"call_out", json_text(call.kind)},
+                        {"unit", json_text(result.run.envelope().units[call.unit.index()].id)},
+                        {"cost", call.cost}});
+    return list;
+}
+
+Json frontier_json(const PlanResult& result) {
+    Json list = Json::array();
+    for (const FrontierPoint& point : result.plan.frontier) {
+        Json entry = {{"budget", point.budget},
+                      {"cost", point.cost},
+                      {"call_out_cost", point.call_out_cost},
+                      {"cooling_kwh", kwh_of_joules(point.cooling_j)},
+                      {"purchases", point.finishes.size()},
+                      {"candidates", point.finishes}};
+        put(result, "goal", point.burden, entry);
+        list.push_back(std::move(entry));
+    }
+    return list;
+}
+
+Json candidates_of(const PlanResult& result) {
+    Json list = Json::array();
+    for (std::size_t f = 0; f < result.plan.finishes.size(); ++f) {
+        const Finish& finish = result.plan.finishes[f];
+        const Surface& surface = result.run.envelope().surfaces[finish.surface.index()];
+        Json costs = Json::array();
+        for (const std::size_t t : finish.treatments)
+            costs.push_back(cost_of(result.run.settings.treatments[t], surface.exposed_area_m2));
+        Json entry = {{"surface", json_text(surface.id)},
+                      {"treatment", json_text(finish_text(result, finish))},
+                      {"treatments", json_treatments(result, finish)},
+                      {"treatment_costs", std::move(costs)},
+                      {"area_m2", surface.exposed_area_m2},
+                      {"cost", finish.cost},
+                      {"upkeep_per_year", finish.upkeep_per_year}};
+        put(result, "alone_saves", result.plan.alone[f], entry);
+        list.push_back(std::move(entry));
+    }
+    return list;
+}
+
+}  // namespace
+
+Json plan_document(const PlanResult& result) {
+    const Plan& plan = result.plan;
+    Json document;
+    document["version"] = NOONSHELL_VERSION;
+    document["model"] = json_text(result.run.settings.model.file.filename().string());
+    document["goal"] = to_string(plan.goal);
+    document["budget"] = plan.budget;
+    document["spent"] = plan.cost;
+    document["call_out_cost"] = plan.call_out_cost;
+    document["upkeep_per_year"] = plan.upkeep_per_year;
+    document["currency"] = json_text(result.run.settings.plan.currency);
+    document["before"] = {{"units", json_units(result, plan.before)}};
+    put(result, "goal", plan.burden_before, document["before"]);
+    document["after"] = {{"units", json_units(result, plan.after)}};
+    put(result, "goal", plan.burden_after, document["after"]);
+    document["saved_kwh"] = kwh_of_joules(cooling_of(plan.before) - cooling_of(plan.after));
+    document["saved_peak_w"] = peaks_of(plan.before) - peaks_of(plan.after);
+    document["saved_running_cost"] =
+        result.run.bill_of(electricity_of(plan.before) - electricity_of(plan.after)) -
+        plan.upkeep_over_period;
+    put(result, "saved", plan.saving(), document);
+    put(result, "bound", plan.most_saving, document);
+    put(result, "predicted", plan.predicted_saving, document);
+    put(result, "saved_with_light_anew", plan.burden_before - plan.burden_checked, document);
+    document["gap"] = plan.gap();
+    document["helping_share"] = plan.helping_share;
+    document["plans_run"] = plan.plans_run;
+    document["exchanges_run"] = plan.swaps_run;
+    document["chosen"] = chosen_of(result);
+    document["confidence"] = confidence_json(result);
+    document["shopping_list"] = shopping_json(result);
+    document["call_outs"] = call_outs_json(result);
+    document["frontier"] = frontier_json(result);
+    document["candidates"] = candidates_of(result);
+    document["warnings"] = json_warnings(result.run.warnings);
+    document["cautions"] = Json(cautions());
+    return document;
+}
+
+std::string plan_json(const PlanResult& result) {
+    return document_text(plan_document(result));
+}
+
+std::string plan_csv(const PlanResult& result) {
+    std::string text =
+        "order,surface,treatment,area_m2,cost,cost_so_far,saves_kwh,saves_peak_w,"
+        "saves_running_cost,why\n";
+    for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
+        const PlanStep& step = result.plan.steps[i];
+        const Finish& finish = result.finish_of(step);
+        text += fmt::format("{},{},{},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{}\n", i + 1,
+                            csv_field(result.surface_of(step).id),
+                            csv_field(finish_text(result, finish)),
+                            result.surface_of(step).exposed_area_m2, finish.cost, step.cost_so_far,
+                            kwh_of_joules(step.saves_cooling_j), step.saves_peak_w,
+                            step.saves_running, csv_field(why_here(result, finish.surface)));
+    }
+    return text;
+}
+
+std::string frontier_csv(const PlanResult& result) {
+    std::string text = "budget,cost,purchases,cooling_kwh\n";
+    for (const FrontierPoint& point : result.plan.frontier) {
+        text += fmt::format("{:.7g},{:.7g},{},{:.7g}\n", point.budget, point.cost,
+                            point.finishes.size(), kwh_of_joules(point.cooling_j));
+    }
+    return text;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,72 @@
+// [plan]: what a plan is to make small, what it may not touch, and how sure its inputs are.
+#include <algorithm>
+#include <array>
+
+#include "cli/settings_reader.hpp"
+#include "cli/site_tables.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr std::array<std::string_view, 6> plan_keys = {
+    "currency", "electricity_price_per_kwh", "goal", "untouched", "samples", "spread"};
+// In the order of PlanGoal.
+constexpr std::array<std::string_view, 3> plan_goals = {"cooling_energy", "running_cost",
+                                                        "peak_load"};
+constexpr std::array<std::string_view, 7> spread_keys = {
+    "aged_reflectance",     "emittance",          "wind_percent", "leakage_percent",
+    "sky_longwave_percent", "insulation_percent", "price_percent"};
+
+/// Half-widths of ranges.
+InputSpread read_spread(const std::optional<TomlTable>& plan, std::vector<InputRecord>& inputs) {
+    SettingsReader reader(plan ? plan->table("spread", spread_keys) : std::nullopt, "plan.spread",
+                          inputs);
+    InputSpread spread;
+    const NumberRange small = NumberRange::between(0, 0.5), percent = NumberRange::between(0, 90);
+    spread.aged_reflectance =
+        reader.number("aged_reflectance", small, spread.aged_reflectance,
+                      "from memory: scatter of weathered white coatings between sites");
+    spread.emittance =
+        reader.number("emittance", small, spread.emittance, "from memory: scatter of paints");
+    const auto share = [&](std::string_view key, double fallback, std::string_view source) {
+        constexpr double percent_of_one = 100;
+        return reader.number(key, percent, percent_of_one * fallback, source) / percent_of_one;
+    };
+    spread.wind_share = share("wind_percent", spread.wind_share,
+                              "from memory: spread of forced coefficients between correlations");
+    spread.leakage_share = share("leakage_percent", spread.leakage_share,
+                                 "from memory: spread between buildings of one make");
+    spread.sky_longwave_share = share("sky_longwave_percent", spread.sky_longwave_share,
+                                      "from memory: misfit of clear-sky emissivities");
+    spread.insulation_share = share("insulation_percent", spread.insulation_share, "own choice");
+    spread.price_share = share("price_percent", spread.price_share, "own choice");
+    return spread;
+}
+
+}  // namespace
+
+std::optional<PlanGoal> plan_goal_of(std::string_view word) {
+    const auto found = std::ranges::find(plan_goals, word);
+    if (found == plan_goals.end()) return std::nullopt;
+    return static_cast<PlanGoal>(found - plan_goals.begin());
+}
+
+PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    const std::optional<TomlTable> table = root.table("plan", plan_keys);
+    SettingsReader reader(table, "plan", inputs);
+    PlanSettings plan;
+    plan.currency = reader.text("currency", plan.currency, "own choice");
+    plan.electricity_price_per_kwh =
+        reader.number("electricity_price_per_kwh", NumberRange::from(0),
+                      plan.electricity_price_per_kwh, "invented example price");
+    plan.untouched = reader.texts("untouched", {}, "own choice: none");
+    plan.goal = *plan_goal_of(reader.choice("goal", plan_goals, plan_goals[0], "own choice"));
+    constexpr std::int64_t most_samples = 4096;
+    plan.samples = static_cast<std::size_t>(reader.whole(
+        "samples", 0, most_samples, static_cast<std::int64_t>(plan.samples), "own choice"));
+    plan.spread = read_spread(table, inputs);
+    return plan;
+}
+
+}  // namespace noonshell

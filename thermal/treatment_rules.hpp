@@ -1,0 +1,22 @@
+// Which treatments may stand together on a surface, and which cannot do without each other.
+#pragma once
+
+#include <cstddef>
+#include <span>
+
+#include "thermal/treatment.hpp"
+
+namespace noonshell {
+
+/// Throws InputError naming the treatment and the rule broken: a name in `excludes` or `needs` that
+/// no treatment has or that is its own; needs that lead back to their beginning; needs that cannot
+/// be met, because two of the treatments that must stand together exclude each other or are of one
+/// kind (a surface takes at most one of each); one call-out at two prices.
+void validate_together(std::span<const Treatment> treatments);
+
+/// Whether all that these need is among them and none excludes another. `together` holds indices
+/// into `treatments`; rules must have passed validate_together().
+bool may_stand_together(std::span<const std::size_t> together,
+                        std::span<const Treatment> treatments);
+
+}  // namespace noonshell
