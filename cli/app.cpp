@@ -10,6 +10,7 @@
 #include <iostream>
 #include <new>
 #include <string>
+#include <utility>
 
 #include "cli/console.hpp"
 #include "cli/inspect_command.hpp"
@@ -115,6 +116,41 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
         ->take_all();
 }
 
+/// What of it is drawn.
+void add_pictures(CLI::App& command, RunChoices& choices) {
+    command
+        .add_option_function<std::vector<std::string>>(
+            "--views",
+            [&choices](const std::vector<std::string>& words) {
+                for (const std::string& word : words) choices.views.push_back(*view_of_word(word));
+            },
+            "Write views-RESULT.svg: plan and four sides painted by sun, peak-outside, inward or "
+            "rank; may be given again")
+        ->check([](const std::string& word) {
+            return view_of_word(word) ? std::string()
+                                      : "\"" + word +
+                                            "\" is no result; known: sun, peak-outside, inward, "
+                                            "rank";
+        })
+        ->type_name("RESULT")
+        ->expected(1)
+        ->take_all();
+    command
+        .add_option("--sun-paths", choices.sun_paths,
+                    "Write sun-paths-SURFACE.svg for surfaces that match: the sun's paths over "
+                    "what stands in the way; #N as of --mask; may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+    command
+        .add_option("--carpet", choices.carpets,
+                    "Write carpet-NAME.svg for surfaces and units that match: sun and heat by hour "
+                    "and month; may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+}
+
 void add_site_and_folder(CLI::App& command, std::filesystem::path& site_file,
                          std::optional<std::filesystem::path>& output, const std::string& files) {
     command.add_option("site", site_file, "Site file")->required()->type_name("SITE.toml");
@@ -134,6 +170,16 @@ void add_run(CLI::App& app, Options& options) {
     add_site_and_folder(*command, options.run.site_file, options.run.output,
                         "summary.json, the tables, model.glb and coloured.step");
     add_run_choices(*command, options.run.choices);
+    add_pictures(*command, options.run.choices);
+    command->final_callback([&choices = std::as_const(options.run.choices)] {
+        for (const ColourBy by : choices.views) {
+            if (!has_result(choices, by))
+                throw CLI::ValidationError("--views",
+                                           "\"" + std::string(view_word(by)) +
+                                               "\" is no result of a run with " +
+                                               (choices.only_sun ? "--only sun" : "--fast"));
+        }
+    });
     command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
     add_common_options(*command, options);
 }

@@ -7,6 +7,7 @@
 
 #include "cli/building_choice.hpp"
 #include "cli/interrupt.hpp"
+#include "cli/pictures.hpp"
 #include "cli/progress.hpp"
 #include "cli/result_units.hpp"
 #include "cli/utf8.hpp"
@@ -169,6 +170,7 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
     const ChosenFacets chosen = choose_facets(result.envelope(), choices.masks, choices.facets);
+    require_picture_matches(result.envelope(), choices);
     find_light(result, chosen.by_hour, threads, console);
     throw_if_interrupted();
     return result;

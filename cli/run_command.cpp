@@ -11,6 +11,7 @@
 #include "cli/interrupt.hpp"
 #include "cli/model_glb.hpp"
 #include "cli/output_folder.hpp"
+#include "cli/pictures.hpp"
 #include "cli/report.hpp"
 #include "cli/run_analysis.hpp"
 #include "cli/run_page.hpp"
@@ -75,6 +76,11 @@ void run(const RunRequest& request, const Console& console) {
             write_hourly_nc(result, file, printable((folder / "hourly.nc").string()));
         });
         files.emplace_back("hourly.nc");
+    }
+    for (const Picture& picture : pictures(result)) {
+        throw_if_interrupted();
+        output.add(picture.name, picture.svg);
+        files.push_back(picture.name);
     }
     output.add("model.glb", model_glb(result));
     files.emplace_back("model.glb");

@@ -52,9 +52,16 @@ struct ChosenFacets {
     std::vector<FacetId> by_hour;
 };
 
-/// Facets of surfaces whose id matches any of the patterns: for a mask the one in the middle or the
-/// one whose number stands behind "#", else all. Throws InputError for a pattern that matches none,
-/// or none with a part in the open, and for a number beyond the facets of every match.
+/// Of surfaces whose id matches any of the patterns the facet in the middle, or the one whose
+/// number stands behind "#"; each once, by surface and number. Throws InputError, naming the
+/// option, for a pattern that matches none with a part in the open, and for a number beyond the
+/// facets of every match.
+std::vector<MaskedFacet> masked_facets(const Envelope& envelope,
+                                       const std::vector<std::string>& patterns,
+                                       const char* option);
+
+/// masked_facets() of the first patterns, and all facets of surfaces that match the second. Throws
+/// in the same way.
 ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
                            const std::vector<std::string>& by_hour);
 

@@ -4,6 +4,7 @@
 #include <array>
 #include <utility>
 
+#include "cli/csv_text.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surface_effects.hpp"
