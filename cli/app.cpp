@@ -100,6 +100,13 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
                      "Write hourly.nc too: sun and heat of every surface and room by the hour, as "
                      "NetCDF-4 by the CF conventions");
     command
+        .add_option("--netcdf-facets", choices.netcdf_facets,
+                    "Write hourly.nc with the light on every facet of surfaces that match, too; "
+                    "may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+    command
         .add_option("--facets", choices.facets,
                     "Write facet_hours.csv, facet_months.csv and facet_times.csv for the facets of "
                     "surfaces that match; may be given again")

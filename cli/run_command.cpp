@@ -71,7 +71,7 @@ void run(const RunRequest& request, const Console& console) {
         output.add(file.name, file.next);
         files.push_back(file.name);
     }
-    if (result.choices.netcdf) {
+    if (result.choices.with_netcdf()) {
         output.add_made("hourly.nc", [&](const std::filesystem::path& file) {
             write_hourly_nc(result, file, printable((folder / "hourly.nc").string()));
         });

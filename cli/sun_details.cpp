@@ -159,15 +159,18 @@ std::vector<MaskedFacet> masked_facets(const Envelope& envelope,
     return masked;
 }
 
-ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
-                           const std::vector<std::string>& by_hour) {
-    ChosenFacets chosen{masked_facets(envelope, masks, "--mask"), {}};
+ChosenFacets choose_facets(const Envelope& envelope, const RunChoices& choices) {
+    ChosenFacets chosen{masked_facets(envelope, choices.masks, "--mask"), {}};
     std::vector<bool> told(envelope.surfaces.size());
-    for (const std::string& pattern : by_hour) {
-        const std::vector<SurfaceId> matches = open_matches(envelope, pattern);
-        if (matches.empty()) throw no_match("--facets", pattern);
-        for (const SurfaceId surface : matches) told[surface.index()] = true;
-    }
+    const auto tell = [&](const char* option, const std::vector<std::string>& patterns) {
+        for (const std::string& pattern : patterns) {
+            const std::vector<SurfaceId> matches = open_matches(envelope, pattern);
+            if (matches.empty()) throw no_match(option, pattern);
+            for (const SurfaceId surface : matches) told[surface.index()] = true;
+        }
+    };
+    tell("--facets", choices.facets);
+    tell("--netcdf-facets", choices.netcdf_facets);
     for (std::size_t s = 0; s < told.size(); ++s) {
         if (!told[s]) continue;
         const Surface& surface = envelope.surfaces[s];
@@ -175,6 +178,21 @@ ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::stri
             chosen.by_hour.emplace_back(surface.first_facet + i);
     }
     return chosen;
+}
+
+std::vector<std::size_t> matching_facets(const Envelope& envelope, const FacetHours& hours,
+                                         const std::vector<std::string>& patterns) {
+    std::vector<bool> matches(envelope.surfaces.size());
+    for (std::size_t s = 0; s < matches.size(); ++s) {
+        matches[s] = std::any_of(patterns.begin(), patterns.end(), [&](const std::string& pattern) {
+            return matches_pattern(pattern, envelope.surfaces[s].id);
+        });
+    }
+    std::vector<std::size_t> places;
+    for (std::size_t i = 0; i < hours.facets.size(); ++i) {
+        if (matches[envelope.facets.surface[hours.facets[i].index()].index()]) places.push_back(i);
+    }
+    return places;
 }
 
 SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& place,

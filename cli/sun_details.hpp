@@ -7,6 +7,7 @@
 
 #include "cli/inspection.hpp"
 #include "cli/local_time.hpp"
+#include "cli/run_choices.hpp"
 #include "cli/site_resolution.hpp"
 #include "solar/facet_hours.hpp"
 #include "solar/shade_sources.hpp"
@@ -60,10 +61,13 @@ std::vector<MaskedFacet> masked_facets(const Envelope& envelope,
                                        const std::vector<std::string>& patterns,
                                        const char* option);
 
-/// masked_facets() of the first patterns, and all facets of surfaces that match the second. Throws
-/// in the same way.
-ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
-                           const std::vector<std::string>& by_hour);
+/// masked_facets() of the masks, and all facets of surfaces that the tables and hourly.nc tell of
+/// facet by facet. Throws in the same way.
+ChosenFacets choose_facets(const Envelope& envelope, const RunChoices& choices);
+
+/// Places in `hours.facets` of the facets of surfaces that match any of the patterns, ascending.
+std::vector<std::size_t> matching_facets(const Envelope& envelope, const FacetHours& hours,
+                                         const std::vector<std::string>& patterns);
 
 /// `quick` takes fewer points for the shaders.
 SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& place,
