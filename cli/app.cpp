@@ -195,7 +195,7 @@ void add_plan(CLI::App& app, Options& options) {
     CLI::App* command = app.add_subcommand(
         "plan", "Where to spend a budget: which treatment on which surface, in which order");
     add_site_and_folder(*command, options.plan.site_file, options.plan.output,
-                        "report.html, plan.json, plan.csv and frontier.csv");
+                        "plan.html, plan.json, plan.csv and frontier.csv");
     PlanChoices& choices = options.plan.choices;
     command
         ->add_option("--budget", choices.budget, "What may be spent, in the site file's currency")

@@ -164,9 +164,9 @@ Items facet_items(const RunResult& result, const std::vector<std::size_t>& told)
         items.texts[0].second.push_back(printable(surface.id));
         items.figures[0].values.push_back(static_cast<double>(number));
         items.figures[1].values.push_back(facets.area_m2[f]);
-        for (int axis = 0; axis < 3; ++axis)
-            items.figures[static_cast<std::size_t>(2 + axis)].values.push_back(
-                facets.centroid_m[f][axis]);
+        items.figures[2].values.push_back(facets.centroid_m[f].x());
+        items.figures[3].values.push_back(facets.centroid_m[f].y());
+        items.figures[4].values.push_back(facets.centroid_m[f].z());
     }
     return items;
 }

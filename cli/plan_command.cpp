@@ -24,7 +24,7 @@ void plan(const PlanRequest& request, const Console& console) {
     PlanResult result = naming_the_site_file(
         name, [&] { return analyse_plan(std::move(settings), choices, request.threads, console); });
     note_inputs(result.run.settings, console);
-    if (!choices.for_report) tell_of_left_out_report(result.run, console);
+    if (!choices.for_report) tell_of_left_out_report(result.run, console, "plan.html");
 
     OutputFolder output(folder);
     const std::string document = plan_json(result);
@@ -33,7 +33,7 @@ void plan(const PlanRequest& request, const Console& console) {
         output.add(file, content);
         files.emplace_back(file);
     };
-    if (choices.for_report) add("report.html", report_html(result));
+    if (choices.for_report) add("plan.html", report_html(result));
     add("plan.json", document);
     add("plan.csv", plan_csv(result));
     add("frontier.csv", frontier_csv(result));

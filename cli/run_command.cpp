@@ -36,10 +36,11 @@ void note_inputs(const SiteFile& settings, const Console& console) {
                                            to_string(record.origin), record.source)));
 }
 
-void tell_of_left_out_report(RunResult& result, const Console& console) {
+void tell_of_left_out_report(RunResult& result, const Console& console, std::string_view page) {
     result.warnings.push_back(
         {"report-left-out",
-         "report.html is left out: the program was built where npm is not installed", ""});
+         fmt::format("{} is left out: the program was built where npm is not installed", page),
+         ""});
     console.warn(result.warnings.back().text);
 }
 
