@@ -10,6 +10,7 @@
 #include <iostream>
 #include <new>
 #include <string>
+#include <utility>
 
 #include "cli/console.hpp"
 #include "cli/inspect_command.hpp"
@@ -99,6 +100,13 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
                      "Write hourly.nc too: sun and heat of every surface and room by the hour, as "
                      "NetCDF-4 by the CF conventions");
     command
+        .add_option("--netcdf-facets", choices.netcdf_facets,
+                    "Write hourly.nc with the light on every facet of surfaces that match, too; "
+                    "may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+    command
         .add_option("--facets", choices.facets,
                     "Write facet_hours.csv, facet_months.csv and facet_times.csv for the facets of "
                     "surfaces that match; may be given again")
@@ -110,6 +118,41 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
                     "Write mask-SURFACE.csv for surfaces that match: what stands before which part "
                     "of their sky, seen from the middle or, with #N behind the pattern, from facet "
                     "N of facets.csv; may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+}
+
+/// What of it is drawn.
+void add_pictures(CLI::App& command, RunChoices& choices) {
+    command
+        .add_option_function<std::vector<std::string>>(
+            "--views",
+            [&choices](const std::vector<std::string>& words) {
+                for (const std::string& word : words) choices.views.push_back(*view_of_word(word));
+            },
+            "Write views-RESULT.svg: plan and four sides painted by sun, peak-outside, inward or "
+            "rank; may be given again")
+        ->check([](const std::string& word) {
+            return view_of_word(word) ? std::string()
+                                      : "\"" + word +
+                                            "\" is no result; known: sun, peak-outside, inward, "
+                                            "rank";
+        })
+        ->type_name("RESULT")
+        ->expected(1)
+        ->take_all();
+    command
+        .add_option("--sun-paths", choices.sun_paths,
+                    "Write sun-paths-SURFACE.svg for surfaces that match: the sun's paths over "
+                    "what stands in the way; #N as of --mask; may be given again")
+        ->type_name("PATTERN")
+        ->expected(1)
+        ->take_all();
+    command
+        .add_option("--carpet", choices.carpets,
+                    "Write carpet-NAME.svg for surfaces and units that match: sun and heat by hour "
+                    "and month; may be given again")
         ->type_name("PATTERN")
         ->expected(1)
         ->take_all();
@@ -134,6 +177,16 @@ void add_run(CLI::App& app, Options& options) {
     add_site_and_folder(*command, options.run.site_file, options.run.output,
                         "summary.json, the tables, model.glb and coloured.step");
     add_run_choices(*command, options.run.choices);
+    add_pictures(*command, options.run.choices);
+    command->final_callback([&choices = std::as_const(options.run.choices)] {
+        for (const ColourBy by : choices.views) {
+            if (!has_result(choices, by))
+                throw CLI::ValidationError("--views",
+                                           "\"" + std::string(view_word(by)) +
+                                               "\" is no result of a run with " +
+                                               (choices.only_sun ? "--only sun" : "--fast"));
+        }
+    });
     command->add_flag("--json", options.json, "Print summary.json on stdout, nothing else");
     add_common_options(*command, options);
 }
@@ -142,7 +195,7 @@ void add_plan(CLI::App& app, Options& options) {
     CLI::App* command = app.add_subcommand(
         "plan", "Where to spend a budget: which treatment on which surface, in which order");
     add_site_and_folder(*command, options.plan.site_file, options.plan.output,
-                        "report.html, plan.json, plan.csv and frontier.csv");
+                        "plan.html, plan.json, plan.csv and frontier.csv");
     PlanChoices& choices = options.plan.choices;
     command
         ->add_option("--budget", choices.budget, "What may be spent, in the site file's currency")

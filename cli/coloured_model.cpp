@@ -6,7 +6,6 @@
 #include <algorithm>
 #include <cmath>
 #include <fstream>
-#include <optional>
 #include <set>
 #include <sstream>
 #include <stdexcept>
@@ -17,26 +16,6 @@
 namespace noonshell {
 
 namespace {
-
-/// The chosen result of one surface; none where it has none.
-std::optional<double> value_of(const RunResult& result, std::size_t s, ColourBy by) {
-    const Surface& surface = result.envelope().surfaces[s];
-    if (surface.exposed_area_m2 <= 0) return std::nullopt;
-    switch (by) {
-        case ColourBy::sun:
-            return result.sun().total_wh_m2(SurfaceId(s)) / 1000;
-        case ColourBy::peak_outside:
-            return result.response.peak_outside_c[s].value;
-        case ColourBy::inward:
-            if (!surface.unit.valid()) return std::nullopt;
-            return kwh_of_joules(result.response.inward_j[s]) / surface.area_m2;
-        case ColourBy::rank:
-            break;
-    }
-    const std::uint32_t rank = result.ranking.rank[s];
-    if (rank == 0) return std::nullopt;
-    return -static_cast<double>(rank);
-}
 
 /// A file that goes away again, whatever happens.
 class ScratchFile {
@@ -56,11 +35,32 @@ class ScratchFile {
 
 }  // namespace
 
+std::optional<double> colour_value(const RunResult& result, SurfaceId id, ColourBy by) {
+    const std::size_t s = id.index();
+    const Surface& surface = result.envelope().surfaces[s];
+    if (surface.exposed_area_m2 <= 0) return std::nullopt;
+    switch (by) {
+        case ColourBy::sun:
+            return result.sun().total_wh_m2(id) / 1000;
+        case ColourBy::peak_outside:
+            if (!std::isfinite(result.response.peak_outside_c[s].value)) return std::nullopt;
+            return result.response.peak_outside_c[s].value;
+        case ColourBy::inward:
+            if (!surface.unit.valid()) return std::nullopt;
+            return kwh_of_joules(result.response.inward_j[s]) / surface.area_m2;
+        case ColourBy::rank:
+            break;
+    }
+    const std::uint32_t rank = result.ranking.rank[s];
+    if (rank == 0) return std::nullopt;
+    return -static_cast<double>(rank);
+}
+
 ColourEnds colour_ends(const RunResult& result, ColourBy by) {
     std::optional<ColourEnds> ends;
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
-        const auto value = value_of(result, s, by);
-        if (!value || !std::isfinite(*value)) continue;
+        const auto value = colour_value(result, SurfaceId(s), by);
+        if (!value) continue;
         if (!ends) ends = ColourEnds{*value, *value};
         ends->low = std::min(ends->low, *value);
         ends->high = std::max(ends->high, *value);
@@ -74,8 +74,8 @@ std::vector<FaceColour> face_colours(const RunResult& result) {
     std::vector<FaceColour> colours;
     std::set<FaceId> of_units;
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
-        const auto value = value_of(result, s, by);
-        if (!value || !std::isfinite(*value)) continue;
+        const auto value = colour_value(result, SurfaceId(s), by);
+        if (!value) continue;
         // Both sides of a sheet are one face of the file: it shows the first of them.
         const SurfaceId other = result.envelope().surfaces[s].other_side;
         if (other.valid() && other < SurfaceId(s)) continue;

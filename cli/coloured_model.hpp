@@ -2,6 +2,7 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -18,6 +19,10 @@ struct ColourEnds {
     double share_of(double value) const { return (value - low) / (high > low ? high - low : 1); }
 };
 ColourEnds colour_ends(const RunResult& result, ColourBy by);
+
+/// The result that a surface is coloured by: sun and heat inward in kWh/m2, temperature in C, the
+/// rank below 0; none where it has none.
+std::optional<double> colour_value(const RunResult& result, SurfaceId surface, ColourBy by);
 
 /// The colour of every face whose surface has a value: from the least value of all surfaces, dark,
 /// to the largest, light. With ranks the first is light.

@@ -8,6 +8,7 @@
 #include <string>
 #include <string_view>
 #include <utility>
+#include <vector>
 
 #include "cli/csv_text.hpp"
 #include "cli/local_time.hpp"
@@ -24,12 +25,18 @@ std::string name_of(const RunResult& result, FacetId facet) {
     return fmt::format("{},{}", csv_field(surface.id), facet.index() - surface.first_facet + 1);
 }
 
+std::vector<std::size_t> told_in_tables(const RunResult& result) {
+    return matching_facets(result.envelope(), result.sun_details.facet_hours,
+                           result.choices.facets);
+}
+
 std::string facet_months_csv(const RunResult& result) {
     const FacetSun& sums = result.light.facets;
     std::string text =
         "surface,facet,month,direct_kwh_m2,sky_kwh_m2,ground_kwh_m2,bounced_kwh_m2,total_kwh_m2"
         "\r\n";
-    for (const FacetId facet : result.sun_details.facet_hours.facets) {
+    for (const std::size_t told : told_in_tables(result)) {
+        const FacetId facet = result.sun_details.facet_hours.facets[told];
         const std::string name = name_of(result, facet);
         for (std::size_t m = 0; m < sums.n_bins; ++m) {
             if (!result.sun_details.month_there[m]) continue;
@@ -55,7 +62,7 @@ std::string times_csv(const RunResult& result) {
     std::string text =
         "surface,facet,earliest_sun,latest_sun,worst_hour_w_m2,worst_hour_end,worst_day_kwh_m2,"
         "worst_day\r\n";
-    for (std::size_t i = 0; i < details.facet_times.size(); ++i) {
+    for (const std::size_t i : told_in_tables(result)) {
         const SunTimes& times = details.facet_times[i];
         const auto clock = [](const std::optional<double>& seconds) {
             return seconds ? clock_text(*seconds) : std::string();
@@ -76,7 +83,7 @@ std::string times_csv(const RunResult& result) {
 class FacetHoursWriter {
   public:
     explicit FacetHoursWriter(const RunResult& result)
-        : result_(result), hours_(result.sun_details.facet_hours) {
+        : result_(result), hours_(result.sun_details.facet_hours), told_(told_in_tables(result)) {
         const ToldCalendar calendar = result.calendar();
         for (const std::uint32_t hour : hours_.hours)
             ends_.push_back(calendar.text(calendar.end_of_step(hour, 1)));
@@ -88,11 +95,12 @@ class FacetHoursWriter {
             return "surface,facet,hour_end,direct_w_m2,sky_w_m2,ground_w_m2,bounced_w_m2,"
                    "sunlit_share\r\n";
         }
-        if (facet_ == hours_.facets.size()) return {};
-        const std::string name = name_of(result_, hours_.facets[facet_]);
+        if (next_ == told_.size()) return {};
+        const std::size_t facet = told_[next_++];
+        const std::string name = name_of(result_, hours_.facets[facet]);
         std::string text;
         for (std::size_t row = 0; row < ends_.size(); ++row) {
-            const std::size_t at = hours_.at(row, facet_);
+            const std::size_t at = hours_.at(row, facet);
             text.append(name).append(",").append(ends_[row]);
             fmt::format_to(std::back_inserter(text), ",{:.7g},{:.7g},{:.7g},{:.7g},",
                            hours_.direct_w_m2[at], hours_.sky_w_m2[at], hours_.ground_w_m2[at],
@@ -101,7 +109,6 @@ class FacetHoursWriter {
                 fmt::format_to(std::back_inserter(text), "{:.4g}", hours_.sunlit_share[at]);
             text += csv_line_end;
         }
-        ++facet_;
         // A piece without anything would end the file.
         return text.empty() ? next() : text;
     }
@@ -110,7 +117,8 @@ class FacetHoursWriter {
     const RunResult& result_;
     const FacetHours& hours_;
     std::vector<std::string> ends_;
-    std::size_t facet_ = 0;
+    std::vector<std::size_t> told_;  ///< into hours_.facets
+    std::size_t next_ = 0;
     bool begun_ = false;
 };
 

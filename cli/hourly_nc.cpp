@@ -144,12 +144,67 @@ Items rooms_of(const RunResult& result) {
     return items;
 }
 
+/// Facets go by their surface and their number on it, as in facets.csv.
+Items facet_items(const RunResult& result, const std::vector<std::size_t>& told) {
+    const Envelope& envelope = result.envelope();
+    const FacetArrays& facets = envelope.facets;
+    Items items{"facet",
+                {},
+                {{"facet_surface", {}}},
+                {{"facet_number", "number of the facet on its surface, from 1", "1", {}},
+                 {"facet_area_m2", "area", "m2", {}},
+                 {"facet_x_m", "middle of the facet, x of the model", "m", {}},
+                 {"facet_y_m", "middle of the facet, y of the model", "m", {}},
+                 {"facet_z_m", "middle of the facet, z of the model", "m", {}}}};
+    for (const std::size_t i : told) {
+        const std::size_t f = result.sun_details.facet_hours.facets[i].index();
+        const Surface& surface = envelope.surfaces[facets.surface[f].index()];
+        const std::size_t number = f - surface.first_facet + 1;
+        items.ids.push_back(fmt::format("{}#{}", printable(surface.id), number));
+        items.texts[0].second.push_back(printable(surface.id));
+        items.figures[0].values.push_back(static_cast<double>(number));
+        items.figures[1].values.push_back(facets.area_m2[f]);
+        items.figures[2].values.push_back(facets.centroid_m[f].x());
+        items.figures[3].values.push_back(facets.centroid_m[f].y());
+        items.figures[4].values.push_back(facets.centroid_m[f].z());
+    }
+    return items;
+}
+
+std::vector<Quantity> light_of_facets(const RunResult& result,
+                                      const std::vector<std::size_t>& told) {
+    const FacetHours& hours = result.sun_details.facet_hours;
+    constexpr std::size_t dark = std::numeric_limits<std::size_t>::max();
+    std::vector<std::size_t> row_of_hour(result.place.weather.size(), dark);
+    for (std::size_t row = 0; row < hours.hours.size(); ++row) row_of_hour[hours.hours[row]] = row;
+    const auto from = [&hours, &told, row_of_hour](const std::vector<float>& values,
+                                                   float if_dark) {
+        return [&hours, &told, &values, row_of_hour, if_dark](std::size_t hour, std::size_t item) {
+            const std::size_t row = row_of_hour[hour];
+            return row == dark ? if_dark : values[hours.at(row, told[item])];
+        };
+    };
+    return {{"facet_direct_w_m2", "direct sun on the facet", nullptr, "W m-2", mean_of_area,
+             from(hours.direct_w_m2, 0)},
+            {"facet_sky_w_m2", "light from the sky on the facet", nullptr, "W m-2", mean_of_area,
+             from(hours.sky_w_m2, 0)},
+            {"facet_ground_w_m2", "light from the ground on the facet", nullptr, "W m-2",
+             mean_of_area, from(hours.ground_w_m2, 0)},
+            {"facet_bounced_w_m2", "light bounced off other surfaces on the facet", nullptr,
+             "W m-2", mean_of_area, from(hours.bounced_w_m2, 0)},
+            {"facet_sunlit_share",
+             "share of the facet that the sun reaches, weighed by the cosine of incidence", nullptr,
+             "1", mean_of_area, from(hours.sunlit_share, no_value)}};
+}
+
 class HourlyFile {
   public:
     HourlyFile(const RunResult& result, const std::filesystem::path& file, const std::string& name)
         : result_(result),
           calendar_(result.calendar()),
           n_hours_(result.place.weather.size()),
+          told_facets_(matching_facets(result.envelope(), result.sun_details.facet_hours,
+                                       result.choices.netcdf_facets)),
           out_(file, name) {}
 
     void write() {
@@ -164,6 +219,8 @@ class HourlyFile {
         }
         define(surface_items(result_), std::move(of_surfaces));
         if (result_.with_heat()) define(rooms_of(result_), heat_of_rooms(result_));
+        if (!told_facets_.empty())
+            define(facet_items(result_, told_facets_), light_of_facets(result_, told_facets_));
         for (const auto& fill : fills_) fill();
         out_.close();
     }
@@ -278,6 +335,7 @@ class HourlyFile {
     const RunResult& result_;
     const ToldCalendar calendar_;
     const std::size_t n_hours_;
+    const std::vector<std::size_t> told_facets_;
     NetcdfOutput out_;
     int time_ = -1;
     /// Values come after all variables are defined.

@@ -32,7 +32,7 @@ void plan(const PlanRequest& request, const Console& console) {
         result.run.warnings.push_back({"store-damaged",
                                        "the store of earlier results was damaged and is made anew",
                                        printable((folder / "plan-store.sqlite").string())});
-    if (!choices.for_report) tell_of_left_out_report(result.run, console);
+    if (!choices.for_report) tell_of_left_out_report(result.run, console, "plan.html");
 
     OutputFolder output(folder);
     const std::string document = plan_json(result);
@@ -41,7 +41,7 @@ void plan(const PlanRequest& request, const Console& console) {
         output.add(file, content);
         files.emplace_back(file);
     };
-    if (choices.for_report) add("report.html", report_html(result));
+    if (choices.for_report) add("plan.html", report_html(result));
     add("plan.json", document);
     add("plan.csv", plan_csv(result));
     add("frontier.csv", frontier_csv(result));

@@ -16,7 +16,7 @@ struct PlanRequest {
     PlanChoices choices;
 };
 
-/// Plans, writes report.html, plan.json, plan.csv and frontier.csv together and prints the page or
+/// Plans, writes plan.html, plan.json, plan.csv and frontier.csv together and prints the page or
 /// the JSON document.
 void plan(const PlanRequest& request, const Console& console);
 

@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "cli/day_paths.hpp"
 #include "cli/day_table.hpp"
 #include "cli/packed_numbers.hpp"
 #include "cli/report_masks.hpp"
@@ -51,30 +52,24 @@ Json days_told(const DayTable& days) {
             {"first_minute", days.first_minute()}};
 }
 
-/// Every sun step of the day nearest to the middle of each month.
-Json paths_of(const RunResult& result, const DayTable& middles) {
-    const SunPath& path = result.path;
-    const ToldCalendar calendar = result.calendar();
+Json paths_of(const RunResult& result) {
+    const auto rounded = [](double degrees) { return std::round(degrees / step_deg) * step_deg; };
     Json list = Json::array();
-    for (const DayTable::Day& day : middles.days()) {
+    for (const DayPath& path : day_paths(result)) {
         Json azimuths = Json::array(), elevations = Json::array();
-        for (std::size_t hour = 0; hour < path.n_hours(); ++hour) {
-            if (path.hour_begin[hour] == path.hour_begin[hour + 1]) continue;
-            if (calendar.date(hour) != day.date) continue;
-            for (std::size_t s = path.hour_begin[hour]; s < path.hour_begin[hour + 1]; ++s) {
-                azimuths.push_back(std::round(path.azimuth_deg[s] / step_deg) * step_deg);
-                elevations.push_back(std::round(path.elevation_deg[s] / step_deg) * step_deg);
-            }
+        for (const DayPath::Sun& sun : path.suns) {
+            azimuths.push_back(rounded(sun.azimuth_deg));
+            elevations.push_back(rounded(sun.elevation_deg));
         }
-        list.push_back({{"date", day.date},
-                        {"month", day.month},
+        list.push_back({{"date", path.date},
+                        {"month", path.month},
                         {"azimuth_deg", std::move(azimuths)},
                         {"elevation_deg", std::move(elevations)}});
     }
     return list;
 }
 
-Json sun_of(const RunResult& result, const DayTable& days, const DayTable& middles) {
+Json sun_of(const RunResult& result, const DayTable& days) {
     const SunPath& path = result.path;
     const auto middle = [&path](const std::vector<double>& values) {
         return [&](std::size_t hour) {
@@ -85,7 +80,7 @@ Json sun_of(const RunResult& result, const DayTable& days, const DayTable& middl
     };
     return {{"azimuth_deg", packed_steps(days.sample(middle(path.azimuth_deg)), step_deg)},
             {"elevation_deg", packed_steps(days.sample(middle(path.elevation_deg)), step_deg)},
-            {"paths", paths_of(result, middles)}};
+            {"paths", paths_of(result)}};
 }
 
 Json hours_of(const RunResult& result, const DayTable& days) {
@@ -230,7 +225,7 @@ Json report_data(const RunResult& result) {
     data["bodies"] = bodies_of_page(result.inspection);
     data["scene"] = report_scene(result.inspection, result.light.facets, result.sun());
     data["days"] = days_told(days);
-    data["sun"] = sun_of(result, days, middles);
+    data["sun"] = sun_of(result, days);
     data["hours"] = hours_of(result, days);
     data["months"] = months_of(result, middles);
     data["treatments"] = treatments_of(result);

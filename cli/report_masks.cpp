@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "cli/packed_numbers.hpp"
+#include "cli/sights.hpp"
 #include "solar/ray_scene.hpp"
 #include "solar/sky_mask.hpp"
 
@@ -32,23 +33,13 @@ class Sights {
             case SkyMask::ground:
                 return 3;
             default:
-                return number_of(name_of(seen));
+                return number_of(sight_name(inspection_, seen));
         }
     }
 
     Json names() const { return names_; }
 
   private:
-    std::string name_of(std::uint32_t triangle) const {
-        const Envelope& envelope = inspection_.envelope;
-        const SurfaceId surface = envelope.triangle_surface[triangle];
-        if (surface.valid() && envelope.surfaces[surface.index()].unit.valid())
-            return envelope.units[envelope.surfaces[surface.index()].unit.index()].id;
-        const FaceId face = envelope.blockers.triangle_face[triangle];
-        const Model& model = inspection_.model;
-        return model.bodies[model.faces[face.index()].body.index()].id;
-    }
-
     std::uint8_t number_of(const std::string& name) {
         constexpr std::size_t first = 4, most = std::numeric_limits<std::uint8_t>::max() - first;
         const auto found = numbers_.find(name);

@@ -7,6 +7,7 @@
 
 #include "cli/building_choice.hpp"
 #include "cli/interrupt.hpp"
+#include "cli/pictures.hpp"
 #include "cli/progress.hpp"
 #include "cli/result_units.hpp"
 #include "cli/utf8.hpp"
@@ -186,7 +187,8 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
     append_new(result.warnings, result.inspection.warnings);
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
-    const ChosenFacets chosen = choose_facets(result.envelope(), choices.masks, choices.facets);
+    const ChosenFacets chosen = choose_facets(result.envelope(), choices);
+    require_picture_matches(result.envelope(), choices);
     find_light(result, chosen.by_hour, threads, console);
     throw_if_interrupted();
     return result;
@@ -195,7 +197,7 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
 RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads,
                   const Console& console) {
     RunResult result = analyse_light(std::move(settings), choices, threads, console);
-    const ChosenFacets chosen = choose_facets(result.envelope(), choices.masks, choices.facets);
+    const ChosenFacets chosen = choose_facets(result.envelope(), choices);
     find_sun_details(result, chosen.masked, threads, console);
     throw_if_interrupted();
     if (!result.with_heat()) return result;

@@ -59,6 +59,24 @@ std::optional<double> accuracy_from(const std::string& text) {
     return 0.01 * percent;
 }
 
+std::string_view view_word(ColourBy by) {
+    constexpr std::array<std::string_view, 4> words = {"sun", "peak-outside", "inward", "rank"};
+    return words[static_cast<std::size_t>(by)];
+}
+
+std::optional<ColourBy> view_of_word(std::string_view word) {
+    for (const ColourBy by :
+         {ColourBy::sun, ColourBy::peak_outside, ColourBy::inward, ColourBy::rank}) {
+        if (view_word(by) == word) return by;
+    }
+    return std::nullopt;
+}
+
+bool has_result(const RunChoices& choices, ColourBy by) {
+    if (by == ColourBy::sun) return true;
+    return !choices.only_sun && !(by == ColourBy::rank && (choices.preview || choices.unranked));
+}
+
 bool is_of_heat_alone(std::string_view key) {
     constexpr std::array<std::string_view, 5> tables = {"room.", "treatment[", "plan.",
                                                         "run.heat_step_min", "material["};

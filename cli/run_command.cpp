@@ -11,6 +11,7 @@
 #include "cli/interrupt.hpp"
 #include "cli/model_glb.hpp"
 #include "cli/output_folder.hpp"
+#include "cli/pictures.hpp"
 #include "cli/report.hpp"
 #include "cli/run_analysis.hpp"
 #include "cli/run_page.hpp"
@@ -35,10 +36,11 @@ void note_inputs(const SiteFile& settings, const Console& console) {
                                            to_string(record.origin), record.source)));
 }
 
-void tell_of_left_out_report(RunResult& result, const Console& console) {
+void tell_of_left_out_report(RunResult& result, const Console& console, std::string_view page) {
     result.warnings.push_back(
         {"report-left-out",
-         "report.html is left out: the program was built where npm is not installed", ""});
+         fmt::format("{} is left out: the program was built where npm is not installed", page),
+         ""});
     console.warn(result.warnings.back().text);
 }
 
@@ -70,11 +72,16 @@ void run(const RunRequest& request, const Console& console) {
         output.add(file.name, file.next);
         files.push_back(file.name);
     }
-    if (result.choices.netcdf) {
+    if (result.choices.with_netcdf()) {
         output.add_made("hourly.nc", [&](const std::filesystem::path& file) {
             write_hourly_nc(result, file, printable((folder / "hourly.nc").string()));
         });
         files.emplace_back("hourly.nc");
+    }
+    for (const Picture& picture : pictures(result)) {
+        throw_if_interrupted();
+        output.add(picture.name, picture.svg);
+        files.push_back(picture.name);
     }
     output.add("model.glb", model_glb(result));
     files.emplace_back("model.glb");

@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 
 #include "cli/console.hpp"
@@ -28,7 +29,8 @@ void note_inputs(const SiteFile& settings, const Console& console);
 
 /// The report page is a file of the build: without npm there is none. Adds the warning, and tells
 /// it.
-void tell_of_left_out_report(RunResult& result, const Console& console);
+void tell_of_left_out_report(RunResult& result, const Console& console,
+                             std::string_view page = "report.html");
 
 /// The libraries check once more what the site file brought; their messages lack its name.
 template <class Work>

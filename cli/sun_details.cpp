@@ -108,20 +108,21 @@ InputError no_match(const char* option, const std::string& pattern) {
 
 /// A name may hold a "#" of its own: only where nothing matches as it stands, digits behind the
 /// last one are a facet's number.
-std::vector<MaskedFacet> facets_of_mask(const Envelope& envelope, const std::string& text) {
+std::vector<MaskedFacet> facets_of_mask(const Envelope& envelope, const std::string& text,
+                                        const char* option) {
     std::vector<MaskedFacet> masked;
     for (const SurfaceId surface : open_matches(envelope, text))
         masked.push_back({surface, middle_facet(envelope, surface), 0});
     const std::size_t mark = text.rfind('#');
     if (!masked.empty() || mark == std::string::npos) {
-        if (masked.empty()) throw no_match("--mask", text);
+        if (masked.empty()) throw no_match(option, text);
         return masked;
     }
     std::size_t number = 0;
     const char* const end = text.data() + text.size();
     const auto [stop, fault] = std::from_chars(text.data() + mark + 1, end, number);
     const std::vector<SurfaceId> matches = open_matches(envelope, text.substr(0, mark));
-    if (fault != std::errc() || stop != end || matches.empty()) throw no_match("--mask", text);
+    if (fault != std::errc() || stop != end || matches.empty()) throw no_match(option, text);
     std::size_t most = 0;
     for (const SurfaceId id : matches) {
         const Surface& surface = envelope.surfaces[id.index()];
@@ -131,7 +132,7 @@ std::vector<MaskedFacet> facets_of_mask(const Envelope& envelope, const std::str
         if (takes_light(envelope, facet.index())) masked.push_back({id, facet, number});
     }
     if (masked.empty())
-        throw InputError({.entity = "--mask"},
+        throw InputError({.entity = option},
                          fmt::format("a facet in the open, of 1 to {}, behind #", most),
                          "\"" + text + "\"");
     return masked;
@@ -139,29 +140,37 @@ std::vector<MaskedFacet> facets_of_mask(const Envelope& envelope, const std::str
 
 }  // namespace
 
-ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
-                           const std::vector<std::string>& by_hour) {
-    ChosenFacets chosen;
-    for (const std::string& text : masks) {
-        const std::vector<MaskedFacet> more = facets_of_mask(envelope, text);
+std::vector<MaskedFacet> masked_facets(const Envelope& envelope,
+                                       const std::vector<std::string>& patterns,
+                                       const char* option) {
+    std::vector<MaskedFacet> masked;
+    for (const std::string& text : patterns) {
+        const std::vector<MaskedFacet> more = facets_of_mask(envelope, text, option);
         for (const MaskedFacet& one : more) {
             const auto same = [&one](const MaskedFacet& other) {
                 return other.surface == one.surface && other.number == one.number;
             };
-            if (std::none_of(chosen.masked.begin(), chosen.masked.end(), same))
-                chosen.masked.push_back(one);
+            if (std::none_of(masked.begin(), masked.end(), same)) masked.push_back(one);
         }
     }
-    std::stable_sort(
-        chosen.masked.begin(), chosen.masked.end(), [](const MaskedFacet& a, const MaskedFacet& b) {
-            return std::pair(a.surface.index(), a.number) < std::pair(b.surface.index(), b.number);
-        });
+    std::stable_sort(masked.begin(), masked.end(), [](const MaskedFacet& a, const MaskedFacet& b) {
+        return std::pair(a.surface.index(), a.number) < std::pair(b.surface.index(), b.number);
+    });
+    return masked;
+}
+
+ChosenFacets choose_facets(const Envelope& envelope, const RunChoices& choices) {
+    ChosenFacets chosen{masked_facets(envelope, choices.masks, "--mask"), {}};
     std::vector<bool> told(envelope.surfaces.size());
-    for (const std::string& pattern : by_hour) {
-        const std::vector<SurfaceId> matches = open_matches(envelope, pattern);
-        if (matches.empty()) throw no_match("--facets", pattern);
-        for (const SurfaceId surface : matches) told[surface.index()] = true;
-    }
+    const auto tell = [&](const char* option, const std::vector<std::string>& patterns) {
+        for (const std::string& pattern : patterns) {
+            const std::vector<SurfaceId> matches = open_matches(envelope, pattern);
+            if (matches.empty()) throw no_match(option, pattern);
+            for (const SurfaceId surface : matches) told[surface.index()] = true;
+        }
+    };
+    tell("--facets", choices.facets);
+    tell("--netcdf-facets", choices.netcdf_facets);
     for (std::size_t s = 0; s < told.size(); ++s) {
         if (!told[s]) continue;
         const Surface& surface = envelope.surfaces[s];
@@ -169,6 +178,21 @@ ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::stri
             chosen.by_hour.emplace_back(surface.first_facet + i);
     }
     return chosen;
+}
+
+std::vector<std::size_t> matching_facets(const Envelope& envelope, const FacetHours& hours,
+                                         const std::vector<std::string>& patterns) {
+    std::vector<bool> matches(envelope.surfaces.size());
+    for (std::size_t s = 0; s < matches.size(); ++s) {
+        matches[s] = std::any_of(patterns.begin(), patterns.end(), [&](const std::string& pattern) {
+            return matches_pattern(pattern, envelope.surfaces[s].id);
+        });
+    }
+    std::vector<std::size_t> places;
+    for (std::size_t i = 0; i < hours.facets.size(); ++i) {
+        if (matches[envelope.facets.surface[hours.facets[i].index()].index()]) places.push_back(i);
+    }
+    return places;
 }
 
 SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& place,

@@ -7,6 +7,7 @@
 
 #include "cli/inspection.hpp"
 #include "cli/local_time.hpp"
+#include "cli/run_choices.hpp"
 #include "cli/site_resolution.hpp"
 #include "solar/facet_hours.hpp"
 #include "solar/shade_sources.hpp"
@@ -52,11 +53,21 @@ struct ChosenFacets {
     std::vector<FacetId> by_hour;
 };
 
-/// Facets of surfaces whose id matches any of the patterns: for a mask the one in the middle or the
-/// one whose number stands behind "#", else all. Throws InputError for a pattern that matches none,
-/// or none with a part in the open, and for a number beyond the facets of every match.
-ChosenFacets choose_facets(const Envelope& envelope, const std::vector<std::string>& masks,
-                           const std::vector<std::string>& by_hour);
+/// Of surfaces whose id matches any of the patterns the facet in the middle, or the one whose
+/// number stands behind "#"; each once, by surface and number. Throws InputError, naming the
+/// option, for a pattern that matches none with a part in the open, and for a number beyond the
+/// facets of every match.
+std::vector<MaskedFacet> masked_facets(const Envelope& envelope,
+                                       const std::vector<std::string>& patterns,
+                                       const char* option);
+
+/// masked_facets() of the masks, and all facets of surfaces that the tables and hourly.nc tell of
+/// facet by facet. Throws in the same way.
+ChosenFacets choose_facets(const Envelope& envelope, const RunChoices& choices);
+
+/// Places in `hours.facets` of the facets of surfaces that match any of the patterns, ascending.
+std::vector<std::size_t> matching_facets(const Envelope& envelope, const FacetHours& hours,
+                                         const std::vector<std::string>& patterns);
 
 /// `quick` takes fewer points for the shaders.
 SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& place,

@@ -186,14 +186,18 @@ std::string mask_csv(const RunResult& result, const SkyMask& mask) {
 
 }  // namespace
 
-std::string mask_file_name(const std::string& surface_id) {
-    std::string name = "mask-";
-    for (const char c : surface_id) {
+std::string file_name_part(const std::string& id) {
+    std::string name;
+    for (const char c : id) {
         const bool safe = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
                           (c >= '0' && c <= '9') || c == '.' || c == '-' || c == '_';
         name += safe ? c : '_';
     }
-    return name + ".csv";
+    return name;
+}
+
+std::string mask_file_name(const std::string& surface_id) {
+    return "mask-" + file_name_part(surface_id) + ".csv";
 }
 
 std::vector<SunFile> sun_files(const RunResult& result) {

@@ -31,7 +31,10 @@ struct SunFile {
 ///   ground, hills, surface or context.
 std::vector<SunFile> sun_files(const RunResult& result);
 
-/// The name of a surface's mask file: what is no letter, digit, '.', '-' or '_' in the id is '_'.
+/// An id as a part of a file's name: what is no letter, digit, '.', '-' or '_' in it is '_'.
+std::string file_name_part(const std::string& id);
+
+/// The name of a surface's mask file.
 std::string mask_file_name(const std::string& surface_id);
 
 }  // namespace noonshell

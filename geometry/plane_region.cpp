@@ -81,6 +81,14 @@ PlaneRegion PlaneRegion::union_of(std::span<const ConvexPolygon> polygons) {
     return RegionRings::combined(ClipperLib::ctUnion, paths, {});
 }
 
+PlaneRegion PlaneRegion::union_of(std::span<const PlaneRegion> regions) {
+    ClipperLib::Paths paths;
+    for (const PlaneRegion& region : regions) {
+        for (auto& path : RegionRings::paths_of(region)) paths.push_back(std::move(path));
+    }
+    return RegionRings::combined(ClipperLib::ctUnion, paths, {});
+}
+
 double PlaneRegion::area_m2() const {
     double area = 0;
     for (const auto& path : RegionRings::paths_of(*this)) area += ClipperLib::Area(path);
@@ -176,6 +184,16 @@ bool PlaneRegion::contains(const Vec2& point_m) const {
         }
     }
     return winding != 0;
+}
+
+std::vector<std::vector<Vec2>> PlaneRegion::outlines_m() const {
+    std::vector<std::vector<Vec2>> outlines;
+    for (const Ring& ring : rings_) {
+        std::vector<Vec2>& outline = outlines.emplace_back();
+        for (const auto& [x, y] : ring)
+            outline.emplace_back(static_cast<double>(x) * step_m, static_cast<double>(y) * step_m);
+    }
+    return outlines;
 }
 
 std::vector<ConvexPolygon> PlaneRegion::convex_pieces() const {

@@ -20,6 +20,7 @@ class PlaneRegion {
 
     /// Everything that any of the polygons covers; they may overlap.
     static PlaneRegion union_of(std::span<const ConvexPolygon> polygons);
+    static PlaneRegion union_of(std::span<const PlaneRegion> regions);
 
     bool empty() const { return rings_.empty(); }
     double area_m2() const;
@@ -46,6 +47,9 @@ class PlaneRegion {
     std::vector<PlaneRegion> parts() const;
 
     bool contains(const Vec2& point_m) const;
+
+    /// Its borders [m], counter-clockwise outside, clockwise about holes, in a fixed order.
+    std::vector<std::vector<Vec2>> outlines_m() const;
 
     /// The region as disjoint convex polygons, in a fixed order.
     std::vector<ConvexPolygon> convex_pieces() const;

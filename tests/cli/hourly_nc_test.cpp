@@ -4,7 +4,9 @@
 
 #include <sys/resource.h>
 
+#include <algorithm>
 #include <array>
+#include <cmath>
 #include <csignal>
 #include <cstdio>
 #include <cstdlib>
@@ -50,7 +52,8 @@ class HourlyNc : public testing::Test {
     static void SetUpTestSuite() {
         folder = new Folder;
         const std::string site = write_site(*folder, year_with_shade_toml());
-        outcome = run_program({"run", site, "--netcdf", "--hours", "--fast"});
+        outcome = run_program({"run", site, "--netcdf", "--hours", "--fast", "--netcdf-facets",
+                               "*/roof", "--netcdf-facets", "unit-1/wall-s"});
     }
     static void TearDownTestSuite() { delete folder; }
     static std::filesystem::path file(const std::string& name) {
@@ -131,6 +134,50 @@ TEST_F(HourlyNc, LiesInChunksThatAreDeflated) {
             EXPECT_LT(chunk[0], shape[0]) << name;
             EXPECT_TRUE(nc.is_deflated(name)) << name;
             EXPECT_LT(nc.stored_bytes(name), 4 * shape[0] * shape[1]) << name;
+        }
+    }
+}
+
+// Conservation: the hours of a facet add up to what facets.csv tells of it, and facets to their
+// surface, hour by hour for direct sun, which both take from the same points.
+TEST_F(HourlyNc, LightOfFacetsAddsUp) {
+    const Hdf5File nc(file("hourly.nc"));
+    const auto surfaces = nc.texts("surface_id"), surface_of = nc.texts("facet_surface"),
+               ids = nc.texts("facet_id");
+    const auto area_m2 = nc.numbers("facet_area_m2"), surface_m2 = nc.numbers("surface_area_m2"),
+               number = nc.numbers("facet_number");
+    const std::size_t n = ids.size();
+    ASSERT_GT(n, 8u);
+    std::map<std::string, std::map<std::string, std::string>> told;
+    for (const auto& row : rows_of(file("facets.csv")))
+        told[row.at("surface") + "#" + row.at("facet")] = row;
+    for (const std::string& part : light) {
+        const std::string name = "facet_" + part + "_w_m2";
+        EXPECT_TRUE(nc.is_deflated(name));
+        EXPECT_EQ(nc.attribute(name, "units"), "W m-2");
+        const auto shape = nc.shape(name);
+        ASSERT_TRUE(shape.size() == 2 && shape[0] == 8760 && shape[1] == n);
+        const auto of_facets = nc.numbers(name), of_surface = nc.numbers(part + "_w_m2");
+        std::map<std::string, std::vector<double>> sums;  // by surface and hour, over its area
+        for (std::size_t f = 0; f < n; ++f) {
+            ASSERT_EQ(ids[f], surface_of[f] + "#" + std::to_string(static_cast<int>(number[f])));
+            double year = 0;
+            auto& sum = sums[surface_of[f]];
+            sum.resize(8760);
+            for (std::size_t hour = 0; hour < 8760; ++hour) {
+                year += of_facets[hour * n + f];
+                sum[hour] += area_m2[f] * of_facets[hour * n + f];
+            }
+            const double kwh_m2 = std::stod(told.at(ids[f]).at(part + "_kwh_m2"));
+            EXPECT_NEAR(year / 1000, kwh_m2, 0.002 * kwh_m2 + 0.01) << ids[f] << " " << part;
+        }
+        EXPECT_EQ(sums.size(), 3u);
+        for (std::size_t s = 0; part == "direct" && s < surfaces.size(); ++s) {
+            if (!sums.contains(surfaces[s])) continue;
+            for (std::size_t hour = 0; hour < 8760; ++hour)
+                ASSERT_NEAR(sums[surfaces[s]][hour] / surface_m2[s],
+                            of_surface[hour * surfaces.size() + s], 20)
+                    << surfaces[s] << " " << hour;
         }
     }
 }

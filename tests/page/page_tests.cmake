@@ -14,7 +14,7 @@ endif()
 
 set(page_tests ${CMAKE_BINARY_DIR}/page-tests)
 set(page_test_results ${page_tests}/station)
-foreach(file package.json package-lock.json .npmrc browser.mjs report_test.mjs names_test.mjs plan_test.mjs glb_test.mjs)
+foreach(file package.json package-lock.json .npmrc browser.mjs report_test.mjs names_test.mjs plan_test.mjs glb_test.mjs schemas_test.mjs)
     configure_file(${CMAKE_CURRENT_SOURCE_DIR}/page/${file} ${page_tests}/${file} COPYONLY)
 endforeach()
 
@@ -26,9 +26,9 @@ add_test(NAME page.demo
          WORKING_DIRECTORY ${page_tests})
 set_tests_properties(page.install PROPERTIES FIXTURES_SETUP page_packages TIMEOUT 300)
 set_tests_properties(page.demo PROPERTIES FIXTURES_SETUP page_results TIMEOUT 900)
-foreach(name report names plan glb)
+foreach(name report names plan glb schemas)
     add_test(NAME page.${name} COMMAND ${NOONSHELL_NODE} --test ${name}_test.mjs WORKING_DIRECTORY ${page_tests})
     set_tests_properties(page.${name} PROPERTIES
         FIXTURES_REQUIRED "page_packages;page_results" TIMEOUT 600 RUN_SERIAL TRUE
-        ENVIRONMENT "NOONSHELL_RESULTS=${page_test_results};NOONSHELL_PROGRAM=$<TARGET_FILE:noonshell>;NOONSHELL_MODELS=${CMAKE_SOURCE_DIR}/models;NOONSHELL_CHROMIUM=${NOONSHELL_CHROMIUM}")
+        ENVIRONMENT "NOONSHELL_RESULTS=${page_test_results};NOONSHELL_PROGRAM=$<TARGET_FILE:noonshell>;NOONSHELL_MODELS=${CMAKE_SOURCE_DIR}/models;NOONSHELL_SCHEMAS=${CMAKE_SOURCE_DIR}/cli/schemas;NOONSHELL_CHROMIUM=${NOONSHELL_CHROMIUM}")
 endforeach()

@@ -52,7 +52,7 @@ before(async () => {
     copyFileSync(join(process.env.NOONSHELL_MODELS, "station.step"), join(folder, "station.step"));
     writeFileSync(join(folder, "site.toml"), site);
     execFileSync(process.env.NOONSHELL_PROGRAM, ["plan", join(folder, "site.toml"), "--budget", "1500", "--out", join(folder, "out"), "--fast", "--quiet"]);
-    file = join(folder, "out", "report.html");
+    file = join(folder, "out", "plan.html");
     plan = JSON.parse(readFileSync(join(folder, "out", "plan.json"), "utf8"));
     browser = await launch();
     opened = await open_report(browser, file);
