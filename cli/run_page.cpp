@@ -240,10 +240,7 @@ std::string plants_table(const RunResult& result) {
                "35 C outdoors; to buy: the next\n  common size for the larger one. A licensed "
                "engineer confirms sizes before anything is bought.\n",
                number(day.peak_dry_bulb_c, 1), number(day.daily_range_k, 1),
-               number(day.dew_point_c, 1),
-               result.calendar()
-                   .short_text(result.calendar().hour_start(day.first_hour))
-                   .substr(0, 6)) +
+               number(day.dew_point_c, 1), result.calendar().date(day.first_hour)) +
            table.text();
 }
 

@@ -1,21 +1,28 @@
 // A key that stands for what went into it.
 #pragma once
 
-#include <array>
 #include <cstddef>
-#include <cstdint>
+#include <memory>
 #include <span>
 #include <string>
 #include <string_view>
 #include <type_traits>
 #include <vector>
 
+struct evp_md_ctx_st;  // of OpenSSL
+
 namespace noonshell {
 
-/// SHA-256 of bytes, [fips180] (its constants are worked out from the primes it names).
+/// SHA-256 ([fips180]) of bytes.
 class ContentKey {
   public:
     ContentKey();
+    ContentKey(const ContentKey& other);
+    ContentKey& operator=(const ContentKey& other);
+    ContentKey(ContentKey&&) noexcept = default;
+    ContentKey& operator=(ContentKey&&) noexcept = default;
+    ~ContentKey() = default;
+
     void add_bytes(std::span<const std::byte> bytes);
 
     template <class T>
@@ -33,12 +40,10 @@ class ContentKey {
     std::string hex() const;
 
   private:
-    void take_block(const std::byte* block);
-
-    std::array<std::uint32_t, 8> state_;
-    std::array<std::byte, 64> waiting_{};
-    std::size_t n_waiting_ = 0;
-    std::uint64_t n_bytes_ = 0;
+    struct End {
+        void operator()(evp_md_ctx_st* digest) const;
+    };
+    std::unique_ptr<evp_md_ctx_st, End> digest_;
 };
 
 }  // namespace noonshell

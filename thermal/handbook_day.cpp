@@ -9,6 +9,7 @@
 #include "geometry/diagnostics.hpp"
 #include "solar/common_year.hpp"
 #include "solar/daily_profile.hpp"
+#include "thermal/thinned_days.hpp"
 
 namespace noonshell {
 
@@ -105,24 +106,6 @@ Weather day_of(const Site& site, const Weather& year, const HandbookDay& day) {
     return weather;
 }
 
-Exposure light_of_day(const Exposure& year, std::size_t first_hour) {
-    Exposure day;
-    day.n_hours = hours_per_day;
-    day.n_surfaces = year.n_surfaces;
-    day.reflectance = year.reflectance;
-    day.sunlit_ground_share = year.sunlit_ground_share;
-    for (std::size_t h = first_hour; h < first_hour + hours_per_day; ++h) {
-        const auto from = static_cast<std::ptrdiff_t>(year.begin_of(h));
-        const auto to = from + static_cast<std::ptrdiff_t>(year.n_surfaces);
-        for (const auto light : {&Exposure::direct_w_m2, &Exposure::sky_w_m2,
-                                 &Exposure::ground_w_m2, &Exposure::bounced_w_m2}) {
-            const std::vector<double>& all = year.*light;
-            (day.*light).insert((day.*light).end(), all.begin() + from, all.begin() + to);
-        }
-    }
-    return day;
-}
-
 }  // namespace
 
 std::optional<HandbookDay> handbook_day(const Site& site, const Weather& year,
@@ -157,9 +140,11 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
                                      const SurroundingsOptions& outdoors,
                                      const HeatOptions& options) {
     const Surroundings around = make_surroundings(site, day.weather, outdoors);
-    const Exposure light = light_of_day(year.exposure, day.first_hour);
+    std::vector<std::size_t> hours(hours_per_day);
+    std::iota(hours.begin(), hours.end(), day.first_hour);
+    const Exposure light = light_of_hours(year.exposure, hours);
     std::optional<PaneLight> panes;
-    if (year.panes != nullptr) panes = year.panes->of_hours(day.first_hour, hours_per_day);
+    if (year.panes != nullptr) panes = year.panes->of_hours(hours);
     const HeatInputs inputs{year.envelope, year.exchange, light, around, panes ? &*panes : nullptr};
     Building unlimited = building;
     for (RoomSettings& room : unlimited.rooms)

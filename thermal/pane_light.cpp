@@ -108,12 +108,19 @@ PaneLight::PaneLight(const Envelope& envelope, std::span<const Construction> exp
     }
 }
 
-PaneLight PaneLight::of_hours(std::size_t first, std::size_t count) const {
-    NOONSHELL_CHECK_LE((first + count) * n_panes_, beam_.size());
+PaneLight PaneLight::of_hours(const std::vector<std::size_t>& hours) const {
     PaneLight part = *this;
-    const auto begin = beam_.begin() + static_cast<std::ptrdiff_t>(first * n_panes_);
-    part.beam_.assign(begin, begin + static_cast<std::ptrdiff_t>(count * n_panes_));
+    part.beam_.clear();
+    for (const std::size_t hour : hours) {
+        NOONSHELL_CHECK_LE((hour + 1) * n_panes_, beam_.size());
+        const auto begin = beam_.begin() + static_cast<std::ptrdiff_t>(hour * n_panes_);
+        part.beam_.insert(part.beam_.end(), begin, begin + static_cast<std::ptrdiff_t>(n_panes_));
+    }
     return part;
+}
+
+bool PaneLight::is_pane(SurfaceId surface) const {
+    return column_[surface.index()] != no_pane;
 }
 
 double PaneLight::of_beam(SurfaceId surface, std::size_t hour) const {

@@ -34,8 +34,10 @@ class PaneLight {
     /// for surfaces that are no panes.
     double of_beam(SurfaceId surface, std::size_t hour) const;
 
-    /// The same for hours of the period that follow each other.
-    PaneLight of_hours(std::size_t first, std::size_t count) const;
+    /// The same for certain hours of the period.
+    PaneLight of_hours(const std::vector<std::size_t>& hours) const;
+
+    bool is_pane(SurfaceId surface) const;
 
     /// Light from sky, ground and other surfaces, taken as coming from all directions alike.
     double of_diffuse(SurfaceId surface) const { return diffuse_[surface.index()]; }

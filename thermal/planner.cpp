@@ -53,7 +53,8 @@ class Planner {
         : inputs_(inputs),
           trial_inputs_{inputs.envelope, inputs.exchange, inputs.exposure,
                         options.trial_surroundings != nullptr ? *options.trial_surroundings
-                                                              : inputs.surroundings},
+                                                              : inputs.surroundings,
+                        inputs.panes},
           base_(base),
           treatments_(treatments),
           relight_(relight),

@@ -134,8 +134,10 @@ struct TrialGround {
     std::vector<double> before;  // #units
     std::optional<SurfaceTrials> trials;
 
-    TrialGround(const HeatInputs& of, const Exposure& exposure, Variation variation)
-        : at(std::move(variation)), inputs{of.envelope, of.exchange, exposure, at.surroundings} {}
+    TrialGround(const HeatInputs& of, const ThinnedDays& days, Variation variation)
+        : at(std::move(variation)),
+          inputs{of.envelope, of.exchange, days.exposure, at.surroundings,
+                 days.panes ? &*days.panes : nullptr} {}
 };
 
 /// Single trials of all finishes over few days.
@@ -143,8 +145,7 @@ class EndTrials {
   public:
     explicit EndTrials(const ConfidenceQuestion& question)
         : question_(question),
-          days_(thinned_days(question.inputs.exposure, question.inputs.surroundings,
-                             most_trial_days)),
+          days_(thinned_days(question.inputs, most_trial_days)),
           heat_(question.heat) {
         heat_.keep_hours = heat_.account = false;
         heat_.stop = question.stop;
@@ -184,8 +185,7 @@ class EndTrials {
     }
 
     std::unique_ptr<TrialGround> ground_of(Variation variation) const {
-        auto ground =
-            std::make_unique<TrialGround>(question_.inputs, days_.exposure, std::move(variation));
+        auto ground = std::make_unique<TrialGround>(question_.inputs, days_, std::move(variation));
         ground->before = burdens_of(
             question_.goal, simulate(ground->inputs, ground->at.base, heat_, &ground->trace),
             question_.electricity_price_per_kwh);

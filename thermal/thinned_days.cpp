@@ -1,10 +1,13 @@
 #include "thermal/thinned_days.hpp"
 
+#include <optional>
+#include <utility>
+
+#include "solar/common_year.hpp"
+
 namespace noonshell {
 
 namespace {
-
-constexpr std::size_t hours_per_day = 24;
 
 /// The values of certain hours, each hour with `width` of them.
 template <class T>
@@ -19,6 +22,8 @@ void keep_hours_of(std::vector<T>& values, const std::vector<std::size_t>& hours
     }
     values = std::move(kept);
 }
+
+}  // namespace
 
 Exposure light_of_hours(const Exposure& all, const std::vector<std::size_t>& hours) {
     Exposure kept;
@@ -38,18 +43,20 @@ Exposure light_of_hours(const Exposure& all, const std::vector<std::size_t>& hou
     return kept;
 }
 
-}  // namespace
-
-ThinnedDays thinned_days(const Exposure& exposure, const Surroundings& surroundings,
-                         std::size_t most_days) {
+ThinnedDays thinned_days(const HeatInputs& inputs, std::size_t most_days) {
+    const Exposure& exposure = inputs.exposure;
+    const Surroundings& surroundings = inputs.surroundings;
+    std::optional<PaneLight> panes;
+    if (inputs.panes != nullptr) panes = *inputs.panes;
     const std::size_t n_days = surroundings.n_hours / hours_per_day;
-    if (n_days <= most_days) return {exposure, surroundings, 1};
+    if (n_days <= most_days) return {exposure, surroundings, std::move(panes), 1};
     const std::size_t every = (n_days + most_days - 1) / most_days;
     std::vector<std::size_t> hours;
     for (std::size_t day = every / 2; day < n_days; day += every) {
         for (std::size_t h = 0; h < hours_per_day; ++h) hours.push_back(day * hours_per_day + h);
     }
-    ThinnedDays kept{light_of_hours(exposure, hours), surroundings,
+    if (panes) panes = panes->of_hours(hours);
+    ThinnedDays kept{light_of_hours(exposure, hours), surroundings, std::move(panes),
                      static_cast<double>(surroundings.n_hours) / static_cast<double>(hours.size())};
     Surroundings& around = kept.surroundings;
     around.n_hours = hours.size();
@@ -61,7 +68,7 @@ ThinnedDays thinned_days(const Exposure& exposure, const Surroundings& surroundi
                          &Surroundings::wind_from_deg, &Surroundings::air_heat_j_m3k,
                          &Surroundings::pressure_pa, &Surroundings::humidity_kg_kg})
         keep_hours_of(around.*by_hour, hours, 1);
-    keep_hours_of(around.local_hour, hours, 1);
+    keep_hours_of(around.week_hour, hours, 1);
     return kept;
 }
 

@@ -8,12 +8,14 @@
 #include <utility>
 #include <vector>
 
+#include "thermal/ground_floor.hpp"
+
 namespace noonshell {
 
 namespace {
 
 // Another one when a stored response has other fields or a run other physics.
-constexpr std::string_view store_form = "response 1";
+constexpr std::string_view store_form = "response 2";
 
 void add_nets(ContentKey& key, const ExchangeNet& net) {
     for (const auto* values : {&net.area_m2, &net.share, &net.sky_share, &net.horizon_share,
@@ -40,7 +42,8 @@ void add_room(ContentKey& key, const RoomSettings& room) {
          {room.cooling_set_point_c, room.heating_set_point_c, room.leakage.air_change_per_h,
           room.leakage.leakage_area_cm2, room.ventilation.least_difference_k,
           room.ventilation.coolest_room_c, room.ventilation.fan_w_per_m3_s, room.moisture_buffer,
-          room.gains_radiant_share, room.furniture_j_m2k, room.heating_efficiency})
+          room.gains_radiant_share, room.sun_on_floor_share, room.furniture_j_m2k,
+          room.heating_efficiency})
         key.add(value);
     key.add(room.leakage.shelter_class);
     for (const auto* hours :
@@ -61,6 +64,7 @@ constexpr std::array number_fields = {&Response::mean_outside_c,
                                       &Response::cooling_j,
                                       &Response::heating_j,
                                       &Response::latent_j,
+                                      &Response::latent_at_peak_w,
                                       &Response::condensation_h,
                                       &Response::cooling_electricity_j,
                                       &Response::heating_electricity_j,
@@ -136,6 +140,7 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
         key.add(contact.area_m2);
         key.add(contact.gap_m);
     }
+    key.add(characteristic_dimensions_m(inputs.envelope));
     add_nets(key, inputs.exchange.surfaces);
     add_nets(key, inputs.exchange.part_net);
     const Exposure& light = inputs.exposure;
@@ -148,13 +153,20 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
     key.add(around.step_s);
     key.add(around.convection);
     key.add(around.deep_ground_c);
-    key.add(around.local_hour);
+    key.add(around.week_hour);
     for (const auto* values :
          {&around.air_c, &around.sky_longwave_w_m2, &around.ground_longwave_w_m2, &around.ground_c,
           &around.forced_windward_w_m2k, &around.forced_leeward_w_m2k, &around.forced_unknown_w_m2k,
           &around.wind_m_s, &around.wind_from_deg, &around.air_heat_j_m3k, &around.pressure_pa,
           &around.humidity_kg_kg})
         key.add(*values);
+    key.add(inputs.panes != nullptr);
+    for (std::size_t s = 0; inputs.panes != nullptr && s < inputs.envelope.surfaces.size(); ++s) {
+        if (!inputs.panes->is_pane(SurfaceId(s))) continue;
+        key.add(inputs.panes->of_diffuse(SurfaceId(s)));
+        for (std::size_t hour = 0; hour < around.n_hours; ++hour)
+            key.add(inputs.panes->of_beam(SurfaceId(s), hour));
+    }
 }
 
 void add_to(ContentKey& key, const Construction& construction) {
@@ -165,6 +177,8 @@ void add_to(ContentKey& key, const Construction& construction) {
         key.add(construction.cladding->gap_depth_m);
         key.add(construction.cladding->opening_m2_per_m);
         key.add(construction.cladding->inner_emittance);
+        key.add(construction.cladding->mesh_open_share);
+        key.add(construction.cladding->wind_coefficient);
     }
     for (const double value : {construction.outside_absorptance, construction.solar_transmittance,
                                construction.outside_emittance, construction.inside_emittance})
@@ -178,6 +192,14 @@ void add_to(ContentKey& key, const Building& building) {
     }
     key.add(building.rooms.size());
     for (const RoomSettings& room : building.rooms) add_room(key, room);
+    key.add(building.doorways.size());
+    for (const Doorway& door : building.doorways) {
+        key.add(door.a.index());
+        key.add(door.b.index());
+        key.add(door.width_m);
+        key.add(door.height_m);
+        key.add_bytes(std::as_bytes(std::span(door.open_share)));
+    }
 }
 
 void add_to(ContentKey& key, const HeatOptions& options) {
@@ -185,6 +207,7 @@ void add_to(ContentKey& key, const HeatOptions& options) {
     key.add(options.settle_k);
     key.add(options.most_inner_loops);
     key.add(options.warm_up_days);
+    key.add(options.in_halves);
 }
 
 std::string bytes_of(const Response& response) {

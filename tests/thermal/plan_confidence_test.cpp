@@ -234,7 +234,7 @@ TEST(ThinnedDays, OfEqualDaysAnyStandForAll) {
                     [](std::size_t h, const Surface& s) { return light_at(h % 24, s); });
     const Surroundings around = surroundings_of(
         24 * days, 1800, 8, [](double hour) { return air_at(std::fmod(hour, 24.0)); }, 18, 8);
-    const ThinnedDays kept = thinned_days(light, around, 8);
+    const ThinnedDays kept = thinned_days({row.envelope, row.exchange, light, around}, 8);
     EXPECT_EQ(kept.surroundings.n_hours, 24u * 7);  // every fourth day, from the third
     EXPECT_DOUBLE_EQ(kept.stands_for, 30.0 / 7);
     const HeatOptions heat;
