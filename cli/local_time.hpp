@@ -47,7 +47,6 @@ class ToldCalendar {
     std::string date(std::size_t hour) const;
 
   private:
-
     const Weather* weather_;
     double utc_offset_h_;
     std::size_t n_hours_;
