@@ -16,6 +16,7 @@
 #include "solar/sun_path.hpp"
 #include "thermal/simulate.hpp"
 #include "thermal/surroundings.hpp"
+#include "thermal/touch.hpp"
 
 namespace noonshell {
 
@@ -93,6 +94,14 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         result.free_response = simulate(inputs, free_running(result.building), heat);
     }
     throw_if_interrupted();
+    if (!result.choices.preview) {
+        const Stage stage(console, "hot spots");
+        BrightParts bright = bright_parts(light, result.place.site, result.place.weather,
+                                          result.path, result.settings.run.sky, threads);
+        result.hot_spots = hot_spots(inputs, result.building, bright.exposure, trace, heat);
+        result.bright_parts = std::move(bright.of_surface);
+    }
+    throw_if_interrupted();
     result.design_day = handbook_day(result.place.site, result.place.weather,
                                      month_of_hour(result.place.site, result.place.weather));
     if (result.design_day)
@@ -159,6 +168,13 @@ double RunResult::needed_in_all_w(std::size_t unit) const {
     const double of_period_w = units[unit].needed_capacity_w.value;
     return design_loads.empty() ? of_period_w
                                 : std::max(of_period_w, design_loads[unit].needed_capacity_w);
+}
+
+double RunResult::touch_h(std::size_t surface, std::size_t threshold) const {
+    const auto thresholds = bare_metal_touch_thresholds();
+    if (has_hot_spot(surface)) return hot_spots.touch_h[surface * thresholds.size() + threshold];
+    return hours_at_or_above_h(response.outside_c, response.n_surfaces, surface,
+                               thresholds[threshold].threshold_c);
 }
 
 double RunResult::bill_of(double electricity_j) const {

@@ -1,6 +1,7 @@
 // The whole job: model, place, sun, heat, ranking; or the sun alone.
 #pragma once
 
+#include <cmath>
 #include <optional>
 #include <string>
 #include <vector>
@@ -13,9 +14,11 @@
 #include "cli/site_file.hpp"
 #include "cli/site_resolution.hpp"
 #include "cli/sun_details.hpp"
+#include "solar/bright_parts.hpp"
 #include "solar/site_sun.hpp"
 #include "thermal/defence.hpp"
 #include "thermal/handbook_day.hpp"
+#include "thermal/hot_spots.hpp"
 #include "thermal/ranking.hpp"
 #include "thermal/response.hpp"
 #include "thermal/unit_figures.hpp"
@@ -34,6 +37,8 @@ struct RunResult {
     // With the sun alone, what follows down to `units` is empty.
     Response response;
     Response free_response;                 ///< the same period without cooling
+    std::vector<BrightPart> bright_parts;   ///< #surfaces; none of a preview
+    HotSpots hot_spots;                     ///< of these parts; none of a preview
     Ranking ranking;                        ///< where not ranked(): no treatment was tried
     std::vector<UnitFigures> units;         ///< #units
     std::vector<DefenceStage> defence;      ///< where not ranked(): none
@@ -46,6 +51,15 @@ struct RunResult {
     const SurfaceSun& sun() const { return light.surfaces; }
     bool with_heat() const { return !choices.only_sun; }
     bool ranked() const { return with_heat() && !choices.preview && !choices.unranked; }
+
+    /// The brightest part of a surface has a temperature of its own.
+    bool has_hot_spot(std::size_t surface) const {
+        return !bright_parts.empty() && bright_parts[surface].part.valid() &&
+               std::isfinite(hot_spots.outside_c[surface].value);
+    }
+    /// Time in which the outside of a surface is at or above the n-th of
+    /// bare_metal_touch_thresholds(): of its brightest part where that is known.
+    double touch_h(std::size_t surface, std::size_t threshold) const;
 
     /// A view of `place`, made once by whoever writes many dates.
     ToldCalendar calendar() const { return {place.weather, place.site.utc_offset_h}; }

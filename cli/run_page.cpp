@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
 #include "cli/constructions_told.hpp"
 #include "cli/defence_told.hpp"
@@ -83,30 +84,45 @@ std::string best_purchase(const RunResult& result) {
 }
 
 /// How long bare steel there would burn a hand in ten seconds.
-std::string touch_words(const Response& response, std::size_t surface) {
+std::string touch_words(const RunResult& result, std::size_t surface) {
     constexpr double contact_s = 10;
-    for (const TouchThreshold& touch : bare_metal_touch_thresholds()) {
-        if (touch.contact_s < contact_s) continue;
-        const double hours = hours_at_or_above_h(response.outside_c, response.n_surfaces, surface,
-                                                 touch.threshold_c);
+    const auto thresholds = bare_metal_touch_thresholds();
+    for (std::size_t t = 0; t < thresholds.size(); ++t) {
+        if (thresholds[t].contact_s < contact_s) continue;
+        const double hours = result.touch_h(surface, t);
         if (hours <= 0) return {};
         return fmt::format("; {} h at {} C or more, where bare steel burns skin in {} s",
-                           number(hours), number(touch.threshold_c), number(touch.contact_s));
+                           number(hours), number(thresholds[t].threshold_c),
+                           number(thresholds[t].contact_s));
     }
     return {};
 }
 
-std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) {
-    const std::vector<Peak>& peaks = result.response.peak_outside_c;
-    std::size_t hottest = 0;
+/// The unit surface with the largest of these; none: nothing to look at.
+std::optional<std::size_t> hottest_of(const RunResult& result, const std::vector<Peak>& peaks) {
+    std::optional<std::size_t> hottest;
     for (std::size_t s = 0; s < peaks.size(); ++s) {
         if (!result.envelope().surfaces[s].unit.valid()) continue;
-        if (above(peaks[s], peaks[hottest])) hottest = s;
+        if (!hottest || above(peaks[s], peaks[*hottest])) hottest = s;
     }
-    return fmt::format("  Hottest outside face: {}, {} C on {}{}.\n",
-                       printable(result.envelope().surfaces[hottest].id),
-                       number(peaks[hottest].value, 1), when(result, calendar, peaks[hottest]),
-                       touch_words(result.response, hottest));
+    return hottest;
+}
+
+std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) {
+    const std::vector<Peak>& peaks = result.response.peak_outside_c;
+    const std::size_t face = *hottest_of(result, peaks);
+    const std::string told = fmt::format(
+        "  Hottest outside face: {}, {} C on {}", printable(result.envelope().surfaces[face].id),
+        number(peaks[face].value, 1), when(result, calendar, peaks[face]));
+    const auto spot = hottest_of(result, result.hot_spots.outside_c);
+    if (!spot || !result.has_hot_spot(*spot)) return told + touch_words(result, face) + ".\n";
+    const Surface& surface = result.envelope().surfaces[*spot];
+    const BrightPart& part = result.bright_parts[*spot];
+    const Peak& peak = result.hot_spots.outside_c[*spot];
+    return told + fmt::format(".\n  Hottest part: {}, {} m2 about facet {}, {} C on {}{}.\n",
+                              printable(surface.id), number(part.area_m2, 1),
+                              part.facet.index() - surface.first_facet + 1, number(peak.value, 1),
+                              when(result, calendar, peak), touch_words(result, *spot));
 }
 
 /// The largest load, or where nothing is cooled the room that gets hottest.

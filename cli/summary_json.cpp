@@ -97,15 +97,28 @@ Json sun_of(const RunResult& result, const ToldCalendar& calendar, SurfaceId id)
 }
 
 /// Hours at or above the burn threshold of bare metal, by time of contact.
-Json touch_of(const Response& response, std::size_t s) {
+Json touch_of(const RunResult& result, std::size_t s) {
     Json list = Json::array();
-    for (const TouchThreshold& touch : bare_metal_touch_thresholds()) {
-        list.push_back({{"contact_s", touch.contact_s},
-                        {"threshold_c", touch.threshold_c},
-                        {"hours_h", hours_at_or_above_h(response.outside_c, response.n_surfaces, s,
-                                                        touch.threshold_c)}});
+    const auto thresholds = bare_metal_touch_thresholds();
+    for (std::size_t t = 0; t < thresholds.size(); ++t) {
+        list.push_back({{"contact_s", thresholds[t].contact_s},
+                        {"threshold_c", thresholds[t].threshold_c},
+                        {"hours_h", result.touch_h(s, t)}});
     }
     return list;
+}
+
+/// Null where the brightest part was not looked at.
+Json hottest_part_of(const RunResult& result, const ToldCalendar& calendar, std::size_t s) {
+    if (!result.has_hot_spot(s)) return nullptr;
+    const BrightPart& part = result.bright_parts[s];
+    const Peak& outside = result.hot_spots.outside_c[s];
+    return {{"facet", part.facet.index() - result.envelope().surfaces[s].first_facet + 1},
+            {"middle_m", {part.middle_m.x(), part.middle_m.y(), part.middle_m.z()}},
+            {"area_m2", part.area_m2},
+            {"peak_outside_c", outside.value},
+            {"peak_outside_time", result.time_of(outside, calendar)},
+            {"peak_steel_c", result.hot_spots.steel_c[s].value}};
 }
 
 /// Null: outside temperatures of a surface without a part in the open, and heat into a room of one
@@ -131,7 +144,8 @@ Json heat_of(const RunResult& result, const ToldCalendar& calendar, const Surfac
     heat["peak_outside_time"] = time(open, response.peak_outside_c[s]);
     heat["mean_outside_c"] = number(open, response.mean_outside_c[s]);
     heat["condensation_h"] = number(room, response.condensation_h[s]);
-    heat["hot_to_touch"] = open ? touch_of(response, s) : Json(nullptr);
+    heat["hottest_part"] = hottest_part_of(result, calendar, s);
+    heat["hot_to_touch"] = open ? touch_of(result, s) : Json(nullptr);
     return heat;
 }
 

@@ -68,6 +68,9 @@ Fields heads(const RunResult& result) {
         "peak_outside_c",
         "peak_outside_time",
         "mean_outside_c",
+        "hottest_part_c",
+        "hottest_part_time",
+        "hottest_part_facet",
     });
     if (!result.ranked()) return names;
     append({"best_treatment", "saves_kwh_per_cost"});
@@ -145,6 +148,14 @@ void add_heat(const RunResult& result, const ToldCalendar& calendar, std::size_t
     fields.push_back(open ? number(response.peak_outside_c[s].value) : "");
     fields.push_back(open ? time(response.peak_outside_c[s]) : "");
     fields.push_back(open ? number(response.mean_outside_c[s]) : "");
+    if (!result.has_hot_spot(s)) {
+        fields.resize(fields.size() + 3);
+        return;
+    }
+    const std::size_t facet = result.bright_parts[s].facet.index() - surface.first_facet + 1;
+    fields.push_back(number(result.hot_spots.outside_c[s].value));
+    fields.push_back(time(result.hot_spots.outside_c[s]));
+    fields.push_back(std::to_string(facet));
 }
 
 void add_best(const RunResult& result, SurfaceId id, Fields& fields) {

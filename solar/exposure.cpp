@@ -48,6 +48,16 @@ std::vector<double> shares_of_surfaces(const Envelope& envelope, const LightPart
     return shares;
 }
 
+/// As if each surface were nothing but one of its parts.
+std::vector<double> shares_of_chosen(const LightParts& parts,
+                                     const std::vector<PartId>& part_of_surface) {
+    std::vector<double> shares(parts.size(), 0.0);
+    for (const PartId part : part_of_surface) {
+        if (part.valid()) shares[part.index()] = 1;
+    }
+    return shares;
+}
+
 std::vector<double> part_reflectance(const LightParts& parts, std::span<const double> reflectance) {
     std::vector<double> of_part;
     for (const SurfaceId surface : parts.surface) {
@@ -181,7 +191,9 @@ Exposure expose(const Envelope& envelope, const Site& site, const Weather& weath
     const std::vector<std::size_t> rows = rows_of(lit.hours, sunlight);
     const std::vector<double> of_part = part_reflectance(exchange.parts, reflectance);
     const BounceSolver solver(exchange.part_net, of_part, {.tolerance = bounce_tolerance});
-    const std::vector<double> shares = shares_of_surfaces(envelope, exchange.parts);
+    const std::vector<double> shares =
+        options.part_of_surface.empty() ? shares_of_surfaces(envelope, exchange.parts)
+                                        : shares_of_chosen(exchange.parts, options.part_of_surface);
     // Paths take a solution for each surface twice over; a few hours are sooner solved one by one.
     std::optional<BouncePaths> paths;
     if (lit.hours.size() > 2 * result.n_surfaces) {

@@ -130,6 +130,9 @@ struct ExposeOptions {
     SkyModel sky = SkyModel::anisotropic;
     double far_ground_albedo = -1;            ///< below 0: that of the site
     std::vector<std::uint8_t> bin_of_hour{};  ///< as in ExposureOptions
+    /// Where not empty, the light of surfaces is that on one part of each, none: dark; #surfaces of
+    /// the building.
+    std::vector<PartId> part_of_surface{};
     unsigned threads = 0;
 };
 

@@ -352,17 +352,6 @@ void HeatRun::note_emitted(std::size_t step) {
     }
 }
 
-double HeatRun::steel_c(std::size_t open_patch) const {
-    const OpenPatch& patch = patches_.open[open_patch];
-    if (patch.steel_layer == 0) return flows_.wall_face_c[open_patch];
-    const LayeredWall& wall = patches_.walls[patch.wall];
-    const std::size_t cell = wall.first_cell_of_layer(patch.steel_layer);
-    if (cell < wall.n_cells()) return open_.cell_c(open_patch, cell);
-    // Nothing with mass from there on: the heat that comes out inside has crossed it as well.
-    return open_.inside_c(open_patch) + flows_.open_inward_w[open_patch] / patch.inside.area_m2 *
-                                            wall.resistance_behind_m2k_w(patch.steel_layer);
-}
-
 double HeatRun::room_stored_j(std::size_t room) const {
     return air_capacity_j_k_[room] * (1.5 * air_now_c_[room] - 0.5 * air_before_c_[room]);
 }

@@ -44,7 +44,7 @@ class HeatRun {
     std::span<const RoomInStep> rooms() const { return rooms_; }
     /// Longwave that leaves every surface's outermost face, own and thrown back [W/m2], #surfaces.
     std::span<const double> outside_longwave() const { return emitted_; }
-    double steel_c(std::size_t open_patch) const;
+    double steel_c(std::size_t open_patch) const { return open_.steel_c(open_patch); }
     /// Air of a room at the end of the step before the last one [C].
     double air_before_c(std::size_t room) const { return air_before_c_[room]; }
     double radiant_before_c(std::size_t room) const { return radiant_before_c_[room]; }

@@ -189,4 +189,15 @@ void OpenLanes::finish() {
     for (OpenBlock& block : blocks_) advance_walls(block);
 }
 
+double OpenLanes::steel_c(std::size_t patch) const {
+    const OpenPatch& p = patches_.open[patch];
+    if (p.steel_layer == 0) return wall_face_c(patch);
+    const LayeredWall& wall = patches_.walls[p.wall];
+    const std::size_t cell = wall.first_cell_of_layer(p.steel_layer);
+    if (cell < wall.n_cells()) return cell_c(patch, cell);
+    // Nothing with mass from there on: the heat that comes out inside has crossed it as well.
+    return inside_c(patch) +
+           inward_w(patch) / p.inside.area_m2 * wall.resistance_behind_m2k_w(p.steel_layer);
+}
+
 }  // namespace noonshell

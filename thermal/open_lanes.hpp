@@ -53,6 +53,7 @@ class OpenLanes {
     double wall_face_c(std::size_t patch) const { return block(patch).face_now_c[patch % n]; }
     double outermost_c(std::size_t patch) const { return block(patch).sheet_now_c[patch % n]; }
     double inward_w(std::size_t patch) const { return block(patch).inward_w[patch % n]; }
+    double steel_c(std::size_t patch) const;  ///< under any treatment
     double cell_c(std::size_t patch, std::size_t cell) const {
         return block(patch).cells[cell].now_c[patch % n];
     }

@@ -102,6 +102,15 @@ function heat_of(surface: Surface): HTMLElement | null {
             "dl",
             {},
             line(words.peak_outside, "heat.peak_outside_c", heat.peak_outside_c, "temperature", 1, heat.peak_outside_time ? time_text(heat.peak_outside_time) : ""),
+            heat.hottest_part &&
+                line(
+                    words.hottest_part,
+                    "heat.hottest_part.peak_outside_c",
+                    heat.hottest_part.peak_outside_c,
+                    "temperature",
+                    1,
+                    words.about_facet(with_unit(heat.hottest_part.area_m2, "area", 1), heat.hottest_part.facet, time_text(heat.hottest_part.peak_outside_time)),
+                ),
             line(words.mean_outside, "heat.mean_outside_c", heat.mean_outside_c, "temperature", 1),
             line(words.absorbed, "heat.absorbed_kwh_m2", heat.absorbed_kwh_m2, "energy_per_area", fine(heat.absorbed_kwh_m2)),
             line(words.inward, "heat.inward_kwh", heat.inward_kwh, "heat", 0),

@@ -56,6 +56,7 @@ export interface Surface {
         peak_outside_time: string | null;
         mean_outside_c: number | null;
         condensation_h: number | null;
+        hottest_part: { facet: number; area_m2: number; peak_outside_c: number; peak_outside_time: string } | null;
         hot_to_touch: { contact_s: number; threshold_c: number; hours_h: number }[] | null;
     };
     treatments?: Treated[];

@@ -53,15 +53,21 @@ function heat_sentences(run: Run, state: State): HTMLElement[] {
     const told: HTMLElement[] = [];
     const hottest = largest(
         surfaces.filter((s) => s.unit !== null),
-        (s: Surface) => s.heat?.peak_outside_c,
+        (s: Surface) => s.heat?.hottest_part?.peak_outside_c ?? s.heat?.peak_outside_c,
     );
     if (hottest?.heat) {
+        const part = hottest.heat.hottest_part;
         const touch = hottest.heat.hot_to_touch?.find((t) => t.contact_s === 10 && t.hours_h > 0);
         told.push(
             sentence(
                 run,
                 state,
-                words.hottest(hottest.id, with_unit(hottest.heat.peak_outside_c, "temperature", 1), time_text(hottest.heat.peak_outside_time)),
+                words.hottest(
+                    hottest.id,
+                    with_unit(part?.peak_outside_c ?? hottest.heat.peak_outside_c, "temperature", 1),
+                    time_text(part?.peak_outside_time ?? hottest.heat.peak_outside_time),
+                    part && with_unit(part.area_m2, "area", 1),
+                ),
                 touch &&
                     words.burns(with_unit(touch.hours_h, "hours", 0), with_unit(touch.threshold_c, "temperature", 0), number(touch.contact_s)),
             ),

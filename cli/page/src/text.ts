@@ -46,8 +46,8 @@ export const text = {
         plan_reaches: (n: number, cost: string, goal: string, before: string, after: string) =>
             `${n === 1 ? "One purchase" : `${n} purchases`} for ${cost} bring ${goal} from ${before} to ${after}.`,
         plan_nothing: (budget: string) => `Nothing is worth buying within ${budget}.`,
-        hottest: (where: string, temperature: string, when: string) => [
-            `The hottest outside face is `,
+        hottest: (where: string, temperature: string, when: string, part: string | null) => [
+            part ? `The hottest place outside is a part (${part}) of ` : `The hottest outside face is `,
             where,
             `: ${temperature} on ${when}.`,
         ],
@@ -165,6 +165,8 @@ export const text = {
         itself: (name: string) => `${name} (itself)`,
         heat: "Heat",
         peak_outside: "Hottest outside",
+        hottest_part: "Hottest part",
+        about_facet: (area: string, facet: number, when: string) => `${area} about facet ${facet}, ${when}`,
         mean_outside: "Mean outside",
         inward: "Heat inward",
         peak_inward: "Heat inward at most",
