@@ -74,12 +74,16 @@ export interface Unit {
     electricity_cost: number;
     peak_cooling_w: number;
     needed_capacity_w: number;
+    design_day: { sensible_w: number; latent_w: number; needed_capacity_w: number } | null;
+    plant_to_buy_w: number;
     hours_not_met_h: number | null;
     peak_cooling_time: string | null;
     peak_air_c: number;
     peak_air_time: string;
     hours_too_hot_h: number;
     too_hot_kh: number;
+    peak_wbgt_c: number;
+    hours_above_30_wbgt_h: number;
 }
 
 export interface DefenceStage {
@@ -96,7 +100,27 @@ export interface DefenceStage {
     peak_steel_surface: string | null;
     peak_air_c: number | null;
     peak_air_unit: string | null;
+    cladding_air?: { peak_air_speed_m_s: number; peak_outlet_c: number; carried_away_kwh: number } | null;
     units: { id: string; hours_too_hot_h: number }[];
+}
+
+export interface Layer {
+    material: string;
+    thickness_m?: number;
+    conductivity_w_mk?: number;
+    resistance_m2k_w?: number;
+    source?: string;
+}
+
+export interface Construction {
+    name: string;
+    on: string;
+    surfaces: number;
+    area_m2: number;
+    u_value_w_m2k: number;
+    outside_absorptance: number;
+    outside_emittance: number;
+    layers: Layer[];
 }
 
 export interface InputRecord {
@@ -132,6 +156,7 @@ export interface Summary {
     currency?: string;
     surfaces: Surface[];
     units: Unit[];
+    constructions?: Construction[];
     defence?: DefenceStage[];
     balance: { solar_residual: number; heat_residual?: number };
     inputs: InputRecord[];

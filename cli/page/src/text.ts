@@ -317,7 +317,7 @@ export const text = {
     },
     rooms: {
         intro: (limited: boolean) =>
-            `Cooling and heating are what the plant moves, electricity what it draws for that. Plant is the rated capacity that meets every hour.${limited ? " Not met: hours in which the plant that is there left the room too warm." : ""} The last two columns are for a room without cooling.`,
+            `Cooling and heating are what the plant moves, electricity what it draws for that. Plant is the rated capacity that meets every hour of the period; design day is the same by the handbook's method, and the size to buy is the next common one for the larger.${limited ? " Not met: hours in which the plant that is there left the room too warm." : ""} The last columns are for a room without cooling; its heat stress (wet-bulb globe temperature, ISO 7243) is an indication only: what is safe for whom, local health authorities say.`,
         sizes: "Sizes only: this run stopped before the heat.",
         columns: {
             id: "Room",
@@ -330,9 +330,13 @@ export const text = {
             peak: "Peak load",
             when: "When",
             plant: "Plant",
+            design_day: "Design day",
+            to_buy: "To buy",
             not_met: "Not met",
             free: "Free peak",
             too_hot: "Too hot",
+            wbgt: "Peak WBGT",
+            above_30: "WBGT above 30 °C",
         },
         choose: "Room",
     },
@@ -354,6 +358,8 @@ export const text = {
             plants: "Plants",
         },
         chart: "Electricity over the period",
+        air: (speed: string, outlet: string, heat: string) =>
+            `The air behind the cladding rises at up to ${speed}, leaves at up to ${outlet} and carries ${heat} away.`,
     },
     method: {
         warnings: "Warnings",
@@ -391,6 +397,19 @@ export const text = {
             fixed: "Fixed cost",
             life: "Life, years",
             reflectance: "Aged reflectance",
+        },
+        constructions: "Constructions and materials",
+        constructions_note: "As the building stands; layers from outside to inside. U-values with the films of ISO 6946, on flat area; those of shades stand for the sheet alone.",
+        construction_columns: {
+            name: "Construction",
+            on: "On",
+            surfaces: "Surfaces",
+            area: "Area",
+            layers: "Layers",
+            u_value: "U-value",
+            absorptance: "Takes in of the sun",
+            emittance: "Emittance",
+            source: "Source",
         },
         site_file: (name: string) => `The site file: ${name}`,
         bodies: "Bodies of the model",

@@ -28,6 +28,9 @@ const measures = {
     count: { metric: "", us: "", factor: 1 },
     money: { metric: "", us: "", factor: 1 },
     heat_per_cost: { metric: "kWh", us: "kBTU", factor: btu_of_wh },
+    u_value: { metric: "W/m²K", us: "BTU/h·ft²·°F", factor: btu_of_wh / feet2_of_m2 / 1.8 },
+    speed: { metric: "m/s", us: "ft/s", factor: 3.280839895 },
+    thickness: { metric: "mm", us: "in", factor: 1 / 25.4 },
     percent: { metric: "%", us: "%", factor: 1 },
     angle: { metric: "°", us: "°", factor: 1 },
 } satisfies Record<string, Measure>;
