@@ -1,10 +1,12 @@
 // Measures of the heat run, each a ratio taken in one run of this program:
-//   heat_benchmark [general|units|threads]... [--quick] [--check]
+//   heat_benchmark [general|units|threads|change]... [--quick] [--check]
 //
 //   general   the demo's year against IDA of SUNDIALS on the same equations (building_dae.hpp) at a
 //             tolerance at which both are as exact, errors of both beside it
 //   units     time per wall and step, 400 units over 12
 //   threads   single trials of every surface on one thread over two
+//   change    a year with another coating and set-point in halves over whole, and what longer
+//             steps give away for their speed
 //   --quick   fewer days
 //   --check   ends with 1 where a measure misses its limit
 #include <algorithm>
@@ -144,7 +146,7 @@ bool threads(bool quick) {
 
 /// What a changed coating and set-point cost: one year from the stored sun, in halves on two cores.
 bool change(bool quick) {
-    const HeatCase demo(benchmark::demo_case(quick ? 10 : 1, 2.0, 3600), 900, true);
+    HeatCase demo(benchmark::demo_case(quick ? 10 : 1, 2.0, 3600), 900, true);
     const HeatInputs inputs = demo.inputs();
     Building white = demo.building;
     for (Construction& c : white.exposed) c.outside_absorptance = 0.3;
@@ -161,6 +163,24 @@ bool change(bool quick) {
     const double whole_s = best_of(false), halves_s = best_of(true);
     std::printf("what-if of %zu hours: %.3f s in halves, %.3f s whole\n", demo.around.n_hours,
                 halves_s, whole_s);
+    const Response fine = simulate(inputs, white, options);
+    for (const int minutes : {30, 60}) {
+        demo.around =
+            make_surroundings(demo.place.site, demo.place.weather, {.step_s = 60.0 * minutes});
+        const double coarse_s = best_of(true);
+        const Response coarse = simulate(inputs, white, options);
+        double worst_cooling = 0, worst_peak = 0;
+        for (std::size_t u = 0; u < fine.n_units; ++u) {
+            const auto apart = [](double a, double b) { return b > 0 ? std::abs(a / b - 1) : 0.0; };
+            worst_cooling = std::max(worst_cooling, apart(coarse.cooling_j[u], fine.cooling_j[u]));
+            worst_peak = std::max(
+                worst_peak, apart(coarse.peak_cooling_w[u].value, fine.peak_cooling_w[u].value));
+        }
+        std::printf(
+            "in steps of %d minutes: %.3f s; of the worst unit, cooling %.2f %% and peak "
+            "load %.2f %% from steps of 15\n",
+            minutes, coarse_s, 100 * worst_cooling, 100 * worst_peak);
+    }
     return told("whole over halves", whole_s / halves_s, 1.5, true);
 }
 
