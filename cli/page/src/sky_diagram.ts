@@ -4,7 +4,7 @@ import { h, token } from "./dom";
 import type { Numbers } from "./figure";
 import { text } from "./text";
 import { number, clock } from "./units";
-import { hour_begin_min, suns_of_day } from "./sun";
+import { compass_points, hour_begin_min, suns_of_day } from "./sun";
 
 const first_body = 4; // see cli/report_masks.hpp
 const casters = ["--cast-1", "--cast-2", "--cast-3", "--cast-4"];
@@ -87,12 +87,7 @@ export function sky_diagram(run: Run, mask: Uint32Array, day: number, hour: numb
     pen.font = `600 24px ${token("--sans")}`;
     pen.textAlign = "center";
     pen.textBaseline = "middle";
-    for (const [name, azimuth] of [
-        [text.compass.north, 0],
-        [text.compass.east, 90],
-        [text.compass.south, 180],
-        [text.compass.west, 270],
-    ] as const) {
+    for (const [name, azimuth] of compass_points) {
         const [x, y] = at(azimuth, -6);
         pen.fillText(name, x, y);
     }

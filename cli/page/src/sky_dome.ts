@@ -2,9 +2,8 @@
 import * as THREE from "three";
 import type { Run } from "./data";
 import { token } from "./dom";
-import { text } from "./text";
 import { clock } from "./units";
-import { direction_of, hour_begin_min, suns_of_day, type Direction } from "./sun";
+import { compass_points, direction_of, hour_begin_min, suns_of_day, type Direction } from "./sun";
 
 /// As large near as far; `size` is a part of the picture's height at its middle.
 function letters(words: string, size: number): THREE.Sprite {
@@ -68,12 +67,7 @@ export class SkyDome {
         }
         this.compass = new THREE.LineSegments(this.compass_lines(), new THREE.LineBasicMaterial());
         this.sun = new THREE.Mesh(new THREE.SphereGeometry(model_radius_m * 0.055, 24, 16), new THREE.MeshBasicMaterial());
-        for (const [name, azimuth] of [
-            [text.compass.north, 0],
-            [text.compass.east, 90],
-            [text.compass.south, 180],
-            [text.compass.west, 270],
-        ] as const) {
+        for (const [name, azimuth] of compass_points) {
             const sprite = letters(name, 0.03);
             sprite.center.set(0.5, 0.1); // stands on the ground, which would hide its lower half
             sprite.position.copy(this.flat(azimuth, this.radius_m * 1.08));

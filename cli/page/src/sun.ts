@@ -1,9 +1,18 @@
 // Where the sun stands: directions in model axes for the picture, and days joined to smooth paths.
 import type { Run } from "./data";
+import { text } from "./text";
 
 export type Direction = [number, number, number];
 
 const radians = Math.PI / 180;
+
+/// Letters and azimuths of the quarters.
+export const compass_points = [
+    [text.compass.north, 0],
+    [text.compass.east, 90],
+    [text.compass.south, 180],
+    [text.compass.west, 270],
+] as const;
 
 /// Toward the sun in model axes: north_deg is the compass azimuth of +Y.
 export function direction_of(azimuth_deg: number, elevation_deg: number, north_deg: number): Direction {
