@@ -17,15 +17,16 @@ namespace {
 constexpr std::array<std::string_view, 3> formats = {"tmy3", "columns", "netcdf"};
 constexpr std::array<std::string_view, 6> time_keys = {"columns", "layout",       "zone",
                                                        "stamp",   "interval_min", "values"};
-constexpr std::array<std::string_view, 14> column_keys = {
-    "dry_bulb", "dew_point",     "relative_humidity", "wind_speed", "wind_direction", "pressure",
-    "global",   "direct_normal", "direct_horizontal", "diffuse",    "longwave_down",  "separator",
-    "decimal",  "missing"};
+constexpr std::array<std::string_view, 15> column_keys = {
+    "dry_bulb",      "dew_point",   "relative_humidity", "wind_speed",        "wind_direction",
+    "pressure",      "global",      "direct_normal",     "direct_horizontal", "diffuse",
+    "longwave_down", "cloud_cover", "separator",         "decimal",           "missing"};
 constexpr std::array<std::string_view, 2> quantity_keys = {"column", "unit"};
-constexpr std::array<std::string_view, 15> netcdf_keys = {
-    "dry_bulb",      "dew_point", "relative_humidity", "wind_speed",        "wind_direction",
-    "pressure",      "global",    "direct_normal",     "direct_horizontal", "diffuse",
-    "longwave_down", "wind_east", "wind_north",        "accumulation",      "stamp"};
+constexpr std::array<std::string_view, 16> netcdf_keys = {
+    "dry_bulb",      "dew_point",   "relative_humidity", "wind_speed",        "wind_direction",
+    "pressure",      "global",      "direct_normal",     "direct_horizontal", "diffuse",
+    "longwave_down", "cloud_cover", "wind_east",         "wind_north",        "accumulation",
+    "stamp"};
 constexpr std::array<std::string_view, 3> stamps = {"start", "middle", "end"};
 constexpr std::array<std::string_view, 2> value_words = {"mean", "instant"};
 constexpr std::array<std::string_view, 3> separators = {",", ";", "tab"};

@@ -221,6 +221,7 @@ class Hours {
         }
         weather_.wind_speed_m_s = hourly(WeatherQuantity::wind_speed);
         weather_.wind_direction_deg = hourly(WeatherQuantity::wind_direction);
+        weather_.cloud_cover = hourly(WeatherQuantity::cloud_cover);
         weather_.pressure_pa = hourly(WeatherQuantity::pressure);
         if (weather_.pressure_pa.empty())
             weather_.pressure_pa.assign(weather_.size(), standard_pressure_pa(site_.elevation_m));

@@ -130,11 +130,27 @@ class Reader {
                              hour_label(gap.begin) + " on");
     }
 
+    bool fillable(const std::vector<double>& values) const {
+        if (std::ranges::all_of(values, [](double v) { return std::isnan(v); })) return false;
+        return std::ranges::all_of(find_gaps(values),
+                                   [this](const Gap& gap) { return gap.length <= longest_fill_; });
+    }
+
     void fill_column(const Tmy3Column& spec, std::size_t column) {
         std::vector<double>& values = file_.weather.*spec.target;
         const auto first = static_cast<std::size_t>(
             std::ranges::find_if(values, [](double v) { return std::isnan(v); }) - values.begin());
         if (first == values.size()) return;
+        if (spec.dispensable && !fillable(values)) {
+            values.clear();
+            file_.weather.warnings.push_back(
+                {"weather-left-out",
+                 std::string(spec.name) + " is left out: gaps of more than " +
+                     std::to_string(longest_fill_) + " h; the first begins with the hour ending " +
+                     hour_label(first),
+                 table_.name()});
+            return;
+        }
         if (std::ranges::all_of(values, [](double v) { return std::isnan(v); }))
             require_fillable(spec, column, {0, hours_per_year});
         const std::size_t n_dark = spec.sunlight ? darken_nights(values) : 0;

@@ -113,8 +113,8 @@ bool is_missing_mark(double value) {
     return std::ranges::find(marks, std::abs(value)) != std::end(marks);
 }
 
-const std::array<Tmy3Column, 8>& tmy3_columns() {
-    static const std::array<Tmy3Column, 8> columns{{
+const std::array<Tmy3Column, n_tmy3_columns>& tmy3_columns() {
+    static const std::array<Tmy3Column, n_tmy3_columns> columns{{
         {.name = "GHI (W/m^2)",
          .lowest = 0,
          .highest = 1500,
@@ -144,6 +144,13 @@ const std::array<Tmy3Column, 8>& tmy3_columns() {
          .full_circle = 360,
          .optional = true,
          .target = &Weather::wind_direction_deg},
+        {.name = "TotCld (tenths)",
+         .lowest = 0,
+         .highest = 10,
+         .to_si = 0.1,
+         .optional = true,
+         .dispensable = true,
+         .target = &Weather::cloud_cover},
     }};
     return columns;
 }

@@ -13,17 +13,19 @@
 namespace noonshell {
 
 struct Tmy3Column {
-    const char* name;        ///< as in the standard, unit in brackets
-    double lowest, highest;  ///< what the quantity can be on Earth, in the file's unit
-    double to_si = 1;        ///< the file's unit in ours
-    bool sunlight = false;   ///< zero at night
-    double full_circle = 0;  ///< 360 for a compass direction
-    bool optional = false;   ///< the file may lack the column
+    const char* name;          ///< as in the standard, unit in brackets
+    double lowest, highest;    ///< what the quantity can be on Earth, in the file's unit
+    double to_si = 1;          ///< the file's unit in ours
+    bool sunlight = false;     ///< zero at night
+    double full_circle = 0;    ///< 360 for a compass direction
+    bool optional = false;     ///< the file may lack the column
+    bool dispensable = false;  ///< left out where its gaps are too long to fill
     std::vector<double> Weather::*target = nullptr;
 };
 
-/// The eight columns read besides date and time.
-const std::array<Tmy3Column, 8>& tmy3_columns();
+/// The columns read besides date and time.
+inline constexpr std::size_t n_tmy3_columns = 9;
+const std::array<Tmy3Column, n_tmy3_columns>& tmy3_columns();
 
 inline constexpr const char* tmy3_date_name = "Date (MM/DD/YYYY)";
 inline constexpr const char* tmy3_time_name = "Time (HH:MM)";
@@ -31,9 +33,10 @@ inline constexpr const char* tmy3_time_name = "Time (HH:MM)";
 /// Where the columns stand in one file, from 0.
 struct Tmy3Layout {
     std::size_t date = 0, time = 0;
-    std::array<std::optional<std::size_t>, 8> column;  ///< as tmy3_columns(); none: not in the file
-    std::size_t n_fields = 0;                          ///< a row must have at least so many
-    const char* last_name = "";                        ///< of the rightmost column needed
+    std::array<std::optional<std::size_t>, n_tmy3_columns>
+        column;                  ///< as tmy3_columns(); none: not in the file
+    std::size_t n_fields = 0;    ///< a row must have at least so many
+    const char* last_name = "";  ///< of the rightmost column needed
 };
 
 /// Finds the columns by name, ignoring case, blanks, "^" and the degree sign. Throws InputError for

@@ -28,6 +28,7 @@ struct Weather {
     std::vector<double> direct_normal_w_m2;
     std::vector<double> diffuse_w_m2;        ///< horizontal
     std::vector<double> longwave_down_w_m2;  ///< optional
+    std::vector<double> cloud_cover;  ///< share of the sky 0..1 at the end of the hour; optional
     bool periodic = true;  ///< the last hour is followed by the first (typical year, design day)
     std::vector<Warning> warnings;
 

@@ -35,7 +35,8 @@ constexpr std::array<std::string_view, n_weather_quantities> standard_names{
     "surface_direct_along_beam_shortwave_flux_in_air",
     "surface_direct_downwelling_shortwave_flux_in_air",
     "surface_diffuse_downwelling_shortwave_flux_in_air",
-    "surface_downwelling_longwave_flux_in_air"};
+    "surface_downwelling_longwave_flux_in_air",
+    "cloud_area_fraction"};
 constexpr std::string_view energy_prefix = "integral_wrt_time_of_";
 
 std::string degrees_text(double value, char positive, char negative) {

@@ -39,9 +39,9 @@ struct WeatherGrid {
 /// surface_downwelling_shortwave_flux_in_air, surface_direct_downwelling_shortwave_flux_in_air,
 /// surface_direct_along_beam_shortwave_flux_in_air,
 /// surface_diffuse_downwelling_shortwave_flux_in_air, surface_downwelling_longwave_flux_in_air,
-/// also with integral_wrt_time_of_ before them. All must share one time axis in steps of an hour,
-/// of minutes that divide it, or of 2 or 3 hours; dimensions other than time and place must have
-/// length 1.
+/// also with integral_wrt_time_of_ before them; cloud_area_fraction. All must share one time axis
+/// in steps of an hour, of minutes that divide it, or of 2 or 3 hours; dimensions other than time
+/// and place must have length 1.
 /// - States are instants at their time unless cell_methods says "time: mean".
 /// - Fluxes in W m-2 are means over the interval; with cell_methods "time: point" neighbouring
 ///   instants are averaged (not of sunlight more than an hour apart: an InputError).

@@ -38,6 +38,7 @@ const std::array<WeatherQuantityInfo, n_weather_quantities>& weather_quantities(
         {"direct_horizontal", irradiance, 0, 1500, sunlight},
         {"diffuse", irradiance, 0, 1200, sunlight},
         {"longwave_down", irradiance, 50, 700, flux},
+        {"cloud_cover", cover, 0, 1, level},
     }};
     return infos;
 }

@@ -26,9 +26,10 @@ enum class WeatherQuantity {
     direct_normal,
     direct_horizontal,
     diffuse,
-    longwave_down
+    longwave_down,
+    cloud_cover
 };
-inline constexpr std::size_t n_weather_quantities = 11;
+inline constexpr std::size_t n_weather_quantities = 12;
 
 /// How a quantity goes from its interval to the hour.
 enum class OverTheHour {

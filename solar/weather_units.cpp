@@ -10,7 +10,7 @@ constexpr double kelvin_at_0_c = 273.15;
 constexpr double j_per_wh = 3600;
 
 // Exact by definition: knot 1852 m/h, mile 1609.344 m, degree Fahrenheit 5/9 K from 32.
-constexpr std::array<WeatherUnit, 24> units{{
+constexpr std::array<WeatherUnit, 28> units{{
     {"degC", WeatherMeasure::temperature},
     {"degF", WeatherMeasure::temperature, 5.0 / 9.0, -32 * 5.0 / 9.0},
     {"K", WeatherMeasure::temperature, 1, -kelvin_at_0_c},
@@ -33,6 +33,10 @@ constexpr std::array<WeatherUnit, 24> units{{
     {"mmHg", WeatherMeasure::pressure, 133.322387415},
     {"%", WeatherMeasure::humidity},
     {"1", WeatherMeasure::humidity, 100},
+    {"1", WeatherMeasure::cover},
+    {"%", WeatherMeasure::cover, 0.01},
+    {"tenths", WeatherMeasure::cover, 0.1},
+    {"oktas", WeatherMeasure::cover, 0.125},
     {"deg", WeatherMeasure::direction},
     {"rad", WeatherMeasure::direction, 57.29577951308232},
 }};

@@ -9,7 +9,7 @@
 namespace noonshell {
 
 /// What a quantity measures; each has units of its own.
-enum class WeatherMeasure { temperature, irradiance, speed, pressure, humidity, direction };
+enum class WeatherMeasure { temperature, irradiance, speed, pressure, humidity, direction, cover };
 
 /// One unit: value in SI = value * scale + offset, divided by the seconds of the interval where
 /// the unit is one of energy per interval.
@@ -25,7 +25,7 @@ struct WeatherUnit {
 };
 
 /// The unit of that name and measure, letter for letter; nothing when there is none. SI here: degC,
-/// W/m2, m/s, Pa, %, deg.
+/// W/m2, m/s, Pa, %, deg, share of the sky.
 std::optional<WeatherUnit> weather_unit(WeatherMeasure measure, std::string_view name);
 
 /// The names for one measure, for messages and checks.

@@ -16,7 +16,10 @@ inline double black_w_m2(double celsius) {
 /// pressure term included.
 double clear_sky_emissivity(double dew_point_c, double hour_from_midnight, double pressure_pa);
 
-/// Downwelling longwave [W/m2] of a clear sky.
+/// Emissivity of a sky of which `cloud_cover` (0..1) is clouded, [clark1978]; at most 1.
+double cloudy_sky_emissivity(double clear_emissivity, double cloud_cover);
+
+/// Downwelling longwave [W/m2] of a sky.
 double sky_longwave_w_m2(double dry_bulb_c, double sky_emissivity);
 
 /// Temperature of a black sky that sends `longwave_w_m2` down [C].

@@ -58,8 +58,10 @@ void fill_air_and_sky(Surroundings& out, const Site& site, const Weather& weathe
         const double clock_h =
             local_hour(site, weather, hour) + static_cast<double>(s % out.steps_per_hour + 1) /
                                                   static_cast<double>(out.steps_per_hour);
-        const double emissivity =
+        double emissivity =
             clear_sky_emissivity(ended(weather.dew_point_c), clock_h, weather.pressure_pa[hour]);
+        if (!weather.cloud_cover.empty())
+            emissivity = cloudy_sky_emissivity(emissivity, ended(weather.cloud_cover));
         out.sky_longwave_w_m2[s] = sky_longwave_w_m2(out.air_c[s], emissivity);
     }
 }

@@ -82,6 +82,24 @@ TEST(Tmy3, ReadsEveryQuantityInSiUnits) {
     EXPECT_TRUE(weather.longwave_down_w_m2.empty());
 }
 
+// The standard's total sky cover stands in tenths; a file may lack it or hold marks alone, which is
+// told and no error.
+TEST(Tmy3, CloudCoverIsReadWhereItIsThere) {
+    EXPECT_TRUE(read({}).weather.cloud_cover.empty());
+    InventedTmy3 clouded;
+    clouded.rows[1][InventedTmy3::extra] = "TotCld (tenths)";
+    for (std::size_t hour = 0; hour < 8760; ++hour) clouded.at(hour, InventedTmy3::extra) = "3";
+    clouded.at(7, InventedTmy3::extra) = "-9900";
+    const Weather weather = read(clouded).weather;
+    ASSERT_EQ(weather.cloud_cover.size(), 8760u);
+    EXPECT_NEAR(weather.cloud_cover[7], 0.3, 1e-12);
+    for (std::size_t hour = 0; hour < 8760; ++hour) clouded.at(hour, InventedTmy3::extra) = "-9900";
+    const Weather without = read(clouded).weather;
+    EXPECT_TRUE(without.cloud_cover.empty());
+    ASSERT_EQ(without.warnings.size(), 1u);
+    EXPECT_EQ(without.warnings[0].code, "weather-left-out");
+}
+
 // Hour-ending labels in local standard time, UTC-7: the first hour begins at 07:00 UTC.
 TEST(Tmy3, PutsEveryHourAtItsBeginningInUtc) {
     const Weather weather = read({}).weather;

@@ -147,11 +147,11 @@ TEST(WeatherTable, ReadsEveryQuantityInItsUnit) {
         numbered(Quantity::wind_speed, 4, "knots"),    numbered(Quantity::wind_direction, 5, "deg"),
         numbered(Quantity::pressure, 6, "kPa"),        numbered(Quantity::global, 7, "kJ/m2"),
         numbered(Quantity::direct_normal, 8, "Wh/m2"), numbered(Quantity::diffuse, 9, "MJ/m2"),
-        numbered(Quantity::longwave_down, 10, "W/m2"),
+        numbered(Quantity::longwave_down, 10, "W/m2"), numbered(Quantity::cloud_cover, 11, "oktas"),
     };
     std::string text = "a station\n\nno names here, 12\n";
     for (int hour = 1; hour <= 24; ++hour)
-        text += stamp(hour, 60) + ",95,283.15,10,270,98.5,1800,400,0.36,345,unread\n";
+        text += stamp(hour, 60) + ",95,283.15,10,270,98.5,1800,400,0.36,345,2,unread\n";
     const Weather weather = read(text, format);
     EXPECT_EQ(weather.size(), 24u);
     EXPECT_NEAR(weather.dry_bulb_c[0], 35, 1e-12);
@@ -163,6 +163,7 @@ TEST(WeatherTable, ReadsEveryQuantityInItsUnit) {
     EXPECT_NEAR(weather.direct_normal_w_m2[0], 400, 1e-9);
     EXPECT_NEAR(weather.diffuse_w_m2[0], 100, 1e-9);
     EXPECT_EQ(weather.longwave_down_w_m2[0], 345);
+    EXPECT_EQ(weather.cloud_cover[0], 0.25);
     EXPECT_TRUE(weather.periodic);  // one day, to be repeated
 }
 

@@ -39,6 +39,17 @@ TEST(Longwave, ClearSkyStaysPossible) {
     }
 }
 
+// [clark1978] by hand at five and ten tenths (from memory): 1 + 0.112 - 0.0875 + 0.035 and
+// 1 + 0.224 - 0.35 + 0.28. More cloud never sends less, and nothing sends more than a black body.
+TEST(Longwave, CloudsWarmTheSky) {
+    EXPECT_EQ(cloudy_sky_emissivity(0.8, 0), 0.8);
+    EXPECT_NEAR(cloudy_sky_emissivity(0.8, 0.5) / 0.8, 1.0595, 1e-12);
+    EXPECT_NEAR(cloudy_sky_emissivity(0.8, 1) / 0.8, 1.154, 1e-12);
+    EXPECT_EQ(cloudy_sky_emissivity(0.95, 1), 1);
+    for (double cover = 0.05; cover <= 1; cover += 0.05)
+        EXPECT_GT(cloudy_sky_emissivity(0.7, cover), cloudy_sky_emissivity(0.7, cover - 0.05));
+}
+
 // A level face that sees only sky loses about 63 W/m2 more than it gets ([ashrae2021] ch. 18, after
 // Bliss 1961): the two must be of one size at 30 C and a dew point of 15 C.
 TEST(Longwave, LevelFaceLosesTheHandbooksSixtyThreeWatts) {

@@ -90,6 +90,19 @@ TEST(Surroundings, StepMustDivideTheHour) {
     EXPECT_THROW(make_surroundings({}, w, {.step_s = 0}), InputError);
 }
 
+// An overcast sky is the warmer one by [clark1978]; where longwave was measured, clouds say no
+// more.
+TEST(Surroundings, CloudsCountWhereNoLongwaveWasMeasured) {
+    Weather clear = weather_of(24, steady, 300), overcast = clear, measured = clear;
+    overcast.cloud_cover.assign(24, 1.0);
+    measured.cloud_cover.assign(24, 1.0);
+    measured.longwave_down_w_m2.assign(24, 345.6);
+    const Surroundings a = make_surroundings({}, clear), b = make_surroundings({}, overcast);
+    for (std::size_t i = 0; i < a.sky_longwave_w_m2.size(); ++i)
+        EXPECT_NEAR(b.sky_longwave_w_m2[i] / a.sky_longwave_w_m2[i], 1.154, 1e-9);
+    EXPECT_EQ(make_surroundings({}, measured).sky_longwave_w_m2[0], 345.6);
+}
+
 /// Under conditions that do not change the ground's face ends where the film balance equals
 /// conduction to the deep ground: found here by bisection on that one equation.
 TEST(Surroundings, SteadyGroundSolvesItsBalance) {
