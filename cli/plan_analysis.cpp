@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "cli/interrupt.hpp"
+#include "cli/plan_yard.hpp"
 #include "cli/progress.hpp"
 #include "cli/utf8.hpp"
 #include "thermal/surroundings.hpp"
@@ -20,12 +21,27 @@ void warn_where_nothing_is_bought(PlanResult& result) {
         result.run.warnings.push_back(
             {"nothing-to-buy", text, printable(result.run.settings.file.filename().string())});
     };
-    if (result.plan.finishes.empty()) return warn("no treatment fits any surface in the open");
+    if (result.plan.finishes.empty() && result.plan.shade_trials.empty())
+        return warn("no treatment fits any surface in the open");
     for (const Finish& finish : result.plan.finishes) {
         if (finish.cost <= result.plan.budget)
             return warn("nothing that the budget reaches saves any of the goal's figure");
     }
+    for (const ShadeTrial& trial : result.plan.shade_trials) {
+        if (trial.cost <= result.plan.budget)
+            return warn("nothing that the budget reaches saves any of the goal's figure");
+    }
     warn("everything that can be bought costs more than the budget");
+}
+
+/// Of the shades that the plan builds.
+void tell_of_clashes(PlanResult& result) {
+    const ShadeSettings shades = shades_of(result.plan, result.run.settings.planned_shades);
+    if (shades.empty()) return;
+    const BuiltShades built =
+        build_shades(result.run.inspection.model, result.run.envelope(), shades);
+    result.run.warnings.insert(result.run.warnings.end(), built.warnings.begin(),
+                               built.warnings.end());
 }
 
 }  // namespace
@@ -61,6 +77,9 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.untouched = run.settings.plan.untouched;
     options.samples = run.settings.plan.samples;
     options.spread = run.settings.plan.spread;
+    options.shades = run.settings.planned_shades;
+    const TracedYard yard(run, surroundings, threads);
+    options.yard = &yard;
     options.store = choices.store;
     options.threads = threads;
     options.stop = &interrupt_flag();
@@ -77,6 +96,7 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
             options);
     }
     throw_if_interrupted();
+    tell_of_clashes(result);
     warn_where_nothing_is_bought(result);
     return result;
 }

@@ -41,9 +41,11 @@ std::string summary_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     std::string text = fmt::format("\nPlan for the least {} within {}\n", to_string(plan.goal),
                                    money(result, plan.budget));
-    text += fmt::format("  spends {} on {}; {} falls from {} to {}\n", money(result, plan.cost),
-                        counted(plan.steps.size(), "surface"), to_string(plan.goal),
-                        in_unit(result, plan.burden_before), in_unit(result, plan.burden_after));
+    std::string on = counted(plan.steps.size() - plan.shades.size(), "surface");
+    if (!plan.shades.empty()) on += " and " + counted(plan.shades.size(), "shade");
+    text += fmt::format("  spends {} on {}; {} falls from {} to {}\n", money(result, plan.cost), on,
+                        to_string(plan.goal), in_unit(result, plan.burden_before),
+                        in_unit(result, plan.burden_after));
     if (plan.steps.empty()) return text;
     text += fmt::format("  saving as re-run {} ({} with its light found anew)\n",
                         in_unit(result, plan.saving()),
@@ -80,20 +82,19 @@ std::string steps_of(const PlanResult& result) {
     TextTable table(std::move(columns));
     for (std::size_t i = 0; i < plan.steps.size(); ++i) {
         const PlanStep& step = plan.steps[i];
-        const Surface& surface = result.surface_of(step);
-        const Finish& finish = result.finish_of(step);
+        Bought bought = bought_by(result, step);
         std::vector<std::string> row = {std::to_string(i + 1),
-                                        surface.id,
-                                        finish_text(result, finish),
-                                        number(surface.exposed_area_m2, 1),
+                                        std::move(bought.where),
+                                        std::move(bought.what),
+                                        number(bought.area_m2, 1),
                                         number(step.cost),
                                         number(step.cost_so_far),
                                         three_digits(kwh_of_joules(step.saves_cooling_j)),
                                         number(kilowatts(step.saves_peak_w), 2),
                                         number(step.saves_running)};
         constexpr double percent = 100;
-        if (!stays.empty()) row.push_back(number(percent * stays[i]));
-        row.push_back(why_here(result, finish.surface));
+        if (!stays.empty()) row.push_back(step.shade ? "-" : number(percent * stays[i]));
+        row.push_back(std::move(bought.why));
         table.add_row(std::move(row));
     }
     return fmt::format(
@@ -125,7 +126,6 @@ std::string sureness_of(const PlanResult& result) {
 std::string shopping_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     if (plan.steps.empty()) return {};
-    const std::vector<Treatment>& treatments = result.run.settings.treatments;
     TextTable table({{"treatment"},
                      {"surfaces", Align::right},
                      {"area m2", Align::right},
@@ -135,9 +135,8 @@ std::string shopping_of(const PlanResult& result) {
                      {"cost/life", Align::right},
                      {"upkeep/year", Align::right}});
     for (const Needed& needed : shopping_list(result))
-        table.add_row({treatments[needed.treatment].name, std::to_string(needed.surfaces),
-                       number(needed.area_m2, 1), number(needed.ordered_m2, 1), number(needed.cost),
-                       number(treatments[needed.treatment].life_years),
+        table.add_row({needed.name, std::to_string(needed.surfaces), number(needed.area_m2, 1),
+                       number(needed.ordered_m2, 1), number(needed.cost), number(needed.life_years),
                        number(needed.worn_per_year), number(needed.upkeep_per_year)});
     std::string text = "\nShopping list (net areas; to order with waste)\n" + table.text();
     if (plan.calls.empty()) return text;
@@ -153,6 +152,27 @@ std::string shopping_of(const PlanResult& result) {
     return text;
 }
 
+/// What was tried of every planned shade, whether the plan builds it or not.
+std::string shades_tried(const PlanResult& result) {
+    const Plan& plan = result.plan;
+    if (plan.shade_trials.empty()) return {};
+    TextTable table({{"shade"},
+                     {"size"},
+                     {"area m2", Align::right},
+                     {"cost", Align::right},
+                     {"alone saves", Align::right},
+                     {"in the plan"}});
+    for (std::size_t t = 0; t < plan.shade_trials.size(); ++t) {
+        const ShadeTrial& trial = plan.shade_trials[t];
+        const bool built = std::ranges::find(plan.shades, t) != plan.shades.end();
+        table.add_row({shade_name(result, trial), shade_text(result, trial),
+                       number(trial.area_m2, 1), number(trial.cost), in_unit(result, trial.alone),
+                       built ? "yes" : ""});
+    }
+    return "\nShades tried, each traced alone on the building (costs without call-outs)\n" +
+           table.text();
+}
+
 std::string frontier_of(const PlanResult& result, bool more) {
     const Plan& plan = result.plan;
     TextTable table({{"budget", Align::right},
@@ -165,10 +185,14 @@ std::string frontier_of(const PlanResult& result, bool more) {
         const bool chosen = point.budget == plan.budget;
         if (!more && !chosen && i % 2 == 1 && i + 1 < plan.frontier.size()) continue;
         table.add_row({number(point.budget) + (chosen ? " *" : "  "), number(point.cost),
-                       std::to_string(point.finishes.size()), in_unit(result, point.burden),
+                       std::to_string(point.finishes.size()) +
+                           (point.shades.empty() ? "" : "+" + std::to_string(point.shades.size())),
+                       in_unit(result, point.burden),
                        three_digits(kwh_of_joules(point.cooling_j))});
     }
-    return "\nWhat other budgets reach (* this plan)\n" + table.text();
+    return fmt::format("\nWhat other budgets reach (* this plan{})\n",
+                       plan.shade_trials.empty() ? "" : "; surfaces+shades") +
+           table.text();
 }
 
 std::string units_before_and_after(const PlanResult& result) {
@@ -196,7 +220,7 @@ std::string units_before_and_after(const PlanResult& result) {
 
 std::string plan_page(const PlanResult& result, bool more) {
     return head_of(result.run) + losses_of(result.run.warnings) + summary_of(result) +
-           steps_of(result) + sureness_of(result) + shopping_of(result) +
+           steps_of(result) + sureness_of(result) + shopping_of(result) + shades_tried(result) +
            frontier_of(result, more) + units_before_and_after(result) +
            warnings_page(result.run.warnings, more) + cautions_page() +
            (more ? defaults_of(result.run) : std::string());

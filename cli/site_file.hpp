@@ -24,6 +24,7 @@
 #include "thermal/construction.hpp"
 #include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
+#include "thermal/planned_shade.hpp"
 #include "thermal/treatment.hpp"
 
 namespace noonshell {
@@ -153,6 +154,7 @@ struct SiteFile {
     std::vector<ConstructionRule> constructions;
     RoomChoice room;
     std::vector<Treatment> treatments;  ///< the shipped examples when the file names none
+    std::vector<PlannedShade> planned_shades;
     PlanSettings plan;
     RunSettings run;
     std::vector<InputRecord> inputs;  ///< in the order of the tables

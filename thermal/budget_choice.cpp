@@ -21,8 +21,9 @@ constexpr const char* gap_of_shares = "1e-9";
 
 using Solver = std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)>;
 
-/// Columns are the options in `offered`, then the charges that these ask for; row 0 is the budget,
-/// then the groups, then one for every group and charge: what is taken asks for it.
+/// Columns are the options in `offered`, then the charges that these ask for, then the losses of
+/// pairs; row 0 is the budget, then the groups, then one for every group and charge: what is taken
+/// asks for it; then one for every group and other option of a pair.
 struct Columns {
     std::vector<int> start = {0}, index;
     std::vector<double> value, objective;
@@ -38,8 +39,32 @@ struct Columns {
     int count() const { return static_cast<int>(objective.size()); }
 };
 
+/// What the options of one group lose to another option.
+struct GroupLoss {
+    std::map<std::size_t, double> of_option;
+    double largest = 0;
+    int row = 0;
+};
+using LossMap = std::map<std::pair<std::size_t, std::size_t>, GroupLoss>;  // by group and other
+
+LossMap losses_of(std::span<const BudgetOption> options, std::span<const BudgetPair> pairs,
+                  const std::vector<std::size_t>& offered) {
+    LossMap losses;
+    for (const BudgetPair& pair : pairs) {
+        if (!(pair.lost > 0) || !std::ranges::binary_search(offered, pair.option) ||
+            !std::ranges::binary_search(offered, pair.other))
+            continue;
+        GroupLoss& loss = losses[{options[pair.option].group, pair.other}];
+        double& own = loss.of_option[pair.option];
+        own += pair.lost;
+        loss.largest = std::max(loss.largest, own);
+    }
+    return losses;
+}
+
 Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCharge> charges,
-                const std::vector<std::size_t>& offered, double largest_worth, double budget) {
+                std::span<const BudgetPair> pairs, const std::vector<std::size_t>& offered,
+                double largest_worth, double budget) {
     std::map<std::size_t, int> row_of_group;
     std::map<std::pair<std::size_t, std::size_t>, int> row_of_call;  // by charge and group
     for (const std::size_t i : offered) {
@@ -51,6 +76,15 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
     for (auto& [group, row] : row_of_group) row = rows++;
     const int first_call = rows;
     for (auto& [call, row] : row_of_call) row = rows++;
+    LossMap losses = losses_of(options, pairs, offered);
+    std::map<std::size_t, std::vector<std::pair<int, double>>> lost_in;  // rows, by option
+    const int first_loss = rows;
+    for (auto& [place, loss] : losses) {
+        loss.row = rows++;
+        for (const auto& [option, lost] : loss.of_option)
+            lost_in[option].emplace_back(loss.row, lost / largest_worth);
+        lost_in[place.second].emplace_back(loss.row, loss.largest / largest_worth);
+    }
 
     Columns columns;
     for (const std::size_t i : offered) {
@@ -58,6 +92,7 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
         columns.add(row_of_group[options[i].group], 1);
         for (const std::size_t c : options[i].charges)
             columns.add(row_of_call[{c, options[i].group}], 1);
+        for (const auto& [row, lost] : lost_in[i]) columns.add(row, lost);
         columns.end(options[i].worth / largest_worth);
     }
     for (auto call = row_of_call.begin(); call != row_of_call.end();) {
@@ -67,13 +102,23 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
             columns.add(call->second, -1);
         columns.end(0);
     }
+    const int first_continuous = columns.count();
+    for (const auto& [place, loss] : losses) {
+        columns.add(loss.row, -1);
+        columns.end(-1);
+    }
     const auto n = static_cast<std::size_t>(columns.count());
-    const std::vector<double> lowest(n, 0.0), highest(n, 1.0);
+    const std::vector<double> lowest(n, 0.0);
+    std::vector<double> highest(n, 1.0);
+    std::fill(highest.begin() + first_continuous, highest.end(),
+              std::numeric_limits<double>::max());
     const std::vector<double> row_lowest(static_cast<std::size_t>(rows),
                                          -std::numeric_limits<double>::max());
     std::vector<double> row_highest(static_cast<std::size_t>(rows), 1.0);
     row_highest[0] = budget;
-    std::fill(row_highest.begin() + first_call, row_highest.end(), 0.0);
+    std::fill(row_highest.begin() + first_call, row_highest.begin() + first_loss, 0.0);
+    for (const auto& [place, loss] : losses)
+        row_highest[static_cast<std::size_t>(loss.row)] = loss.largest / largest_worth;
 
     Solver solver(Cbc_newModel(), Cbc_deleteModel);
     Cbc_setLogLevel(solver.get(), 0);
@@ -81,7 +126,7 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
     Cbc_loadProblem(solver.get(), columns.count(), rows, columns.start.data(), columns.index.data(),
                     columns.value.data(), lowest.data(), highest.data(), columns.objective.data(),
                     row_lowest.data(), row_highest.data());
-    for (int column = 0; column < columns.count(); ++column) Cbc_setInteger(solver.get(), column);
+    for (int column = 0; column < first_continuous; ++column) Cbc_setInteger(solver.get(), column);
     Cbc_setObjSense(solver.get(), -1);  // the largest
     Cbc_setParameter(solver.get(), "increment", "1e-12");
     Cbc_setParameter(solver.get(), "allowableGap", gap_of_shares);
@@ -101,13 +146,16 @@ void keep_within(std::span<const BudgetOption> options, std::span<const BudgetCh
 }
 
 /// Of options alike in cost and worth the earlier one.
-void prefer_earlier(std::span<const BudgetOption> options, const std::vector<std::size_t>& offered,
-                    std::vector<std::size_t>& taken) {
-    std::set<std::size_t> groups;
+void prefer_earlier(std::span<const BudgetOption> options, std::span<const BudgetPair> pairs,
+                    const std::vector<std::size_t>& offered, std::vector<std::size_t>& taken) {
+    std::set<std::size_t> groups, paired;
+    for (const BudgetPair& pair : pairs) paired.insert({pair.option, pair.other});
     for (const std::size_t i : taken) groups.insert(options[i].group);
     for (std::size_t& i : taken) {
+        if (paired.contains(i)) continue;
         for (const std::size_t j : offered) {
             if (j >= i) break;
+            if (paired.contains(j)) continue;
             if (options[j].cost != options[i].cost || options[j].worth != options[i].worth ||
                 options[j].charges != options[i].charges || groups.contains(options[j].group))
                 continue;
@@ -140,11 +188,24 @@ double cost_together(std::span<const std::size_t> taken, std::span<const BudgetO
     return sum + charged;
 }
 
+double worth_with_pairs(std::span<const std::size_t> taken, std::span<const BudgetOption> options,
+                        std::span<const BudgetPair> pairs) {
+    double sum = 0;
+    for (const std::size_t i : taken) sum += options[i].worth;
+    const std::set<std::size_t> all(taken.begin(), taken.end());
+    for (const BudgetPair& pair : pairs) {
+        if (all.contains(pair.option) && all.contains(pair.other)) sum -= pair.lost;
+    }
+    return sum;
+}
+
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
-                           std::span<const BudgetCharge> charges, double gap) {
+                           std::span<const BudgetCharge> charges, double gap,
+                           std::span<const BudgetPair> pairs) {
     if (!(budget >= 0)) throw InputError({.entity = "budget"}, "0 or more", std::to_string(budget));
     for (std::size_t c = 0; c < charges.size(); ++c)
         check_cost("cost of charge ", c, charges[c].cost);
+    for (std::size_t k = 0; k < pairs.size(); ++k) check_cost("loss of pair ", k, pairs[k].lost);
     std::vector<std::size_t> offered;
     double largest = 0;
     for (std::size_t i = 0; i < options.size(); ++i) {
@@ -157,7 +218,7 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
     BudgetChoice choice;
     if (offered.empty()) return choice;
 
-    const Solver solver = model_of(options, charges, offered, largest, budget);
+    const Solver solver = model_of(options, charges, pairs, offered, largest, budget);
     Cbc_setParameter(solver.get(), "ratioGap", std::to_string(gap).c_str());
     Cbc_solve(solver.get());
     if (!Cbc_isProvenOptimal(solver.get()))
@@ -169,9 +230,9 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
         if (share[k] > half) choice.taken.push_back(offered[k]);
     }
     keep_within(options, charges, budget, choice.taken);
-    prefer_earlier(options, offered, choice.taken);
+    prefer_earlier(options, pairs, offered, choice.taken);
     choice.cost = cost_together(choice.taken, options, charges);
-    for (const std::size_t i : choice.taken) choice.worth += options[i].worth;
+    choice.worth = worth_with_pairs(choice.taken, options, pairs);
     const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest;
     choice.most_worth = std::max(choice.worth, bound);
     return choice;

@@ -20,6 +20,12 @@ struct BudgetOption {
     std::vector<std::size_t> charges{};  ///< that it asks for, indices
 };
 
+/// Options that take from each other: what is lost of their worth when both are taken.
+struct BudgetPair {
+    std::size_t option = 0, other = 0;  ///< of different groups
+    double lost = 0;                    ///< 0 or more
+};
+
 struct BudgetChoice {
     std::vector<std::size_t> taken;  ///< indices of options, ascending
     double cost = 0;                 ///< with the charges asked for; never above the budget
@@ -30,10 +36,17 @@ struct BudgetChoice {
 /// Options of the largest worth in sum whose cost in sum stays within the budget: a multiple-choice
 /// knapsack ([kellerer2004] ch. 11, from memory) with fixed charges, solved by branch and bound
 /// with CBC. Of equal choices the one with the earlier options, as far as they ask for the same
-/// charges. Throws InputError for a cost or a budget that is negative or not a number,
+/// charges and stand in no pair. Pairs are made linear: a loss of its own for every group and other
+/// option, at least what the options of the group that are taken lose to it ([glover1975], from
+/// memory). Throws InputError for a cost, a loss or a budget that is negative or not a number,
 /// ConvergenceError where the solver ends without a proof.
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
-                           std::span<const BudgetCharge> charges = {}, double gap = 0);
+                           std::span<const BudgetCharge> charges = {}, double gap = 0,
+                           std::span<const BudgetPair> pairs = {});
+
+/// What options are worth together, what they lose to each other taken off.
+double worth_with_pairs(std::span<const std::size_t> taken, std::span<const BudgetOption> options,
+                        std::span<const BudgetPair> pairs);
 
 /// What options cost together, the charges that they ask for once each.
 double cost_together(std::span<const std::size_t> taken, std::span<const BudgetOption> options,

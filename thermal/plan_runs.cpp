@@ -8,17 +8,15 @@
 
 namespace noonshell {
 
-PlanRuns::PlanRuns(const HeatInputs& inputs, const Building& base,
-                   std::span<const Treatment> treatments, const std::vector<Finish>& finishes,
-                   const Relight& relight, const PlanOptions& options, std::string_view light)
-    : inputs_(inputs),
-      base_(base),
-      treatments_(treatments),
-      finishes_(finishes),
-      relight_(relight),
-      options_(options),
-      costs_(inputs.envelope, treatments, finishes),
-      kept_(options.store, inputs, base, options.heat, light) {}
+PlanRuns::PlanRuns(const PlanRunsQuestion& question)
+    : inputs_(question.inputs),
+      base_(question.base),
+      treatments_(question.treatments),
+      finishes_(question.finishes),
+      relight_(question.relight),
+      options_(question.options),
+      costs_(inputs_.envelope, treatments_, finishes_, question.paid),
+      kept_(options_.store, inputs_, base_, options_.heat, question.light) {}
 
 Response PlanRuns::run_one(const Choice& choice) const {
     Building building = base_;
@@ -39,8 +37,9 @@ Response PlanRuns::run_anew(const Building& building, bool changed) const {
     heat.progress = nullptr;
     if (!changed) return simulate(inputs_, building, heat);
     const Exposure light = relight_(outside_reflectance(building));
-    return simulate({inputs_.envelope, inputs_.exchange, light, inputs_.surroundings}, building,
-                    heat);
+    return simulate(
+        {inputs_.envelope, inputs_.exchange, light, inputs_.surroundings, inputs_.panes}, building,
+        heat);
 }
 
 void PlanRuns::run(const std::vector<Choice>& choices) {

@@ -14,12 +14,21 @@
 
 namespace noonshell {
 
+/// What PlanRuns are about; all that it refers to must outlive them.
+struct PlanRunsQuestion {
+    const HeatInputs& inputs;
+    const Building& base;
+    std::span<const Treatment> treatments;
+    const std::vector<Finish>& finishes;
+    const Relight& relight;
+    const PlanOptions& options;
+    std::string_view light = "light moved";  ///< how `relight` finds it, for the store
+    std::span<const CallOut> paid = {};      ///< call-outs that cost nothing more
+};
+
 class PlanRuns {
   public:
-    /// `light` names the way in which `relight` finds it, for the store.
-    PlanRuns(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
-             const std::vector<Finish>& finishes, const Relight& relight,
-             const PlanOptions& options, std::string_view light = "light moved");
+    explicit PlanRuns(const PlanRunsQuestion& question);
 
     /// Runs those choices that were not run yet, side by side.
     void run(const std::vector<Choice>& choices);

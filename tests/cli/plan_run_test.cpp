@@ -125,6 +125,73 @@ TEST(PlanRun, TellsHowSureItIs) {
     }
 }
 
+const std::string dear_coat_toml =
+    "[[treatment]]\nname = \"dear\"\nkind = \"coating\"\ncost_per_m2 = 1e6\n";
+
+/// The figures of a plan that builds a shade are those of a run of the site with that shade.
+TEST(PlanRun, AShadeSavesWhatARunOfTheSiteWithItSays) {
+    const Folder folder;
+    const std::string site = write_site(
+        folder, hot_site_toml() + dear_coat_toml +
+                    "[[planned_shade]]\nname = \"canopy\"\nkind = \"roof\"\nover = [\"*\"]\n"
+                    "reach_m = [0, 1]\nheight_m = 0.5\nsizes = 2\ncost_per_m2 = 20\n"
+                    "cost_per_piece = 100\n");
+    const json plan = plan_for(folder, site, "2000");
+    ASSERT_EQ(plan["chosen"].size(), 1u);
+    const json& bought = plan["chosen"][0];
+    EXPECT_EQ(bought["surface"], "canopy");
+    const json& shade = bought["shade"];
+    EXPECT_EQ(shade["kind"], "shade roof");
+    const double reach_m = shade["reach_m"];
+    // The rectangle about two units of 6.058 by 2.438 m, 20 mm apart.
+    const double area_m2 = (6.058 + 2 * reach_m) * (2 * 2.438 + 0.02 + 2 * reach_m);
+    EXPECT_NEAR(bought["area_m2"], area_m2, 1e-6);
+    EXPECT_NEAR(bought["cost"], 100 + 20 * area_m2, 1e-6);
+    EXPECT_GT(plan["saved_kwh"], 0);
+    EXPECT_GE(plan["shade_trials"].size(), 2u);
+
+    const std::string built = folder.write(
+        "built.toml", hot_site_toml() +
+                          "[[shade_roof]]\nname = \"canopy\"\nover = [\"*\"]\nheight_m = 0.5\n"
+                          "overhang_m = " +
+                          std::to_string(reach_m) + "\n");
+    const Outcome outcome = run_program({"run", built, "--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const json run = json::parse(outcome.out);
+    for (std::size_t u = 0; u < 2; ++u) {
+        const double planned = plan["after"]["units"][u]["cooling_kwh"];
+        EXPECT_NEAR(run["units"][u]["cooling_kwh"], planned, 1e-4 * planned);
+        EXPECT_LT(planned, plan["before"]["units"][u]["cooling_kwh"]);
+    }
+    const Outcome inspected =
+        run_program({"inspect", (folder / "site-results/coloured.step").string(), "--json"});
+    ASSERT_EQ(inspected.status, 0) << inspected.err;
+    EXPECT_NE(inspected.out.find("\"canopy\""), std::string::npos);
+}
+
+TEST(PlanRun, APlannedShadeThatIsNoneIsTold) {
+    const Folder folder;
+    const std::string head = "[[planned_shade]]\nname = \"brow\"\n";
+    const std::string wall = head + "kind = \"overhang\"\nwalls = [\"*/wall-s\"]\n";
+    const std::string price = "cost_per_m2 = 5\n";
+    for (const std::string& table :
+         {head + price, head + "kind = \"tent\"\n" + price, wall + price, wall + "reach_m = 1\n",
+          wall + "reach_m = 0\n" + price, wall + "reach_m = [2, 1]\n" + price,
+          wall + "reach_m = [1, 2, 3]\n" + price, wall + "reach_m = 1\nheight_m = 2\n" + price,
+          wall + "reach_m = 1\ncost_per_m2 = 0\n",
+          wall + "reach_m = 1\ncall_out_cost = 3\n" + price,
+          wall + "reach_m = 1\nsizes = 1\n" + price,
+          wall + "reach_m = 1\n" + price + wall + "reach_m = 1\n" + price,
+          head + "kind = \"roof\"\nreach_m = 1\n" + price,
+          head + "kind = \"fin\"\nwalls = [\"nowhere\"]\nreach_m = 1\n" + price}) {
+        const std::string site = write_site(folder, hot_site_toml() + table);
+        const Outcome outcome = run_program({"plan", site, "--budget", "9"});
+        EXPECT_EQ(outcome.status, 3) << table;
+        EXPECT_NE(outcome.err.find("expected"), std::string::npos) << outcome.err;
+        EXPECT_NE(outcome.err.find("site.toml"), std::string::npos) << outcome.err;
+    }
+}
+
 TEST(PlanRun, RulesThatContradictAreTold) {
     const Folder folder;
     const std::string coat =

@@ -69,6 +69,13 @@ for (const goal of ["cooling_energy", "running_cost", "peak_load"]) {
     });
 }
 
+test("plan.json with shades", () => {
+    const file = site('[[planned_shade]]\nname = "brow"\nkind = "overhang"\nwalls = ["bunk-1/wall-s"]\nreach_m = [0.5, 1]\nsizes = 2\ncost_per_m2 = 1\n');
+    const plan = output("plan", file, "--budget", "300", "--json", "--quiet", "--fast", "--out", join(folder, "shaded"));
+    fits("plan", plan);
+    assert.ok(plan.chosen.some((item) => item.shade));
+});
+
 test("documents with a fault are refused", () => {
     const changed = (document, change) => {
         const copy = structuredClone(document);

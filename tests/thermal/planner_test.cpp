@@ -70,7 +70,7 @@ double least_burden(const Row& row, const std::vector<Treatment>& treatments, do
     const Relight relight = [&](std::span<const double> reflectance) {
         return trials.light_with(reflectance);
     };
-    PlanRuns runs(inputs, row.building, treatments, finishes, relight, options);
+    PlanRuns runs({inputs, row.building, treatments, finishes, relight, options});
     std::vector<Choice> all = {{}};
     for (std::size_t f = 0; f < finishes.size(); ++f) {
         const std::size_t n = all.size();

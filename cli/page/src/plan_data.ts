@@ -24,6 +24,8 @@ export interface Purchase extends OfGoal<"alone_saves"> {
     saves_peak_w: number;
     saves_running_cost: number;
     why: string;
+    /// What is built, where the purchase is a shade and no treatment.
+    shade: { name: string; kind: string; reach_m: number; height_m: number | null; pieces: number } | null;
 }
 
 export interface Candidate extends OfGoal<"alone_saves"> {
@@ -80,5 +82,5 @@ export function own_point(plan: Plan): number {
 /// Every finish that is bought for any budget, those of the plan first.
 export function finishes_of(plan: Plan): string[] {
     const bought = plan.frontier.flatMap((point) => point.candidates.map((c) => plan.candidates[c]!.treatment));
-    return [...new Set([...plan.chosen.map((item) => item.treatment), ...bought])];
+    return [...new Set([...plan.chosen.filter((item) => !item.shade).map((item) => item.treatment), ...bought])];
 }

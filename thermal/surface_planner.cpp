@@ -1,0 +1,185 @@
+#include "thermal/surface_planner.hpp"
+
+#include <algorithm>
+#include <set>
+
+#include "solar/parallel.hpp"
+#include "thermal/budget_choice.hpp"
+#include "thermal/exchanges.hpp"
+
+namespace noonshell {
+
+namespace {
+
+constexpr int most_turns = 6;
+constexpr int most_exchanges = 4;
+constexpr std::size_t most_swaps = 24;  // re-run for each exchange
+// A unit's single savings are scaled to its re-run within these bounds.
+constexpr double least_scale = 0.1, largest_scale = 2.0;
+// Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
+constexpr double gain_that_counts = 1e-6;
+
+HeatInputs in_long_steps(const HeatInputs& inputs, const PlanOptions& options) {
+    return {
+        inputs.envelope, inputs.exchange, inputs.exposure,
+        options.trial_surroundings != nullptr ? *options.trial_surroundings : inputs.surroundings,
+        inputs.panes};
+}
+
+HeatOptions trial_heat(const PlanOptions& options) {
+    HeatOptions heat = options.heat;
+    heat.keep_hours = heat.account = false;
+    heat.stop = options.stop;
+    heat.progress = nullptr;
+    return heat;
+}
+
+}  // namespace
+
+SurfacePlanner::SurfacePlanner(const SurfaceQuestion& question)
+    : question_(question),
+      trial_inputs_(in_long_steps(question.inputs, question.options)),
+      runs_({question_.inputs, question_.base, question_.treatments, question_.finishes,
+             quick_relight_, question_.options, "light moved", question_.paid}),
+      scale_(question.inputs.envelope.units.size(), 1.0) {}
+
+std::size_t SurfacePlanner::unit_of(std::size_t finish) const {
+    const SurfaceId surface = question_.finishes[finish].surface;
+    return question_.inputs.envelope.surfaces[surface.index()].unit.index();
+}
+
+double SurfacePlanner::upkeep(std::size_t finish) const {
+    return question_.options.goal == PlanGoal::running_cost
+               ? upkeep_over(question_.finishes[finish].upkeep_per_year, question_.inputs)
+               : 0.0;
+}
+
+std::vector<double> SurfacePlanner::worths() const {
+    std::vector<double> worths(question_.finishes.size());
+    for (std::size_t f = 0; f < worths.size(); ++f) worths[f] = worth(f);
+    return worths;
+}
+
+double SurfacePlanner::promised(const Choice& choice) const {
+    double sum = 0;
+    for (const std::size_t f : choice) sum += worth(f);
+    return sum;
+}
+
+double SurfacePlanner::alone_together(const Choice& choice) const {
+    double sum = 0;
+    for (const std::size_t f : choice) sum += alone_[f] - upkeep(f);
+    return sum;
+}
+
+void SurfacePlanner::prepare() {
+    if (trials_) return;
+    runs_.run({Choice{}});
+    const PlanOptions& options = question_.options;
+    bare_ = burdens_of(options.goal,
+                       simulate(trial_inputs_, question_.base, trial_heat(options), &trace_),
+                       options.electricity_price_per_kwh);
+    std::vector<SurfaceId> changed;
+    for (const Finish& finish : question_.finishes) {
+        if (changed.empty() || changed.back() != finish.surface) changed.push_back(finish.surface);
+    }
+    trials_.emplace(trial_inputs_, question_.base, trace_, changed);
+}
+
+void SurfacePlanner::find_single_savings() {
+    try_finishes(nullptr, {});
+}
+
+void SurfacePlanner::find_single_savings(const SurfacePlanner& like,
+                                         std::span<const std::uint8_t> again) {
+    try_finishes(&like, again);
+}
+
+void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const std::uint8_t> again) {
+    if (!alone_.empty()) return;
+    prepare();
+    const PlanOptions& options = question_.options;
+    const HeatOptions heat = trial_heat(options);
+    alone_.assign(question_.finishes.size(), 0.0);
+    const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, "trial");
+    for_each_task(options.threads, question_.finishes.size(), [&](std::size_t f) {
+        const Finish& finish = question_.finishes[f];
+        const std::size_t s = finish.surface.index();
+        if (like != nullptr && again[s] == 0) {
+            alone_[f] = like->alone_[f];
+            return;
+        }
+        const Construction changed_to =
+            finished(question_.base.exposed[s], finish, question_.treatments);
+        const auto [active, after] = kept.outcome({finish.surface, &changed_to}, [&] {
+            return trials_->run(finish.surface, changed_to, heat);
+        });
+        const std::vector<double> burdens =
+            burdens_of(options.goal, after, options.electricity_price_per_kwh);
+        for (std::size_t u = 0; u < burdens.size(); ++u) {
+            if (active.units[u]) alone_[f] += bare_[u] - burdens[u];
+        }
+    });
+}
+
+Choice SurfacePlanner::choose(double budget) const {
+    const PurchaseCosts& costs = runs_.costs();
+    std::vector<BudgetOption> options = costs.options();
+    for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = worth(f);
+    return choose_within(options, budget, costs.charges()).taken;
+}
+
+void SurfacePlanner::scale_to(const Choice& choice) {
+    const std::vector<double> before = runs_.burdens({});
+    std::vector<double> after = runs_.burdens(choice);
+    std::vector<double> parts(before.size(), 0.0);
+    for (const std::size_t f : choice) {
+        parts[unit_of(f)] += alone_[f];
+        after[unit_of(f)] -= upkeep(f);
+    }
+    for (std::size_t u = 0; u < parts.size(); ++u) {
+        if (parts[u] <= 0) continue;
+        scale_[u] = std::clamp((before[u] - after[u]) / parts[u], least_scale, largest_scale);
+    }
+}
+
+Choice SurfacePlanner::settle(double budget, double& predicted) {
+    Choice best;
+    std::set<Choice> seen;
+    for (int turn = 0; turn < most_turns; ++turn) {
+        const Choice choice = choose(budget);
+        const double promise = promised(choice);
+        if (!seen.insert(choice).second) break;
+        runs_.run({choice});
+        if (turn == 0 || runs_.burden(choice) < runs_.burden(best)) {
+            best = choice;
+            predicted = promise;
+        }
+        scale_to(choice);
+    }
+    return best;
+}
+
+std::size_t SurfacePlanner::exchange(Choice& best, double budget) {
+    std::size_t tried = 0;
+    for (int round = 0; round < most_exchanges; ++round) {
+        scale_to(best);
+        const std::vector<Choice> swaps = promising_exchanges(
+            best, budget, worths(), question_.finishes, runs_.costs(), most_swaps);
+        const std::size_t before = runs_.n_runs();
+        runs_.run(swaps);
+        tried += runs_.n_runs() - before;
+        const Choice* better = nullptr;
+        double least = runs_.burden(best) - gain_that_counts * runs_.burden({});
+        for (const Choice& swap : swaps) {
+            if (runs_.burden(swap) >= least) continue;
+            least = runs_.burden(swap);
+            better = &swap;
+        }
+        if (better == nullptr) break;
+        best = *better;
+    }
+    return tried;
+}
+
+}  // namespace noonshell

@@ -1,0 +1,79 @@
+// Where to spend on the surfaces of one scenery: single savings, and what an integer programme and
+// whole re-runs make of them.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "thermal/plan_runs.hpp"
+#include "thermal/surface_trials.hpp"
+
+namespace noonshell {
+
+/// What a SurfacePlanner is about; all of it must outlive it.
+struct SurfaceQuestion {
+    HeatInputs inputs;
+    const Building& base;
+    std::span<const Treatment> treatments;
+    const std::vector<Finish>& finishes;
+    const PlanOptions& options;
+    std::vector<CallOut> paid = {};  ///< call-outs that something else has paid for already
+};
+
+class SurfacePlanner {
+  public:
+    explicit SurfacePlanner(const SurfaceQuestion& question);
+
+    /// Runs the base and, where they are to be known, every finish alone. Of surfaces not marked in
+    /// `again`, #surfaces, the saving is that of `like`. Runs once.
+    void find_single_savings();
+    void find_single_savings(const SurfacePlanner& like, std::span<const std::uint8_t> again);
+    /// The base alone, so that plans can be re-run.
+    void prepare();
+
+    /// What a finish saves of the goal's figure on its own, its upkeep not taken off.
+    double alone(std::size_t finish) const { return alone_[finish]; }
+    double upkeep(std::size_t finish) const;  ///< over the period, where the goal counts it
+    double scale_of(std::size_t finish) const { return scale_[unit_of(finish)]; }
+    /// Scaled, upkeep taken off.
+    double worth(std::size_t finish) const {
+        return alone_[finish] * scale_of(finish) - upkeep(finish);
+    }
+    std::vector<double> worths() const;  ///< #finishes
+    double promised(const Choice& choice) const;
+    double alone_together(const Choice& choice) const;  ///< unscaled, upkeep taken off
+
+    /// Single savings of each unit scaled to what the re-run says of them together.
+    void scale_to(const Choice& choice);
+    Choice choose(double budget) const;
+    /// The best of the plans that the integer programme and whole re-runs find by turns.
+    /// `predicted`: what the programme promised of it.
+    Choice settle(double budget, double& predicted);
+    /// Exchanges on one or two surfaces while they help; the number of plans re-run for it.
+    std::size_t exchange(Choice& best, double budget);
+
+    PlanRuns& runs() { return runs_; }
+    const PlanRuns& runs() const { return runs_; }
+    const SurfaceQuestion& question() const { return question_; }
+    const HeatInputs& trial_inputs() const { return trial_inputs_; }
+
+  private:
+    std::size_t unit_of(std::size_t finish) const;
+    void try_finishes(const SurfacePlanner* like, std::span<const std::uint8_t> again);
+
+    const SurfaceQuestion question_;
+    const HeatInputs trial_inputs_;
+    Trace trace_;               // of the base, by trial_inputs_
+    std::vector<double> bare_;  // the goal's figure of the base by trial_inputs_, #units
+    std::optional<SurfaceTrials> trials_;
+    const Relight quick_relight_ = [this](std::span<const double> reflectance) {
+        return trials_->light_with(reflectance);
+    };
+    PlanRuns runs_;
+    std::vector<double> alone_;  // #finishes
+    std::vector<double> scale_;  // #units
+};
+
+}  // namespace noonshell
