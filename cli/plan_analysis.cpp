@@ -74,6 +74,9 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.goal = choices.goal.value_or(run.settings.plan.goal);
     options.budget = choices.budget;
     options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;
+    options.discounting = run.settings.plan.discounting;
+    if (wants_free_runs(options.goal))
+        options.daily_limit_c = adaptive_limits_c(run.place.weather, run.settings.room.comfort);
     options.untouched = run.settings.plan.untouched;
     options.samples = run.settings.plan.samples;
     options.spread = run.settings.plan.spread;
@@ -96,6 +99,11 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
             options);
     }
     throw_if_interrupted();
+    if (wants_free_runs(options.goal) && options.samples > 0)
+        run.warnings.push_back({"samples-left-out",
+                                "how sure a plan is is not told of a goal that looks at rooms "
+                                "without cooling",
+                                printable(run.settings.file.filename().string())});
     tell_of_clashes(result);
     warn_where_nothing_is_bought(result);
     return result;

@@ -17,7 +17,9 @@ double cooling_of(const Response& response) {
     return std::accumulate(response.cooling_j.begin(), response.cooling_j.end(), 0.0);
 }
 
-Json json_units(const PlanResult& result, const Response& response) {
+/// `too_hot` may be empty.
+Json json_units(const PlanResult& result, const Response& response,
+                const std::vector<TooHot>& too_hot) {
     Json list = Json::array();
     for (std::size_t u = 0; u < response.n_units; ++u) {
         const double electricity_j = response.cooling_electricity_j[u] +
@@ -29,6 +31,9 @@ Json json_units(const PlanResult& result, const Response& response) {
                         {"electricity_kwh", kwh_of_joules(electricity_j)},
                         {"peak_cooling_w", response.peak_cooling_w[u].value},
                         {"needed_capacity_w", response.needed_capacity_w[u].value}});
+        if (too_hot.empty()) continue;
+        list.back()["hours_too_hot_h"] = too_hot[u].hours_h;
+        list.back()["too_hot_kh"] = too_hot[u].degree_hours_kh;
     }
     return list;
 }
@@ -48,7 +53,11 @@ void put(const PlanResult& result, const char* name, double figure, Json& out) {
             out[key + "_kwh"] = kwh_of_joules(figure);
             break;
         case PlanGoal::running_cost:
+        case PlanGoal::present_value:
             out[key + "_cost"] = figure;
+            break;
+        case PlanGoal::too_hot:
+            out[key + "_kh"] = figure;
             break;
         case PlanGoal::peak_load:
             out[key + "_w"] = figure;
@@ -202,9 +211,9 @@ Json plan_document(const PlanResult& result) {
     document["call_out_cost"] = plan.call_out_cost;
     document["upkeep_per_year"] = plan.upkeep_per_year;
     document["currency"] = json_text(result.run.settings.plan.currency);
-    document["before"] = {{"units", json_units(result, plan.before)}};
+    document["before"] = {{"units", json_units(result, plan.before, plan.too_hot_before)}};
     put(result, "goal", plan.burden_before, document["before"]);
-    document["after"] = {{"units", json_units(result, plan.after)}};
+    document["after"] = {{"units", json_units(result, plan.after, plan.too_hot_after)}};
     put(result, "goal", plan.burden_after, document["after"]);
     document["saved_kwh"] = kwh_of_joules(cooling_of(plan.before) - cooling_of(plan.after));
     document["saved_peak_w"] = peaks_of(plan.before) - peaks_of(plan.after);

@@ -30,7 +30,10 @@ std::string in_unit(const PlanResult& result, double figure) {
         case PlanGoal::cooling_energy:
             return three_digits(kwh_of_joules(figure)) + " kWh";
         case PlanGoal::running_cost:
+        case PlanGoal::present_value:
             return money(result, figure);
+        case PlanGoal::too_hot:
+            return three_digits(figure) + " K h";
         case PlanGoal::peak_load:
             return three_digits(kilowatts(figure)) + " kW";
     }
@@ -197,21 +200,32 @@ std::string frontier_of(const PlanResult& result, bool more) {
 
 std::string units_before_and_after(const PlanResult& result) {
     const Response &before = result.plan.before, &after = result.plan.after;
-    TextTable table({{"unit"},
-                     {"cooling kWh", Align::right},
-                     {"with plan", Align::right},
-                     {"peak kW", Align::right},
-                     {"with plan", Align::right},
-                     {"plant kW", Align::right},
-                     {"with plan", Align::right}});
+    std::vector<TextTable::Column> columns = {{"unit"},
+                                              {"cooling kWh", Align::right},
+                                              {"with plan", Align::right},
+                                              {"peak kW", Align::right},
+                                              {"with plan", Align::right},
+                                              {"plant kW", Align::right},
+                                              {"with plan", Align::right}};
+    const bool free = !result.plan.too_hot_after.empty();
+    if (free) {
+        columns.push_back({"too hot h", Align::right});
+        columns.push_back({"with plan", Align::right});
+    }
+    TextTable table(std::move(columns));
     for (std::size_t u = 0; u < before.n_units; ++u) {
-        table.add_row({result.run.envelope().units[u].id,
-                       three_digits(kwh_of_joules(before.cooling_j[u])),
-                       three_digits(kwh_of_joules(after.cooling_j[u])),
-                       number(kilowatts(before.peak_cooling_w[u].value), 2),
-                       number(kilowatts(after.peak_cooling_w[u].value), 2),
-                       number(kilowatts(before.needed_capacity_w[u].value), 2),
-                       number(kilowatts(after.needed_capacity_w[u].value), 2)});
+        std::vector<std::string> row = {result.run.envelope().units[u].id,
+                                        three_digits(kwh_of_joules(before.cooling_j[u])),
+                                        three_digits(kwh_of_joules(after.cooling_j[u])),
+                                        number(kilowatts(before.peak_cooling_w[u].value), 2),
+                                        number(kilowatts(after.peak_cooling_w[u].value), 2),
+                                        number(kilowatts(before.needed_capacity_w[u].value), 2),
+                                        number(kilowatts(after.needed_capacity_w[u].value), 2)};
+        if (free) {
+            row.push_back(number(result.plan.too_hot_before[u].hours_h));
+            row.push_back(number(result.plan.too_hot_after[u].hours_h));
+        }
+        table.add_row(std::move(row));
     }
     return "\nUnits\n" + table.text();
 }

@@ -117,7 +117,8 @@ struct RoomChoice {
     std::vector<DoorwayRule> doorways;
 };
 
-/// "cooling_energy", "running_cost" or "peak_load"; none for other words.
+/// "cooling_energy", "running_cost", "peak_load", "present_value" or "too_hot"; none for other
+/// words.
 std::optional<PlanGoal> plan_goal_of(std::string_view word);
 
 /// [plan]
@@ -125,6 +126,7 @@ struct PlanSettings {
     std::string currency = "units of cost";
     double electricity_price_per_kwh = 0.2;
     PlanGoal goal = PlanGoal::cooling_energy;
+    Discounting discounting{};             ///< of a goal that looks over years
     std::vector<std::string> untouched{};  ///< patterns of surfaces
     std::size_t samples = 0;               ///< of uncertain inputs; 0: none
     InputSpread spread{};                  ///< [plan.spread]

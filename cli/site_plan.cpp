@@ -9,11 +9,12 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 6> plan_keys = {
-    "currency", "electricity_price_per_kwh", "goal", "untouched", "samples", "spread"};
+constexpr std::array<std::string_view, 8> plan_keys = {
+    "currency",      "electricity_price_per_kwh", "goal", "untouched", "samples", "spread",
+    "horizon_years", "discount_rate_percent"};
 // In the order of PlanGoal.
-constexpr std::array<std::string_view, 3> plan_goals = {"cooling_energy", "running_cost",
-                                                        "peak_load"};
+constexpr std::array<std::string_view, 5> plan_goals = {"cooling_energy", "running_cost",
+                                                        "peak_load", "present_value", "too_hot"};
 constexpr std::array<std::string_view, 7> spread_keys = {
     "aged_reflectance",     "emittance",          "wind_percent", "leakage_percent",
     "sky_longwave_percent", "insulation_percent", "price_percent"};
@@ -62,6 +63,14 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
                       plan.electricity_price_per_kwh, "invented example price");
     plan.untouched = reader.texts("untouched", {}, "own choice: none");
     plan.goal = *plan_goal_of(reader.choice("goal", plan_goals, plan_goals[0], "own choice"));
+    constexpr double longest_horizon_years = 100, highest_rate_percent = 50, percent_of_one = 100;
+    plan.discounting.horizon_years =
+        reader.number("horizon_years", NumberRange::above_up_to(0, longest_horizon_years),
+                      plan.discounting.horizon_years, "own choice");
+    plan.discounting.rate =
+        reader.number("discount_rate_percent", NumberRange::between(0, highest_rate_percent),
+                      percent_of_one * plan.discounting.rate, "own choice") /
+        percent_of_one;
     constexpr std::int64_t most_samples = 4096;
     plan.samples = static_cast<std::size_t>(reader.whole(
         "samples", 0, most_samples, static_cast<std::int64_t>(plan.samples), "own choice"));

@@ -100,7 +100,7 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
         columns.add(0, charges[c].cost);
         for (; call != row_of_call.end() && call->first.first == c; ++call)
             columns.add(call->second, -1);
-        columns.end(0);
+        columns.end(-charges[c].lost / largest_worth);
     }
     const int first_continuous = columns.count();
     for (const auto& [place, loss] : losses) {
@@ -189,9 +189,14 @@ double cost_together(std::span<const std::size_t> taken, std::span<const BudgetO
 }
 
 double worth_with_pairs(std::span<const std::size_t> taken, std::span<const BudgetOption> options,
-                        std::span<const BudgetPair> pairs) {
+                        std::span<const BudgetCharge> charges, std::span<const BudgetPair> pairs) {
     double sum = 0;
-    for (const std::size_t i : taken) sum += options[i].worth;
+    std::set<std::size_t> asked_for;
+    for (const std::size_t i : taken) {
+        sum += options[i].worth;
+        asked_for.insert(options[i].charges.begin(), options[i].charges.end());
+    }
+    for (const std::size_t c : asked_for) sum -= charges[c].lost;
     const std::set<std::size_t> all(taken.begin(), taken.end());
     for (const BudgetPair& pair : pairs) {
         if (all.contains(pair.option) && all.contains(pair.other)) sum -= pair.lost;
@@ -203,8 +208,10 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
                            std::span<const BudgetCharge> charges, double gap,
                            std::span<const BudgetPair> pairs) {
     if (!(budget >= 0)) throw InputError({.entity = "budget"}, "0 or more", std::to_string(budget));
-    for (std::size_t c = 0; c < charges.size(); ++c)
+    for (std::size_t c = 0; c < charges.size(); ++c) {
         check_cost("cost of charge ", c, charges[c].cost);
+        check_cost("loss by charge ", c, charges[c].lost);
+    }
     for (std::size_t k = 0; k < pairs.size(); ++k) check_cost("loss of pair ", k, pairs[k].lost);
     std::vector<std::size_t> offered;
     double largest = 0;
@@ -232,7 +239,7 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
     keep_within(options, charges, budget, choice.taken);
     prefer_earlier(options, pairs, offered, choice.taken);
     choice.cost = cost_together(choice.taken, options, charges);
-    choice.worth = worth_with_pairs(choice.taken, options, pairs);
+    choice.worth = worth_with_pairs(choice.taken, options, charges, pairs);
     const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest;
     choice.most_worth = std::max(choice.worth, bound);
     return choice;

@@ -10,6 +10,7 @@ namespace noonshell {
 /// A price paid once, however many of the options that ask for it are taken.
 struct BudgetCharge {
     double cost = 0;  ///< 0 or more
+    double lost = 0;  ///< of the worth of what asks for it, once; 0 or more
 };
 
 /// Something that can be bought. Of the options of one group at most one is taken.
@@ -44,9 +45,9 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
                            std::span<const BudgetCharge> charges = {}, double gap = 0,
                            std::span<const BudgetPair> pairs = {});
 
-/// What options are worth together, what they lose to each other taken off.
+/// What options are worth together, what they lose to each other and to charges taken off.
 double worth_with_pairs(std::span<const std::size_t> taken, std::span<const BudgetOption> options,
-                        std::span<const BudgetPair> pairs);
+                        std::span<const BudgetCharge> charges, std::span<const BudgetPair> pairs);
 
 /// What options cost together, the charges that they ask for once each.
 double cost_together(std::span<const std::size_t> taken, std::span<const BudgetOption> options,

@@ -114,7 +114,8 @@ std::size_t PlanScenes::trial_of(std::size_t shade, const ShadeSize& size, bool 
     bare().surfaces->prepare();
     const PlanScene& scene = with({t});
     trials_[t].light_left = scene.light_left;
-    trials_[t].alone = burden({}) - burden({{t}, {}});
+    // Call-outs may be shared: they are taken off where all that asks for them is known.
+    trials_[t].alone = burden({}) - burden({{t}, {}}) + counted_call_outs({{t}, {}});
     if (!keep) forget({t});
     return t;
 }
@@ -154,19 +155,31 @@ double PlanScenes::upkeep_per_year(const WholeChoice& whole) const {
     return sum;
 }
 
-double PlanScenes::counted_upkeep(double per_year) const {
-    return question_.options.goal == PlanGoal::running_cost
-               ? upkeep_over(per_year, question_.inputs)
-               : 0.0;
+double PlanScenes::counted(const Built& built) const {
+    const PlanGoal goal = question_.options.goal;
+    double sum = counted_once(goal, sum_of_costs(calls_together(built)));
+    for (const std::size_t t : built) {
+        const PlannedShade& planned = question_.options.shades[trials_[t].shade];
+        sum += counted_cost(goal,
+                            {.cost = trials_[t].cost,
+                             .life_years = planned.life_years,
+                             .upkeep_per_year = trials_[t].upkeep_per_year},
+                            bare().surfaces->runs().prices());
+    }
+    return sum;
+}
+
+double PlanScenes::counted_call_outs(const WholeChoice& whole) const {
+    return counted_once(question_.options.goal, call_out_cost(whole));
 }
 
 double PlanScenes::burden(const WholeChoice& whole) const {
     const PlanScene& scene = scenes_.at(whole.built);
-    return scene.surfaces->runs().burden(whole.finishes) + counted_upkeep(scene.upkeep_per_year);
+    return scene.surfaces->runs().burden(whole.finishes) + counted(whole.built);
 }
 
-const Response& PlanScenes::response(const WholeChoice& whole) const {
-    return scenes_.at(whole.built).surfaces->runs().response(whole.finishes);
+const PlanRun& PlanScenes::plan_run(const WholeChoice& whole) const {
+    return scenes_.at(whole.built).surfaces->runs().run_of(whole.finishes);
 }
 
 }  // namespace noonshell

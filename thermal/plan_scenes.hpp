@@ -60,8 +60,10 @@ class PlanScenes {
     double upkeep_per_year(const WholeChoice& whole) const;
     /// Of a whole that was run: the goal's figure, upkeep of shades included where it counts.
     double burden(const WholeChoice& whole) const;
-    const Response& response(const WholeChoice& whole) const;
-    double counted_upkeep(double per_year) const;  ///< over the period, where the goal counts it
+    const PlanRun& plan_run(const WholeChoice& whole) const;
+    const Response& response(const WholeChoice& whole) const { return plan_run(whole).response; }
+    double counted(const Built& built) const;  ///< of what its shades cost, call-outs included
+    double counted_call_outs(const WholeChoice& whole) const;
     void run(const WholeChoice& whole) { with(whole.built).surfaces->runs().run({whole.finishes}); }
 
     const std::map<Built, PlanScene>& all() const { return scenes_; }

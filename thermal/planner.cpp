@@ -71,7 +71,8 @@ class Planner {
                 best = whole;
         }
         fill(plan, best);
-        if (options_.samples > 0) plan.confidence = confidence(best, plan.steps);
+        if (options_.samples > 0 && !wants_free_runs(options_.goal))
+            plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
         return plan;
@@ -203,9 +204,9 @@ class Planner {
 
     PlanStep step_of(const Purchase& purchase, const WholeChoice& before, const WholeChoice& now) {
         const auto saved = [&](PlanGoal goal) {
-            const double price = options_.electricity_price_per_kwh;
-            return sum_of(burdens_of(goal, scenes_.response(before), price)) -
-                   sum_of(burdens_of(goal, scenes_.response(now), price));
+            const PlanPrices& prices = bare().runs().prices();
+            return sum_of(burdens_of(goal, scenes_.plan_run(before), prices)) -
+                   sum_of(burdens_of(goal, scenes_.plan_run(now), prices));
         };
         const double calls = scenes_.call_out_cost(now) - scenes_.call_out_cost(before);
         double own_cost = 0, own_upkeep = 0, alone = 0;
@@ -217,7 +218,7 @@ class Planner {
         } else {
             own_cost = finishes_[purchase.finish].cost;
             own_upkeep = finishes_[purchase.finish].upkeep_per_year;
-            alone = bare().alone(purchase.finish) - bare().upkeep(purchase.finish);
+            alone = bare().alone(purchase.finish) - bare().counted(purchase.finish);
         }
         return {.finish = purchase.finish,
                 .shade = purchase.shade,
@@ -244,7 +245,7 @@ class Planner {
                                     .plan = best.finishes,
                                     .budget = options_.budget - scenes_.cost_of(best.built),
                                     .goal = options_.goal,
-                                    .electricity_price_per_kwh = options_.electricity_price_per_kwh,
+                                    .prices = surfaces.runs().prices(),
                                     .spread = options_.spread,
                                     .samples = options_.samples,
                                     .heat = options_.heat,
@@ -253,7 +254,7 @@ class Planner {
         for (std::size_t f = 0; f < finishes_.size(); ++f) {
             question.alone.push_back(surfaces.alone(f));
             question.scale.push_back(surfaces.scale_of(f));
-            question.upkeep.push_back(surfaces.upkeep(f));
+            question.counted.push_back(surfaces.counted(f));
         }
         PlanConfidence found = confidence_of(question);
         if (found.samples == 0) return found;
@@ -291,7 +292,7 @@ class Planner {
         PlanRuns anew({question.inputs, question.base, question.treatments, finishes_,
                        *scene.relight, options_, "light anew"});
         anew.run({whole.finishes});
-        return anew.burden(whole.finishes) + scenes_.counted_upkeep(scene.upkeep_per_year);
+        return anew.burden(whole.finishes) + scenes_.counted(whole.built);
     }
 
     void fill(Plan& plan, const WholeChoice& best) {
@@ -314,8 +315,10 @@ class Planner {
             plan.plans_run += scene.surfaces->runs().n_runs();
         plan.before = scenes_.response({});
         plan.after = scenes_.response(best);
+        plan.too_hot_before = scenes_.plan_run({}).too_hot;
+        plan.too_hot_after = scenes_.plan_run(best).too_hot;
         for (std::size_t f = 0; f < finishes_.size(); ++f)
-            plan.alone.push_back(bare().alone(f) - bare().upkeep(f));
+            plan.alone.push_back(bare().alone(f) - bare().counted(f));
         plan.finishes = finishes_;
         plan.shade_trials = scenes_.trials();
         plan.shades = best.built;
@@ -336,7 +339,13 @@ void check(const PlanOptions& options) {
     require(
         std::isfinite(options.electricity_price_per_kwh) && options.electricity_price_per_kwh >= 0,
         "electricity price", options.electricity_price_per_kwh);
+    require(std::isfinite(options.discounting.rate) && options.discounting.rate >= 0,
+            "discount rate", options.discounting.rate);
+    require(
+        std::isfinite(options.discounting.horizon_years) && options.discounting.horizon_years >= 0,
+        "horizon in years", options.discounting.horizon_years);
     for (const PlannedShade& shade : options.shades) validate(shade);
+    NOONSHELL_CHECK_EQ(wants_free_runs(options.goal) && options.daily_limit_c.empty(), false);
     NOONSHELL_CHECK_EQ(options.shades.empty() || options.yard != nullptr, true);
 }
 

@@ -29,6 +29,9 @@ struct PlanOptions {
     PlanGoal goal = PlanGoal::cooling_energy;
     double budget = 0;
     double electricity_price_per_kwh = 0.2;
+    Discounting discounting;  ///< of a goal that looks over years
+    /// Of comfort without cooling, one a day of the period [C]; needed by a goal that looks at it.
+    std::vector<double> daily_limit_c;
     std::size_t samples = 0;  ///< of uncertain inputs, for Plan::confidence; 0: none
     InputSpread spread;
     std::vector<std::string> untouched;  ///< patterns of surfaces that no treatment may touch
@@ -107,9 +110,10 @@ struct Plan {
     std::size_t plans_run = 0;  ///< whole re-runs
     std::size_t swaps_run = 0;  ///< of them, exchanges tried on the plan
     std::vector<FrontierPoint> frontier;
-    Response before, after;  ///< without hours
+    Response before, after;                             ///< without hours
+    std::vector<TooHot> too_hot_before, too_hot_after;  ///< #units; empty where nobody asks
     /// Of steps, in their order; empty without samples. Shades are taken as bought: they have no
-    /// share of samples (NaN).
+    /// share of samples (NaN). Not told of a goal that looks at rooms without cooling.
     PlanConfidence confidence;
 
     double saving() const { return burden_before - burden_after; }

@@ -54,10 +54,10 @@ double ShadeSearch::lost(std::size_t finish, std::size_t trial) const {
 ShadeSearch::Words ShadeSearch::words(bool scaled) const {
     const SurfacePlanner& bare = *scenes_.bare().surfaces;
     const PurchaseCosts& costs = bare.runs().costs();
-    Words words{costs.options(), costs.charges(), {}};
+    Words words{costs.options(), bare.charges(), {}};
     const std::size_t n_finishes = words.options.size();
     for (std::size_t f = 0; f < n_finishes; ++f)
-        words.options[f].worth = scaled ? bare.worth(f) : bare.alone(f) - bare.upkeep(f);
+        words.options[f].worth = scaled ? bare.worth(f) : bare.alone(f) - bare.counted(f);
     std::vector<CallOut> calls = costs.call_outs();
     const std::size_t n_surfaces = question_.inputs.envelope.surfaces.size();
     for (std::size_t t = 0; t < scenes_.trials().size(); ++t) {
@@ -72,7 +72,7 @@ ShadeSearch::Words ShadeSearch::words(bool scaled) const {
             option.charges.push_back(static_cast<std::size_t>(known - calls.begin()));
             if (known != calls.end()) continue;
             calls.push_back(call);
-            words.charges.push_back({call.cost});
+            words.charges.push_back({call.cost, counted_once(question_.options.goal, call.cost)});
         }
         words.options.push_back(std::move(option));
         for (std::size_t f = 0; f < n_finishes; ++f) {
@@ -103,7 +103,9 @@ double ShadeSearch::most_alone(double budget) const {
 }
 
 double ShadeSearch::alone_together(const WholeChoice& whole) const {
-    double sum = scenes_.bare().surfaces->alone_together(whole.finishes);
+    const SurfacePlanner& bare = *scenes_.bare().surfaces;
+    double sum = bare.alone_together(whole.finishes) +
+                 bare.runs().counted_call_outs(whole.finishes) - scenes_.counted_call_outs(whole);
     for (const std::size_t t : whole.built) {
         sum += scenes_.trials()[t].alone;
         for (const std::size_t f : whole.finishes) sum -= lost(f, t);
@@ -123,7 +125,8 @@ double ShadeSearch::promised(const Built& built, double budget) const {
         options[f].worth = bare.worth(f);
         for (const std::size_t t : built) options[f].worth -= lost(f, t) * bare.scale_of(f);
     }
-    return sum + choose_within(options, left, bare.runs().costs().charges()).worth;
+    return sum - scenes_.counted_call_outs({built, {}}) +
+           choose_within(options, left, bare.charges()).worth;
 }
 
 WholeChoice ShadeSearch::plan_on(const Built& built, double budget, double& predicted) {
@@ -144,7 +147,8 @@ void ShadeSearch::learn(const Built& built) {
     double alone = 0;
     for (const std::size_t t : built) alone += scenes_.trials()[t].alone;
     if (alone <= 0) return;
-    const double together = scenes_.burden({}) - scenes_.burden({built, {}});
+    const double together =
+        scenes_.burden({}) - scenes_.burden({built, {}}) + scenes_.counted_call_outs({built, {}});
     for (const std::size_t t : built)
         scale_[scenes_.trials()[t].shade] =
             std::clamp(together / alone, least_shade_scale, largest_shade_scale);
@@ -236,8 +240,7 @@ double ShadeSearch::quick_burden(const Built& built, double budget, const Surfac
     std::vector<BudgetOption> options = scene.surfaces->runs().costs().options();
     for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = like.worth(f);
     const WholeChoice whole{
-        built, choose_within(options, budget - scene.cost, scene.surfaces->runs().costs().charges())
-                   .taken};
+        built, choose_within(options, budget - scene.cost, scene.surfaces->charges()).taken};
     scenes_.run(whole);
     return scenes_.burden(whole);
 }

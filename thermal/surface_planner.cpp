@@ -48,12 +48,6 @@ std::size_t SurfacePlanner::unit_of(std::size_t finish) const {
     return question_.inputs.envelope.surfaces[surface.index()].unit.index();
 }
 
-double SurfacePlanner::upkeep(std::size_t finish) const {
-    return question_.options.goal == PlanGoal::running_cost
-               ? upkeep_over(question_.finishes[finish].upkeep_per_year, question_.inputs)
-               : 0.0;
-}
-
 std::vector<double> SurfacePlanner::worths() const {
     std::vector<double> worths(question_.finishes.size());
     for (std::size_t f = 0; f < worths.size(); ++f) worths[f] = worth(f);
@@ -63,27 +57,54 @@ std::vector<double> SurfacePlanner::worths() const {
 double SurfacePlanner::promised(const Choice& choice) const {
     double sum = 0;
     for (const std::size_t f : choice) sum += worth(f);
-    return sum;
+    return sum - runs_.counted_call_outs(choice);
 }
 
 double SurfacePlanner::alone_together(const Choice& choice) const {
     double sum = 0;
-    for (const std::size_t f : choice) sum += alone_[f] - upkeep(f);
-    return sum;
+    for (const std::size_t f : choice) sum += alone_[f] - counted(f);
+    return sum - runs_.counted_call_outs(choice);
+}
+
+std::vector<BudgetCharge> SurfacePlanner::charges() const {
+    std::vector<BudgetCharge> charges = runs_.costs().charges();
+    for (BudgetCharge& charge : charges)
+        charge.lost = counted_once(question_.options.goal, charge.cost);
+    return charges;
 }
 
 void SurfacePlanner::prepare() {
     if (trials_) return;
     runs_.run({Choice{}});
     const PlanOptions& options = question_.options;
-    bare_ = burdens_of(options.goal,
-                       simulate(trial_inputs_, question_.base, trial_heat(options), &trace_),
-                       options.electricity_price_per_kwh);
+    PlanRun bare{simulate(trial_inputs_, question_.base, trial_heat(options), &trace_)};
     std::vector<SurfaceId> changed;
     for (const Finish& finish : question_.finishes) {
         if (changed.empty() || changed.back() != finish.surface) changed.push_back(finish.surface);
     }
     trials_.emplace(trial_inputs_, question_.base, trace_, changed);
+    if (wants_free_runs(options.goal)) {
+        free_base_ = free_running(question_.base);
+        HeatOptions heat = trial_heat(options);
+        heat.keep_hours = true;
+        bare.too_hot = too_hot_of(simulate(trial_inputs_, free_base_, heat, &free_trace_),
+                                  wanted_limits(options));
+        free_trials_.emplace(trial_inputs_, free_base_, free_trace_, *trials_);
+    }
+    bare_ = burdens_of(options.goal, bare, runs_.prices());
+}
+
+KeptRuns::Outcome SurfacePlanner::try_finish(SurfaceId surface,
+                                             const Construction& changed_to) const {
+    HeatOptions heat = trial_heat(question_.options);
+    if (!free_trials_) {
+        auto [active, response] = trials_->run(surface, changed_to, heat);
+        return {std::move(active), {std::move(response)}};
+    }
+    heat.keep_hours = true;
+    auto [active, response] = free_trials_->run(surface, changed_to, heat);
+    std::vector<TooHot> too_hot = too_hot_of(response, wanted_limits(question_.options));
+    return {std::move(active), {std::move(response), std::move(too_hot)}};
 }
 
 void SurfacePlanner::find_single_savings() {
@@ -101,7 +122,8 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
     const PlanOptions& options = question_.options;
     const HeatOptions heat = trial_heat(options);
     alone_.assign(question_.finishes.size(), 0.0);
-    const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, "trial");
+    const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, "trial",
+                        wanted_limits(options));
     for_each_task(options.threads, question_.finishes.size(), [&](std::size_t f) {
         const Finish& finish = question_.finishes[f];
         const std::size_t s = finish.surface.index();
@@ -111,11 +133,9 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
         }
         const Construction changed_to =
             finished(question_.base.exposed[s], finish, question_.treatments);
-        const auto [active, after] = kept.outcome({finish.surface, &changed_to}, [&] {
-            return trials_->run(finish.surface, changed_to, heat);
-        });
-        const std::vector<double> burdens =
-            burdens_of(options.goal, after, options.electricity_price_per_kwh);
+        const auto [active, after] = kept.outcome(
+            {finish.surface, &changed_to}, [&] { return try_finish(finish.surface, changed_to); });
+        const std::vector<double> burdens = burdens_of(options.goal, after, runs_.prices());
         for (std::size_t u = 0; u < burdens.size(); ++u) {
             if (active.units[u]) alone_[f] += bare_[u] - burdens[u];
         }
@@ -126,18 +146,17 @@ Choice SurfacePlanner::choose(double budget) const {
     const PurchaseCosts& costs = runs_.costs();
     std::vector<BudgetOption> options = costs.options();
     for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = worth(f);
-    return choose_within(options, budget, costs.charges()).taken;
+    return choose_within(options, budget, charges()).taken;
 }
 
 void SurfacePlanner::scale_to(const Choice& choice) {
     const std::vector<double> before = runs_.burdens({});
     std::vector<double> after = runs_.burdens(choice);
     std::vector<double> parts(before.size(), 0.0);
-    for (const std::size_t f : choice) {
-        parts[unit_of(f)] += alone_[f];
-        after[unit_of(f)] -= upkeep(f);
-    }
+    for (const std::size_t f : choice) parts[unit_of(f)] += alone_[f];
+    const std::vector<double> costs = runs_.counted_costs(choice);
     for (std::size_t u = 0; u < parts.size(); ++u) {
+        after[u] -= costs[u];
         if (parts[u] <= 0) continue;
         scale_[u] = std::clamp((before[u] - after[u]) / parts[u], least_scale, largest_scale);
     }

@@ -7,6 +7,7 @@
 #include <span>
 #include <vector>
 
+#include "thermal/budget_choice.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
 
@@ -33,17 +34,19 @@ class SurfacePlanner {
     /// The base alone, so that plans can be re-run.
     void prepare();
 
-    /// What a finish saves of the goal's figure on its own, its upkeep not taken off.
+    /// What a finish saves of the goal's figure on its own, what it costs not taken off.
     double alone(std::size_t finish) const { return alone_[finish]; }
-    double upkeep(std::size_t finish) const;  ///< over the period, where the goal counts it
+    /// Of its cost and upkeep what the goal counts, without call-outs.
+    double counted(std::size_t finish) const { return runs_.counted(finish); }
     double scale_of(std::size_t finish) const { return scale_[unit_of(finish)]; }
-    /// Scaled, upkeep taken off.
+    /// Scaled, what the goal counts taken off.
     double worth(std::size_t finish) const {
-        return alone_[finish] * scale_of(finish) - upkeep(finish);
+        return alone_[finish] * scale_of(finish) - counted(finish);
     }
     std::vector<double> worths() const;  ///< #finishes
     double promised(const Choice& choice) const;
-    double alone_together(const Choice& choice) const;  ///< unscaled, upkeep taken off
+    double alone_together(const Choice& choice) const;  ///< unscaled, counted costs taken off
+    std::vector<BudgetCharge> charges() const;          ///< call-outs, as the goal counts them
 
     /// Single savings of each unit scaled to what the re-run says of them together.
     void scale_to(const Choice& choice);
@@ -61,6 +64,7 @@ class SurfacePlanner {
 
   private:
     std::size_t unit_of(std::size_t finish) const;
+    KeptRuns::Outcome try_finish(SurfaceId surface, const Construction& changed_to) const;
     void try_finishes(const SurfacePlanner* like, std::span<const std::uint8_t> again);
 
     const SurfaceQuestion question_;
@@ -68,6 +72,10 @@ class SurfacePlanner {
     Trace trace_;               // of the base, by trial_inputs_
     std::vector<double> bare_;  // the goal's figure of the base by trial_inputs_, #units
     std::optional<SurfaceTrials> trials_;
+    // Where the goal looks at rooms without cooling; else nothing.
+    Building free_base_;
+    Trace free_trace_;
+    std::optional<SurfaceTrials> free_trials_;
     const Relight quick_relight_ = [this](std::span<const double> reflectance) {
         return trials_->light_with(reflectance);
     };

@@ -192,6 +192,43 @@ TEST(PlanRun, APlannedShadeThatIsNoneIsTold) {
     }
 }
 
+/// A design day stands for every day of the year: its bill, 365 times, for the years of the
+/// horizon.
+TEST(PlanRun, PresentValueIsTheBillOfManyYears) {
+    const Folder folder;
+    const std::string site =
+        write_site(folder, hot_site_toml() +
+                               "[plan]\ngoal = \"present_value\"\nhorizon_years = 12\n"
+                               "discount_rate_percent = 0\nelectricity_price_per_kwh = 0.5\n");
+    const json plan = plan_for(folder, site, "1500");
+    EXPECT_EQ(plan["goal"], "present value of costs");
+    double electricity_kwh = 0;
+    for (const json& unit : plan["before"]["units"])
+        electricity_kwh += unit["electricity_kwh"].get<double>();
+    EXPECT_NEAR(plan["before"]["goal_cost"], electricity_kwh * 365 * 12 * 0.5,
+                1e-6 * plan["before"]["goal_cost"].get<double>());
+    EXPECT_FALSE(plan["chosen"].empty());
+}
+
+TEST(PlanRun, TooHotWithoutCoolingIsWhatARunTells) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml() + "[plan]\ngoal = \"too_hot\"\n");
+    const json plan = plan_for(folder, site, "1500");
+    const Outcome outcome = run_program({"run", site, "--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const json run = json::parse(outcome.out);
+    double sum = 0;
+    for (std::size_t u = 0; u < 2; ++u) {
+        const json& before = plan["before"]["units"][u];
+        EXPECT_NEAR(before["hours_too_hot_h"], run["units"][u]["hours_too_hot_h"],
+                    1e-6);
+        sum += before["too_hot_kh"].get<double>();
+        EXPECT_LT(plan["after"]["units"][u]["too_hot_kh"], before["too_hot_kh"]);
+    }
+    EXPECT_NEAR(plan["before"]["goal_kh"], sum, 1e-6 * sum);
+    EXPECT_GT(plan["saved_kh"], 0);
+}
+
 TEST(PlanRun, RulesThatContradictAreTold) {
     const Folder folder;
     const std::string coat =

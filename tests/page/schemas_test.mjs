@@ -57,7 +57,7 @@ test("inspect --json, against an earlier version too", () => {
     fits("inspection", output("inspect", model, "--json", "--against", model));
 });
 
-for (const goal of ["cooling_energy", "running_cost", "peak_load"]) {
+for (const goal of ["cooling_energy", "running_cost", "peak_load", "present_value", "too_hot"]) {
     test(`plan.json for ${goal}`, () => {
         const file = site('[[treatment]]\nname = "white"\nkind = "coating"\nsurfaces = ["bunk-1/*"]\ncost_per_m2 = 10\nnew_reflectance = 0.8\naged_reflectance = 0.6\n');
         const plan = output("plan", file, "--budget", "300", "--goal", goal, "--json", "--quiet", "--fast", "--out", join(folder, "plan"));

@@ -152,7 +152,7 @@ TEST(BudgetChoice, WithPairsEqualsEnumeration) {
         EXPECT_NEAR(choice.worth, best, 1e-6 * best) << "trial " << trial;
         EXPECT_GE(choice.most_worth, best * (1 - 1e-9)) << "trial " << trial;
         EXPECT_LE(choice.cost, budget);
-        EXPECT_DOUBLE_EQ(choice.worth, worth_with_pairs(choice.taken, options, pairs));
+        EXPECT_DOUBLE_EQ(choice.worth, worth_with_pairs(choice.taken, options, {}, pairs));
     }
 }
 
