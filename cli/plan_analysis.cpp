@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <utility>
 
+#include "cli/default_treatments.hpp"
 #include "cli/interrupt.hpp"
 #include "cli/plan_yard.hpp"
 #include "cli/progress.hpp"
@@ -32,6 +33,21 @@ void warn_where_nothing_is_bought(PlanResult& result) {
             return warn("nothing that the budget reaches saves any of the goal's figure");
     }
     warn("everything that can be bought costs more than the budget");
+}
+
+/// Prices that nobody gave are examples, and a plan is only as good as its prices.
+void warn_of_invented_prices(PlanResult& result) {
+    std::string keys;
+    for (const InputRecord& record : result.run.settings.inputs) {
+        const bool invented =
+            record.origin == InputOrigin::by_default && record.source == invented_price;
+        if (invented) keys += (keys.empty() ? "" : ", ") + record.key;
+    }
+    if (keys.empty()) return;
+    result.run.warnings.push_back({"invented-prices",
+                                   "these prices are invented examples, and so is what they make "
+                                   "of the plan: put in your own",
+                                   keys});
 }
 
 /// Of the shades that the plan builds.
@@ -75,7 +91,8 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.budget = choices.budget;
     options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;
     options.discounting = run.settings.plan.discounting;
-    if (wants_free_runs(options.goal))
+    options.limits = run.settings.plan.limits;
+    if (wants_free_runs(options.goal) || options.limits.hours_too_hot_h)
         options.daily_limit_c = adaptive_limits_c(run.place.weather, run.settings.room.comfort);
     options.untouched = run.settings.plan.untouched;
     options.samples = run.settings.plan.samples;
@@ -99,11 +116,12 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
             options);
     }
     throw_if_interrupted();
-    if (wants_free_runs(options.goal) && options.samples > 0)
+    if ((wants_free_runs(options.goal) || options.limits.any()) && options.samples > 0)
         run.warnings.push_back({"samples-left-out",
-                                "how sure a plan is is not told of a goal that looks at rooms "
-                                "without cooling",
+                                "how sure a plan is is not told of one with limits, nor of a goal "
+                                "that looks at rooms without cooling",
                                 printable(run.settings.file.filename().string())});
+    warn_of_invented_prices(result);
     tell_of_clashes(result);
     warn_where_nothing_is_bought(result);
     return result;

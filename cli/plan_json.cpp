@@ -170,7 +170,8 @@ Json frontier_json(const PlanResult& result) {
                       {"cooling_kwh", kwh_of_joules(point.cooling_j)},
                       {"purchases", point.finishes.size() + point.shades.size()},
                       {"candidates", point.finishes},
-                      {"shades", point.shades}};
+                      {"shades", point.shades},
+                      {"meets_limits", point.meets_limits}};
         put(result, "goal", point.burden, entry);
         list.push_back(std::move(entry));
     }

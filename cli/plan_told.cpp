@@ -187,14 +187,18 @@ std::string frontier_of(const PlanResult& result, bool more) {
         const FrontierPoint& point = plan.frontier[i];
         const bool chosen = point.budget == plan.budget;
         if (!more && !chosen && i % 2 == 1 && i + 1 < plan.frontier.size()) continue;
-        table.add_row({number(point.budget) + (chosen ? " *" : "  "), number(point.cost),
+        const char* mark = chosen ? " *" : point.meets_limits ? "  " : " !";
+        table.add_row({number(point.budget) + mark, number(point.cost),
                        std::to_string(point.finishes.size()) +
                            (point.shades.empty() ? "" : "+" + std::to_string(point.shades.size())),
                        in_unit(result, point.burden),
                        three_digits(kwh_of_joules(point.cooling_j))});
     }
-    return fmt::format("\nWhat other budgets reach (* this plan{})\n",
-                       plan.shade_trials.empty() ? "" : "; surfaces+shades") +
+    const bool limited = std::ranges::any_of(
+        plan.frontier, [](const FrontierPoint& point) { return !point.meets_limits; });
+    return fmt::format("\nWhat other budgets reach (* this plan{}{})\n",
+                       plan.shade_trials.empty() ? "" : "; surfaces+shades",
+                       limited ? "; ! above a limit" : "") +
            table.text();
 }
 

@@ -24,6 +24,7 @@
 #include "thermal/construction.hpp"
 #include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
+#include "thermal/plan_limits.hpp"
 #include "thermal/planned_shade.hpp"
 #include "thermal/treatment.hpp"
 
@@ -126,7 +127,8 @@ struct PlanSettings {
     std::string currency = "units of cost";
     double electricity_price_per_kwh = 0.2;
     PlanGoal goal = PlanGoal::cooling_energy;
-    Discounting discounting{};             ///< of a goal that looks over years
+    Discounting discounting{};  ///< of a goal that looks over years
+    PlanLimits limits{};
     std::vector<std::string> untouched{};  ///< patterns of surfaces
     std::size_t samples = 0;               ///< of uncertain inputs; 0: none
     InputSpread spread{};                  ///< [plan.spread]

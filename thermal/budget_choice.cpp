@@ -7,6 +7,7 @@
 #include <limits>
 #include <map>
 #include <memory>
+#include <optional>
 #include <set>
 #include <string>
 
@@ -26,15 +27,16 @@ using Solver = std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)>;
 /// asks for it; then one for every group and other option of a pair.
 struct Columns {
     std::vector<int> start = {0}, index;
-    std::vector<double> value, objective;
+    std::vector<double> value, objective, highest;
 
     void add(int row, double coefficient) {
         index.push_back(row);
         value.push_back(coefficient);
     }
-    void end(double worth) {
+    void end(double worth, double at_most = 1) {
         start.push_back(static_cast<int>(index.size()));
         objective.push_back(worth);
+        highest.push_back(at_most);
     }
     int count() const { return static_cast<int>(objective.size()); }
 };
@@ -62,9 +64,18 @@ LossMap losses_of(std::span<const BudgetOption> options, std::span<const BudgetP
     return losses;
 }
 
+/// What has to be gained, and how much of it may be left in all, as shares of what each wants;
+/// without that figure the programme makes it least and looks at no worth.
+struct Demanded {
+    std::span<const BudgetDemand> demands;
+    std::optional<double> may_be_left;
+    bool comes_first() const { return !demands.empty() && !may_be_left; }
+};
+
 Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCharge> charges,
-                std::span<const BudgetPair> pairs, const std::vector<std::size_t>& offered,
-                double largest_worth, double budget) {
+                std::span<const BudgetPair> pairs, const Demanded& demanded,
+                const std::vector<std::size_t>& offered, double largest_worth, double budget) {
+    const std::span<const BudgetDemand> demands = demanded.demands;
     std::map<std::size_t, int> row_of_group;
     std::map<std::pair<std::size_t, std::size_t>, int> row_of_call;  // by charge and group
     for (const std::size_t i : offered) {
@@ -86,6 +97,16 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
         lost_in[place.second].emplace_back(loss.row, loss.largest / largest_worth);
     }
 
+    const int first_demand = rows;
+    for (const BudgetDemand& demand : demands) {
+        for (const auto& [option, gain] : demand.gains)
+            lost_in[option].emplace_back(rows, gain / demand.wanted);
+        ++rows;
+    }
+    const int left_in_all = rows;
+    if (demanded.may_be_left) ++rows;
+    const double worth_share = demanded.comes_first() ? 0 : 1 / largest_worth;
+
     Columns columns;
     for (const std::size_t i : offered) {
         columns.add(0, options[i].cost);
@@ -93,30 +114,39 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
         for (const std::size_t c : options[i].charges)
             columns.add(row_of_call[{c, options[i].group}], 1);
         for (const auto& [row, lost] : lost_in[i]) columns.add(row, lost);
-        columns.end(options[i].worth / largest_worth);
+        columns.end(options[i].worth * worth_share);
     }
     for (auto call = row_of_call.begin(); call != row_of_call.end();) {
         const std::size_t c = call->first.first;
         columns.add(0, charges[c].cost);
         for (; call != row_of_call.end() && call->first.first == c; ++call)
             columns.add(call->second, -1);
-        columns.end(-charges[c].lost / largest_worth);
+        columns.end(-charges[c].lost * worth_share);
     }
     const int first_continuous = columns.count();
     for (const auto& [place, loss] : losses) {
         columns.add(loss.row, -1);
-        columns.end(-1);
+        columns.end(demanded.comes_first() ? 0 : -1, loss.largest / largest_worth);
+    }
+    for (std::size_t d = 0; d < demands.size(); ++d) {
+        columns.add(first_demand + static_cast<int>(d), 1);
+        if (demanded.may_be_left) columns.add(left_in_all, 1);
+        double most = 1;
+        for (const auto& [option, gain] : demands[d].gains)
+            most += std::abs(gain) / demands[d].wanted;
+        columns.end(demanded.comes_first() ? -1 : 0, most);
     }
     const auto n = static_cast<std::size_t>(columns.count());
     const std::vector<double> lowest(n, 0.0);
-    std::vector<double> highest(n, 1.0);
-    std::fill(highest.begin() + first_continuous, highest.end(),
-              std::numeric_limits<double>::max());
-    const std::vector<double> row_lowest(static_cast<std::size_t>(rows),
-                                         -std::numeric_limits<double>::max());
+    std::vector<double> row_lowest(static_cast<std::size_t>(rows),
+                                   -std::numeric_limits<double>::max());
     std::vector<double> row_highest(static_cast<std::size_t>(rows), 1.0);
     row_highest[0] = budget;
     std::fill(row_highest.begin() + first_call, row_highest.begin() + first_loss, 0.0);
+    std::fill(row_lowest.begin() + first_demand, row_lowest.begin() + left_in_all, 1.0);
+    std::fill(row_highest.begin() + first_demand, row_highest.end(),
+              std::numeric_limits<double>::max());
+    if (demanded.may_be_left) row_highest.back() = *demanded.may_be_left;
     for (const auto& [place, loss] : losses)
         row_highest[static_cast<std::size_t>(loss.row)] = loss.largest / largest_worth;
 
@@ -124,8 +154,8 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
     Cbc_setLogLevel(solver.get(), 0);
     Cbc_setParameter(solver.get(), "logLevel", "0");
     Cbc_loadProblem(solver.get(), columns.count(), rows, columns.start.data(), columns.index.data(),
-                    columns.value.data(), lowest.data(), highest.data(), columns.objective.data(),
-                    row_lowest.data(), row_highest.data());
+                    columns.value.data(), lowest.data(), columns.highest.data(),
+                    columns.objective.data(), row_lowest.data(), row_highest.data());
     for (int column = 0; column < first_continuous; ++column) Cbc_setInteger(solver.get(), column);
     Cbc_setObjSense(solver.get(), -1);  // the largest
     Cbc_setParameter(solver.get(), "increment", "1e-12");
@@ -168,6 +198,13 @@ void prefer_earlier(std::span<const BudgetOption> options, std::span<const Budge
     std::sort(taken.begin(), taken.end());
 }
 
+void solve(const Solver& solver, std::size_t n_options) {
+    Cbc_solve(solver.get());
+    if (!Cbc_isProvenOptimal(solver.get()))
+        throw ConvergenceError("the integer programme of " + std::to_string(n_options) +
+                               " options ended without a proof");
+}
+
 void check_cost(const char* what, std::size_t i, double cost) {
     if (cost >= 0) return;
     throw InputError({.entity = what + std::to_string(i)}, "0 or more", std::to_string(cost));
@@ -206,38 +243,51 @@ double worth_with_pairs(std::span<const std::size_t> taken, std::span<const Budg
 
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
                            std::span<const BudgetCharge> charges, double gap,
-                           std::span<const BudgetPair> pairs) {
+                           std::span<const BudgetPair> pairs,
+                           std::span<const BudgetDemand> demands) {
     if (!(budget >= 0)) throw InputError({.entity = "budget"}, "0 or more", std::to_string(budget));
     for (std::size_t c = 0; c < charges.size(); ++c) {
         check_cost("cost of charge ", c, charges[c].cost);
         check_cost("loss by charge ", c, charges[c].lost);
     }
     for (std::size_t k = 0; k < pairs.size(); ++k) check_cost("loss of pair ", k, pairs[k].lost);
+    std::set<std::size_t> brings;  // what is demanded
+    for (const BudgetDemand& demand : demands) {
+        for (const auto& [option, gain] : demand.gains) {
+            if (gain > 0) brings.insert(option);
+        }
+    }
     std::vector<std::size_t> offered;
     double largest = 0;
     for (std::size_t i = 0; i < options.size(); ++i) {
         check_cost("cost of option ", i, options[i].cost);
-        if (!(options[i].worth > 0) || cost_together(std::span(&i, 1), options, charges) > budget)
+        if ((!(options[i].worth > 0) && !brings.contains(i)) ||
+            cost_together(std::span(&i, 1), options, charges) > budget)
             continue;
         offered.push_back(i);
-        largest = std::max(largest, options[i].worth);
+        largest = std::max(largest, std::abs(options[i].worth));
     }
     BudgetChoice choice;
     if (offered.empty()) return choice;
+    if (largest <= 0) largest = 1;
 
-    const Solver solver = model_of(options, charges, pairs, offered, largest, budget);
+    Demanded demanded{demands, std::nullopt};
+    if (demanded.comes_first()) {
+        const Solver first = model_of(options, charges, pairs, demanded, offered, largest, budget);
+        solve(first, offered.size());
+        constexpr double tolerance = 1e-7;  // of the solver
+        demanded.may_be_left = -Cbc_getObjValue(first.get()) + tolerance;
+    }
+    const Solver solver = model_of(options, charges, pairs, demanded, offered, largest, budget);
     Cbc_setParameter(solver.get(), "ratioGap", std::to_string(gap).c_str());
-    Cbc_solve(solver.get());
-    if (!Cbc_isProvenOptimal(solver.get()))
-        throw ConvergenceError("the integer programme of " + std::to_string(offered.size()) +
-                               " options ended without a proof");
+    solve(solver, offered.size());
     const double* share = Cbc_getColSolution(solver.get());
     constexpr double half = 0.5;
     for (std::size_t k = 0; k < offered.size(); ++k) {
         if (share[k] > half) choice.taken.push_back(offered[k]);
     }
     keep_within(options, charges, budget, choice.taken);
-    prefer_earlier(options, pairs, offered, choice.taken);
+    if (demands.empty()) prefer_earlier(options, pairs, offered, choice.taken);
     choice.cost = cost_together(choice.taken, options, charges);
     choice.worth = worth_with_pairs(choice.taken, options, charges, pairs);
     const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest;

@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <span>
+#include <utility>
 #include <vector>
 
 namespace noonshell {
@@ -27,11 +28,20 @@ struct BudgetPair {
     double lost = 0;                    ///< 0 or more
 };
 
+/// Something that has to be gained: what options bring of it, and how much is wanted. Where not all
+/// demands can be met, as little as possible is left of them, each as a share of what it wants, and
+/// worth comes second.
+struct BudgetDemand {
+    std::vector<std::pair<std::size_t, double>> gains;  ///< options and what each brings
+    double wanted = 0;                                  ///< above 0
+};
+
 struct BudgetChoice {
     std::vector<std::size_t> taken;  ///< indices of options, ascending
     double cost = 0;                 ///< with the charges asked for; never above the budget
     double worth = 0;
-    double most_worth = 0;  ///< no choice within the budget is worth more than this
+    double most_worth = 0;  ///< no choice within the budget is worth more than this; without
+                            ///< demands
 };
 
 /// Options of the largest worth in sum whose cost in sum stays within the budget: a multiple-choice
@@ -43,7 +53,8 @@ struct BudgetChoice {
 /// ConvergenceError where the solver ends without a proof.
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
                            std::span<const BudgetCharge> charges = {}, double gap = 0,
-                           std::span<const BudgetPair> pairs = {});
+                           std::span<const BudgetPair> pairs = {},
+                           std::span<const BudgetDemand> demands = {});
 
 /// What options are worth together, what they lose to each other and to charges taken off.
 double worth_with_pairs(std::span<const std::size_t> taken, std::span<const BudgetOption> options,

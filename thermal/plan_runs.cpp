@@ -36,7 +36,7 @@ std::vector<double> counted_costs_of(const PlanRunsQuestion& question, const Pla
 }  // namespace
 
 std::span<const double> wanted_limits(const PlanOptions& options) {
-    if (!wants_free_runs(options.goal)) return {};
+    if (!wants_free_runs(options.goal) && !options.limits.hours_too_hot_h) return {};
     return options.daily_limit_c;
 }
 
@@ -50,6 +50,7 @@ PlanRuns::PlanRuns(const PlanRunsQuestion& question)
       costs_(inputs_.envelope, treatments_, finishes_, question.paid),
       prices_{options_.electricity_price_per_kwh, options_.discounting, years_of(inputs_)},
       counted_(counted_costs_of(question, prices_)),
+      limited_(limited_units(options_.limits, inputs_.envelope)),
       kept_(options_.store, inputs_, base_, options_.heat, question.light,
             wanted_limits(options_)) {}
 

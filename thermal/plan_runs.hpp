@@ -26,7 +26,7 @@ struct PlanRunsQuestion {
     std::span<const CallOut> paid = {};      ///< call-outs that cost nothing more
 };
 
-/// Limits of comfort that the goal asks for, else none.
+/// Limits of comfort, where goal or limits look at rooms without cooling.
 std::span<const double> wanted_limits(const PlanOptions& options);
 
 class PlanRuns {
@@ -44,6 +44,11 @@ class PlanRuns {
     double counted(std::size_t finish) const { return counted_[finish]; }  ///< without call-outs
     double counted_call_outs(const Choice& choice) const;
     double burden(const Choice& choice) const;
+    /// How far units are above their limits, see excess_of().
+    double excess(const Choice& choice) const {
+        return excess_of(limited_, run_of(choice), inputs_.envelope);
+    }
+    const std::vector<LimitedUnit>& limited() const { return limited_; }
     double cost(const Choice& choice) const { return costs_.cost(choice); }
     const PurchaseCosts& costs() const { return costs_; }
     std::size_t n_runs() const { return runs_.size(); }
@@ -63,6 +68,7 @@ class PlanRuns {
     PurchaseCosts costs_;
     PlanPrices prices_;
     std::vector<double> counted_;  // #finishes
+    std::vector<LimitedUnit> limited_;
     KeptRuns kept_;
     std::map<Choice, PlanRun> runs_;
 };

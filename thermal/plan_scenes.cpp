@@ -116,6 +116,11 @@ std::size_t PlanScenes::trial_of(std::size_t shade, const ShadeSize& size, bool 
     trials_[t].light_left = scene.light_left;
     // Call-outs may be shared: they are taken off where all that asks for them is known.
     trials_[t].alone = burden({}) - burden({{t}, {}}) + counted_call_outs({{t}, {}});
+    taken_off_.emplace_back();
+    for (const LimitedUnit& limited : bare().surfaces->runs().limited())
+        taken_off_.back().push_back(
+            figure_of(limited, plan_run({}), question_.inputs.envelope) -
+            figure_of(limited, plan_run({{t}, {}}), question_.inputs.envelope));
     if (!keep) forget({t});
     return t;
 }
@@ -176,6 +181,10 @@ double PlanScenes::counted_call_outs(const WholeChoice& whole) const {
 double PlanScenes::burden(const WholeChoice& whole) const {
     const PlanScene& scene = scenes_.at(whole.built);
     return scene.surfaces->runs().burden(whole.finishes) + counted(whole.built);
+}
+
+double PlanScenes::excess(const WholeChoice& whole) const {
+    return scenes_.at(whole.built).surfaces->runs().excess(whole.finishes);
 }
 
 const PlanRun& PlanScenes::plan_run(const WholeChoice& whole) const {

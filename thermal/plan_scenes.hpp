@@ -60,6 +60,12 @@ class PlanScenes {
     double upkeep_per_year(const WholeChoice& whole) const;
     /// Of a whole that was run: the goal's figure, upkeep of shades included where it counts.
     double burden(const WholeChoice& whole) const;
+    double excess(const WholeChoice& whole) const;  ///< over the limits
+    double judged(const WholeChoice& whole) const {
+        return bare().surfaces->judged(burden(whole), excess(whole));
+    }
+    /// What a trial takes off the figure of every limited unit.
+    const std::vector<double>& taken_off(std::size_t trial) const { return taken_off_[trial]; }
     const PlanRun& plan_run(const WholeChoice& whole) const;
     const Response& response(const WholeChoice& whole) const { return plan_run(whole).response; }
     double counted(const Built& built) const;  ///< of what its shades cost, call-outs included
@@ -76,7 +82,8 @@ class PlanScenes {
     std::map<Built, PlanScene> scenes_;
     std::vector<double> bare_light_;  // over the period, #surfaces
     std::vector<ShadeTrial> trials_;
-    std::vector<std::vector<CallOut>> calls_;  // #trials
+    std::vector<std::vector<CallOut>> calls_;     // #trials
+    std::vector<std::vector<double>> taken_off_;  // #trials, #limited units
 };
 
 }  // namespace noonshell

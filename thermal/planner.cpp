@@ -67,11 +67,13 @@ class Planner {
         // A plan of the frontier may be better than what the turns found.
         for (const FrontierPoint& point : frontier) {
             const WholeChoice whole{point.shades, point.finishes};
-            if (point.cost <= options_.budget && scenes_.burden(whole) < scenes_.burden(best))
+            if (point.cost <= options_.budget && scenes_.judged(whole) < scenes_.judged(best))
                 best = whole;
         }
+        require_limits(bare().runs().limited(), scenes_.plan_run(best), question_.inputs.envelope,
+                       options_.budget);
         fill(plan, best);
-        if (options_.samples > 0 && !wants_free_runs(options_.goal))
+        if (options_.samples > 0 && !wants_free_runs(options_.goal) && !options_.limits.any())
             plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
@@ -136,7 +138,7 @@ class Planner {
         for (std::size_t i = 0; i < budgets.size(); ++i) {
             const auto take_if_better = [&](const WholeChoice& whole) {
                 if (scenes_.cost(whole) <= budgets[i] &&
-                    scenes_.burden(whole) < scenes_.burden(best))
+                    scenes_.judged(whole) < scenes_.judged(best))
                     best = whole;
             };
             for (const WholeChoice& whole : wholes[i]) take_if_better(whole);
@@ -147,7 +149,8 @@ class Planner {
                               .burden = scenes_.burden(best),
                               .cooling_j = sum_of(scenes_.response(best).cooling_j),
                               .finishes = best.finishes,
-                              .shades = best.built});
+                              .shades = best.built,
+                              .meets_limits = scenes_.excess(best) <= 0});
         }
         return points;
     }
@@ -345,7 +348,14 @@ void check(const PlanOptions& options) {
         std::isfinite(options.discounting.horizon_years) && options.discounting.horizon_years >= 0,
         "horizon in years", options.discounting.horizon_years);
     for (const PlannedShade& shade : options.shades) validate(shade);
-    NOONSHELL_CHECK_EQ(wants_free_runs(options.goal) && options.daily_limit_c.empty(), false);
+    for (const auto& [what, limit] :
+         {std::pair("limit of the plant", options.limits.plant_w),
+          std::pair("limit of cooling", options.limits.cooling_j_m2),
+          std::pair("limit of time too hot", options.limits.hours_too_hot_h)}) {
+        if (limit) require(std::isfinite(*limit) && *limit >= 0, what, *limit);
+    }
+    const bool looks_free = wants_free_runs(options.goal) || options.limits.hours_too_hot_h;
+    NOONSHELL_CHECK_EQ(looks_free && options.daily_limit_c.empty(), false);
     NOONSHELL_CHECK_EQ(options.shades.empty() || options.yard != nullptr, true);
 }
 

@@ -13,6 +13,7 @@
 #include "thermal/finishes.hpp"
 #include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
+#include "thermal/plan_limits.hpp"
 #include "thermal/planned_shade.hpp"
 #include "thermal/purchase_costs.hpp"
 #include "thermal/scenery.hpp"
@@ -30,7 +31,9 @@ struct PlanOptions {
     double budget = 0;
     double electricity_price_per_kwh = 0.2;
     Discounting discounting;  ///< of a goal that looks over years
-    /// Of comfort without cooling, one a day of the period [C]; needed by a goal that looks at it.
+    PlanLimits limits;        ///< come before the goal
+    /// Of comfort without cooling, one a day of the period [C]; needed by a goal or a limit that
+    /// looks at it.
     std::vector<double> daily_limit_c;
     std::size_t samples = 0;  ///< of uncertain inputs, for Plan::confidence; 0: none
     InputSpread spread;
@@ -84,6 +87,7 @@ struct FrontierPoint {
     double cooling_j = 0;
     std::vector<std::size_t> finishes;  ///< indices into Plan::finishes, ascending
     std::vector<std::size_t> shades;    ///< indices into Plan::shade_trials, ascending
+    bool meets_limits = true;
 };
 
 struct Plan {
@@ -113,7 +117,8 @@ struct Plan {
     Response before, after;                             ///< without hours
     std::vector<TooHot> too_hot_before, too_hot_after;  ///< #units; empty where nobody asks
     /// Of steps, in their order; empty without samples. Shades are taken as bought: they have no
-    /// share of samples (NaN). Not told of a goal that looks at rooms without cooling.
+    /// share of samples (NaN). Not told of a goal that looks at rooms without cooling,
+    /// nor of limits.
     PlanConfidence confidence;
 
     double saving() const { return burden_before - burden_after; }
@@ -130,8 +135,11 @@ struct Plan {
 /// anew, once, as a check. With a store, runs made for an earlier plan are not made again. The
 /// steps keep purchases together that share a call-out. Planned shades are bought beside the
 /// finishes, see ShadeSearch; what is told of a plan with shades is of their scenery, traced.
-/// Deterministic for any number of threads. Throws InputError for a budget or price out of range
-/// and for shades that cannot be built, Interrupted.
+/// With limits the programme has to bring every unit that is above one down to it, by the single
+/// effects on that unit, scaled to what re-runs say; a plan that leaves less above the limits is
+/// better whatever the goal. Deterministic for any number of threads. Throws InputError for a
+/// budget or price out of range, for shades that cannot be built, and for limits that no plan found
+/// meets, with what is reachable; Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);

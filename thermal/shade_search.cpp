@@ -83,12 +83,28 @@ ShadeSearch::Words ShadeSearch::words(bool scaled) const {
     return words;
 }
 
+std::vector<BudgetDemand> ShadeSearch::demands() const {
+    const PlanRuns& runs = scenes_.bare().surfaces->runs();
+    std::vector<BudgetDemand> demands = scenes_.bare().surfaces->demands();
+    std::size_t next = 0;
+    for (std::size_t l = 0; l < runs.limited().size(); ++l) {
+        const LimitedUnit& limited = runs.limited()[l];
+        if (figure_of(limited, runs.run_of({}), question_.inputs.envelope) <= limited.limit)
+            continue;
+        for (std::size_t t = 0; t < scenes_.trials().size(); ++t)
+            demands[next].gains.emplace_back(question_.finishes.size() + t,
+                                             scenes_.taken_off(t)[l]);
+        ++next;
+    }
+    return demands;
+}
+
 WholeChoice ShadeSearch::choose(double budget) const {
     const Words words = this->words(true);
     const std::size_t n_finishes = question_.finishes.size();
     WholeChoice whole;
     for (const std::size_t i :
-         choose_within(words.options, budget, words.charges, 0, words.pairs).taken) {
+         choose_within(words.options, budget, words.charges, 0, words.pairs, demands()).taken) {
         if (i < n_finishes)
             whole.finishes.push_back(i);
         else
@@ -159,7 +175,7 @@ bool ShadeSearch::take_if_better(const Built& built, double budget, WholeChoice&
     double promise = 0;
     const WholeChoice whole = plan_on(built, budget, promise);
     learn(built);
-    if (scenes_.burden(whole) >= scenes_.burden(best)) return false;
+    if (scenes_.judged(whole) >= scenes_.judged(best)) return false;
     best = whole;
     predicted = promise;
     return true;
@@ -242,7 +258,7 @@ double ShadeSearch::quick_burden(const Built& built, double budget, const Surfac
     const WholeChoice whole{
         built, choose_within(options, budget - scene.cost, scene.surfaces->charges()).taken};
     scenes_.run(whole);
-    return scenes_.burden(whole);
+    return scenes_.judged(whole);
 }
 
 void ShadeSearch::refine(double budget, WholeChoice& best, double& predicted) {
@@ -255,9 +271,9 @@ void ShadeSearch::refine(double budget, WholeChoice& best, double& predicted) {
         double high = std::min(range.high_m, start.size.*length + step);
         const Built standing = best.built;
         const SurfacePlanner& like = *scenes_.all().at(standing).surfaces;
-        std::map<double, double> burden_at = {{start.size.*length, scenes_.burden(best)}};
+        std::map<double, double> burden_at = {{start.size.*length, scenes_.judged(best)}};
         std::size_t least_trial = t;
-        double least = scenes_.burden(best);
+        double least = scenes_.judged(best);
         const auto burden = [&](double at) {
             const double rounded = std::round(at * millimetres) / millimetres;
             const auto known = burden_at.find(rounded);

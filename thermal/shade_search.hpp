@@ -40,6 +40,7 @@ class ShadeSearch {
     Words words(bool scaled) const;
     /// Of what a finish saves alone, unscaled, what a shade takes from it.
     double lost(std::size_t finish, std::size_t trial) const;
+    std::vector<BudgetDemand> demands() const;  ///< as of the bare building's, with trials
     WholeChoice choose(double budget) const;
     double promised(const Built& built, double budget) const;
     WholeChoice plan_on(const Built& built, double budget, double& predicted);

@@ -18,6 +18,8 @@ constexpr std::size_t most_swaps = 24;  // re-run for each exchange
 constexpr double least_scale = 0.1, largest_scale = 2.0;
 // Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
 constexpr double gain_that_counts = 1e-6;
+// Of what a limit wants, an effect too small to be one.
+constexpr double least_gain = 1e-6;
 
 HeatInputs in_long_steps(const HeatInputs& inputs, const PlanOptions& options) {
     return {
@@ -83,7 +85,7 @@ void SurfacePlanner::prepare() {
         if (changed.empty() || changed.back() != finish.surface) changed.push_back(finish.surface);
     }
     trials_.emplace(trial_inputs_, question_.base, trace_, changed);
-    if (wants_free_runs(options.goal)) {
+    if (!wanted_limits(options).empty()) {
         free_base_ = free_running(question_.base);
         HeatOptions heat = trial_heat(options);
         heat.keep_hours = true;
@@ -92,19 +94,30 @@ void SurfacePlanner::prepare() {
         free_trials_.emplace(trial_inputs_, free_base_, free_trace_, *trials_);
     }
     bare_ = burdens_of(options.goal, bare, runs_.prices());
+    for (const LimitedUnit& limited : runs_.limited())
+        bare_figures_.push_back(figure_of(limited, bare, question_.inputs.envelope));
+    figure_scale_.assign(bare_figures_.size(), 1.0);
 }
 
 KeptRuns::Outcome SurfacePlanner::try_finish(SurfaceId surface,
                                              const Construction& changed_to) const {
-    HeatOptions heat = trial_heat(question_.options);
-    if (!free_trials_) {
-        auto [active, response] = trials_->run(surface, changed_to, heat);
-        return {std::move(active), {std::move(response)}};
+    const PlanOptions& options = question_.options;
+    HeatOptions heat = trial_heat(options);
+    KeptRuns::Outcome outcome;
+    if (free_trials_) {
+        heat.keep_hours = true;
+        auto [active, response] = free_trials_->run(surface, changed_to, heat);
+        std::vector<TooHot> too_hot = too_hot_of(response, wanted_limits(options));
+        outcome = {std::move(active), {std::move(response), std::move(too_hot)}};
+        const bool nothing_else = wants_free_runs(options.goal) && !options.limits.plant_w &&
+                                  !options.limits.cooling_j_m2;
+        if (nothing_else) return outcome;
+        heat.keep_hours = false;
     }
-    heat.keep_hours = true;
-    auto [active, response] = free_trials_->run(surface, changed_to, heat);
-    std::vector<TooHot> too_hot = too_hot_of(response, wanted_limits(question_.options));
-    return {std::move(active), {std::move(response), std::move(too_hot)}};
+    auto [active, response] = trials_->run(surface, changed_to, heat);
+    outcome.active = std::move(active);
+    outcome.run.response = std::move(response);
+    return outcome;
 }
 
 void SurfacePlanner::find_single_savings() {
@@ -121,7 +134,10 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
     prepare();
     const PlanOptions& options = question_.options;
     const HeatOptions heat = trial_heat(options);
-    alone_.assign(question_.finishes.size(), 0.0);
+    const std::size_t n_finishes = question_.finishes.size();
+    const std::vector<LimitedUnit>& limited = runs_.limited();
+    alone_.assign(n_finishes, 0.0);
+    taken_off_.assign(limited.size(), std::vector<double>(n_finishes, 0.0));
     const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, "trial",
                         wanted_limits(options));
     for_each_task(options.threads, question_.finishes.size(), [&](std::size_t f) {
@@ -129,6 +145,8 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
         const std::size_t s = finish.surface.index();
         if (like != nullptr && again[s] == 0) {
             alone_[f] = like->alone_[f];
+            for (std::size_t l = 0; l < limited.size(); ++l)
+                taken_off_[l][f] = like->taken_off_[l][f];
             return;
         }
         const Construction changed_to =
@@ -139,6 +157,11 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
         for (std::size_t u = 0; u < burdens.size(); ++u) {
             if (active.units[u]) alone_[f] += bare_[u] - burdens[u];
         }
+        for (std::size_t l = 0; l < limited.size(); ++l) {
+            if (active.units[limited[l].unit.index()])
+                taken_off_[l][f] =
+                    bare_figures_[l] - figure_of(limited[l], after, question_.inputs.envelope);
+        }
     });
 }
 
@@ -146,7 +169,24 @@ Choice SurfacePlanner::choose(double budget) const {
     const PurchaseCosts& costs = runs_.costs();
     std::vector<BudgetOption> options = costs.options();
     for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = worth(f);
-    return choose_within(options, budget, charges()).taken;
+    return choose_within(options, budget, charges(), 0, {}, demands()).taken;
+}
+
+std::vector<BudgetDemand> SurfacePlanner::demands() const {
+    std::vector<BudgetDemand> demands;
+    for (std::size_t l = 0; l < runs_.limited().size(); ++l) {
+        const LimitedUnit& limited = runs_.limited()[l];
+        BudgetDemand demand;
+        demand.wanted =
+            figure_of(limited, runs_.run_of({}), question_.inputs.envelope) - limited.limit;
+        if (demand.wanted <= 0) continue;
+        for (std::size_t f = 0; f < alone_.size(); ++f) {
+            const double gain = figure_scale_[l] * taken_off_[l][f];
+            if (std::abs(gain) > least_gain * demand.wanted) demand.gains.emplace_back(f, gain);
+        }
+        demands.push_back(std::move(demand));
+    }
+    return demands;
 }
 
 void SurfacePlanner::scale_to(const Choice& choice) {
@@ -160,17 +200,30 @@ void SurfacePlanner::scale_to(const Choice& choice) {
         if (parts[u] <= 0) continue;
         scale_[u] = std::clamp((before[u] - after[u]) / parts[u], least_scale, largest_scale);
     }
+    const Envelope& envelope = question_.inputs.envelope;
+    for (std::size_t l = 0; l < runs_.limited().size(); ++l) {
+        const LimitedUnit& limited = runs_.limited()[l];
+        double promised_off = 0;
+        for (const std::size_t f : choice) promised_off += taken_off_[l][f];
+        if (promised_off <= 0) continue;
+        const double off = figure_of(limited, runs_.run_of({}), envelope) -
+                           figure_of(limited, runs_.run_of(choice), envelope);
+        // A hair less than seen, so that the next plan does not stop just above the limit.
+        constexpr double hair = 0.999;
+        figure_scale_[l] = std::clamp(hair * off / promised_off, least_scale, largest_scale);
+    }
 }
 
 Choice SurfacePlanner::settle(double budget, double& predicted) {
     Choice best;
     std::set<Choice> seen;
+    predicted = 0;
     for (int turn = 0; turn < most_turns; ++turn) {
         const Choice choice = choose(budget);
         const double promise = promised(choice);
         if (!seen.insert(choice).second) break;
         runs_.run({choice});
-        if (turn == 0 || runs_.burden(choice) < runs_.burden(best)) {
+        if (judged(choice) < judged(best)) {
             best = choice;
             predicted = promise;
         }
@@ -189,10 +242,10 @@ std::size_t SurfacePlanner::exchange(Choice& best, double budget) {
         runs_.run(swaps);
         tried += runs_.n_runs() - before;
         const Choice* better = nullptr;
-        double least = runs_.burden(best) - gain_that_counts * runs_.burden({});
+        double least = judged(best) - gain_that_counts * std::abs(runs_.burden({}));
         for (const Choice& swap : swaps) {
-            if (runs_.burden(swap) >= least) continue;
-            least = runs_.burden(swap);
+            if (judged(swap) >= least) continue;
+            least = judged(swap);
             better = &swap;
         }
         if (better == nullptr) break;

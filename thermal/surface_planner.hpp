@@ -2,6 +2,8 @@
 // whole re-runs make of them.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <cstdint>
 #include <optional>
 #include <span>
@@ -51,6 +53,16 @@ class SurfacePlanner {
     /// Single savings of each unit scaled to what the re-run says of them together.
     void scale_to(const Choice& choice);
     Choice choose(double budget) const;
+    /// What brings units that are above a limit down to it; options are finishes.
+    std::vector<BudgetDemand> demands() const;
+    /// What a plan is judged by: its burden, and far more any excess over a limit.
+    double judged(const Choice& choice) const {
+        return judged(runs_.burden(choice), runs_.excess(choice));
+    }
+    double judged(double burden, double excess) const {
+        constexpr double heavy = 1e3;
+        return burden + heavy * std::max(1.0, std::abs(runs_.burden({}))) * excess;
+    }
     /// The best of the plans that the integer programme and whole re-runs find by turns.
     /// `predicted`: what the programme promised of it.
     Choice settle(double budget, double& predicted);
@@ -81,6 +93,11 @@ class SurfacePlanner {
     };
     PlanRuns runs_;
     std::vector<double> alone_;  // #finishes
+    // By limited unit, those of PlanRuns: the figure by trial_inputs_, what each finish takes off
+    // it, how much of that re-runs leave.
+    std::vector<double> bare_figures_;
+    std::vector<std::vector<double>> taken_off_;  // #finishes each
+    std::vector<double> figure_scale_;
     std::vector<double> scale_;  // #units
 };
 

@@ -220,13 +220,49 @@ TEST(PlanRun, TooHotWithoutCoolingIsWhatARunTells) {
     double sum = 0;
     for (std::size_t u = 0; u < 2; ++u) {
         const json& before = plan["before"]["units"][u];
-        EXPECT_NEAR(before["hours_too_hot_h"], run["units"][u]["hours_too_hot_h"],
-                    1e-6);
+        EXPECT_NEAR(before["hours_too_hot_h"], run["units"][u]["hours_too_hot_h"], 1e-6);
         sum += before["too_hot_kh"].get<double>();
         EXPECT_LT(plan["after"]["units"][u]["too_hot_kh"], before["too_hot_kh"]);
     }
     EXPECT_NEAR(plan["before"]["goal_kh"], sum, 1e-6 * sum);
     EXPECT_GT(plan["saved_kh"], 0);
+}
+
+TEST(PlanRun, LimitsAreMetOrWhatIsReachableIsTold) {
+    const Folder folder;
+    const auto with_limit = [&](double kw) {
+        return write_site(
+            folder, hot_site_toml() + "[plan]\nplant_limit_kw = " + std::to_string(kw) + "\n");
+    };
+    const json plan = plan_for(folder, with_limit(1000), "1500");
+    double before_w = 0, after_w = 0;
+    for (std::size_t u = 0; u < 2; ++u) {
+        before_w = std::max<double>(before_w, plan["before"]["units"][u]["needed_capacity_w"]);
+        after_w = std::max<double>(after_w, plan["after"]["units"][u]["needed_capacity_w"]);
+    }
+    ASSERT_LT(after_w, 0.95 * before_w);
+    const double between_kw = (0.3 * before_w + 0.7 * after_w) / 1000;
+    const json limited = plan_for(folder, with_limit(between_kw), "1500");
+    for (const json& unit : limited["after"]["units"])
+        EXPECT_LE(unit["needed_capacity_w"], 1000 * between_kw);
+    EXPECT_FALSE(limited["frontier"][0]["meets_limits"]);
+    const Outcome outcome = run_program({"plan", with_limit(0.1), "--budget", "1500"});
+    EXPECT_EQ(outcome.status, 3);
+    EXPECT_NE(outcome.err.find("plant_limit_kw"), std::string::npos) << outcome.err;
+    EXPECT_NE(outcome.err.find("best plan found"), std::string::npos) << outcome.err;
+}
+
+TEST(PlanRun, PricesThatNobodyGaveAreCalledInvented) {
+    const Folder folder;
+    const auto warned = [&](const std::string& more) {
+        const json plan = plan_for(folder, write_site(folder, hot_site_toml() + more), "0");
+        return std::any_of(plan["warnings"].begin(), plan["warnings"].end(),
+                           [](const json& w) { return w["code"] == "invented-prices"; });
+    };
+    EXPECT_TRUE(warned(""));
+    EXPECT_TRUE(warned("[plan]\nelectricity_price_per_kwh = 0.2\n"));
+    EXPECT_TRUE(warned(dear_coat_toml));
+    EXPECT_FALSE(warned(dear_coat_toml + "[plan]\nelectricity_price_per_kwh = 0.2\n"));
 }
 
 TEST(PlanRun, RulesThatContradictAreTold) {

@@ -156,6 +156,46 @@ TEST(BudgetChoice, WithPairsEqualsEnumeration) {
     }
 }
 
+/// What has to be gained comes first: all subsets, those that leave least of the demand, then the
+/// most worth among them.
+TEST(BudgetChoice, WithADemandEqualsEnumeration) {
+    std::mt19937 random(9);
+    std::uniform_real_distribution<double> unit(0, 1);
+    for (int trial = 0; trial < 40; ++trial) {
+        std::vector<BudgetOption> options;
+        BudgetDemand demand{.gains = {}, .wanted = 100};
+        for (std::size_t g = 0; g < 10; ++g) {
+            options.push_back({g, std::round(50 * unit(random)), unit(random) - 0.2});
+            demand.gains.emplace_back(g, 60 * (unit(random) - 0.2));
+        }
+        const double budget = std::round(200 * unit(random));
+        double least_left = 1, best = 0;
+        for (unsigned bits = 0; bits < 1u << options.size(); ++bits) {
+            double cost = 0, worth = 0, gained = 0;
+            for (std::size_t i = 0; i < options.size(); ++i) {
+                if ((bits >> i & 1u) == 0) continue;
+                cost += options[i].cost;
+                worth += options[i].worth;
+                gained += demand.gains[i].second;
+            }
+            if (cost > budget) continue;
+            const double left = std::max(0.0, 1 - gained / demand.wanted);
+            if (bits == 0 || left < least_left - 1e-9) {
+                least_left = left;
+                best = worth;
+            } else if (left <= least_left + 1e-9) {
+                best = std::max(best, worth);
+            }
+        }
+        const BudgetChoice choice = choose_within(options, budget, {}, 0, {}, {{demand}});
+        double gained = 0;
+        for (const std::size_t i : choice.taken) gained += demand.gains[i].second;
+        EXPECT_NEAR(std::max(0.0, 1 - gained / demand.wanted), least_left, 1e-6) << trial;
+        EXPECT_NEAR(choice.worth, best, 1e-6) << trial;
+        EXPECT_LE(choice.cost, budget);
+    }
+}
+
 TEST(BudgetChoice, ChargesNeverBreakTheBudgetByACent) {
     const std::vector<BudgetCharge> charge = {{0.1}};
     std::vector<BudgetOption> options;
