@@ -70,7 +70,7 @@ for (const goal of ["cooling_energy", "running_cost", "peak_load", "present_valu
 }
 
 test("plan.json with shades", () => {
-    const file = site('[[planned_shade]]\nname = "brow"\nkind = "overhang"\nwalls = ["bunk-1/wall-s"]\nreach_m = [0.5, 1]\nsizes = 2\ncost_per_m2 = 1\n');
+    const file = site('[[planned_shade]]\nname = "brow"\nkind = "roof"\nover = ["office"]\nreach_m = [0.5, 1]\nsizes = 2\ncost_per_m2 = 0.1\n');
     const plan = output("plan", file, "--budget", "300", "--json", "--quiet", "--fast", "--out", join(folder, "shaded"));
     fits("plan", plan);
     assert.ok(plan.chosen.some((item) => item.shade));
