@@ -212,12 +212,13 @@ void add_plan(CLI::App& app, Options& options) {
     command
         ->add_option_function<std::string>(
             "--goal", [&choices](const std::string& word) { choices.goal = plan_goal_of(word); },
-            "What to make least: cooling_energy, running_cost or peak_load; else [plan] goal")
+            "What to make least: cooling_energy, running_cost, peak_load, present_value or "
+            "too_hot; else [plan] goal")
         ->check([](const std::string& word) {
             return plan_goal_of(word) ? std::string()
                                       : "\"" + word +
                                             "\" is no goal; known: cooling_energy, running_cost, "
-                                            "peak_load";
+                                            "peak_load, present_value, too_hot";
         })
         ->type_name("GOAL");
     command->add_flag("--fast", choices.preview,

@@ -107,13 +107,13 @@ std::string colour_legend(const RunResult& result) {
     return fmt::format("rank, dark {:.0f} to light {:.0f}", -ends.low, -ends.high);
 }
 
-std::string coloured_step_bytes(RunResult& result, const std::filesystem::path& folder) {
+std::string coloured_step_bytes(const ColouredFile& asked, const std::filesystem::path& folder,
+                                std::vector<Warning>& warnings) {
     const ScratchFile scratch(folder / fmt::format(".coloured-{}.step", ::getpid()));
     const ColouredStepReport report = [&] {
         try {
-            return write_coloured_step(result.settings.model.file, scratch.path(),
-                                       result.inspection.model, face_colours(result),
-                                       result.inspection.added);
+            return write_coloured_step(asked.source, scratch.path(), asked.inspection.model,
+                                       asked.colours, asked.inspection.added);
         } catch (const InputError&) {
             throw;
         } catch (const std::runtime_error& error) {
@@ -121,11 +121,17 @@ std::string coloured_step_bytes(RunResult& result, const std::filesystem::path& 
                              error.what());
         }
     }();
-    result.warnings.insert(result.warnings.end(), report.warnings.begin(), report.warnings.end());
+    warnings.insert(warnings.end(), report.warnings.begin(), report.warnings.end());
     std::ifstream file(scratch.path(), std::ios::binary);
     std::ostringstream bytes;
     bytes << file.rdbuf();
     return bytes.str();
+}
+
+std::string coloured_step_bytes(RunResult& result, const std::filesystem::path& folder) {
+    return coloured_step_bytes(
+        {result.settings.model.file, result.inspection, face_colours(result)}, folder,
+        result.warnings);
 }
 
 }  // namespace noonshell

@@ -31,6 +31,15 @@ std::vector<FaceColour> face_colours(const RunResult& result);
 /// What the ends of the colour scale stand for, e.g. "sun 120 to 2226 kWh/m2".
 std::string colour_legend(const RunResult& result);
 
+/// The same of any colours, `added` the last bodies of the model; `source` is the user's file.
+struct ColouredFile {
+    const std::filesystem::path& source;
+    const Inspection& inspection;
+    std::vector<FaceColour> colours;
+};
+std::string coloured_step_bytes(const ColouredFile& file, const std::filesystem::path& folder,
+                                std::vector<Warning>& warnings);
+
 /// The bytes of coloured.step, made beside `folder`; warnings are added to those of the result.
 std::string coloured_step_bytes(RunResult& result, const std::filesystem::path& folder);
 

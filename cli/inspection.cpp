@@ -147,6 +147,7 @@ enum class Version { now, former };
 void cut_into_surfaces(Inspection& inspection, ModelSettings settings, const Inspection* former,
                        Version version) {
     const auto cut = [&] {
+        inspection.cut = settings.envelope;
         inspection.envelope = build_envelope(inspection.model, inspection.roles, settings.envelope);
     };
     cut();

@@ -25,6 +25,7 @@ struct Inspection {
     Model model;
     std::vector<RoleChoice> roles;       ///< one per body
     Envelope envelope;                   ///< empty when there is no unit
+    EnvelopeOptions cut;                 ///< that it was cut by
     std::optional<std::string> no_unit;  ///< why there is none
     bool north_given = false;
     std::vector<PrismBody> added;  ///< shades that the site file adds: the model's last bodies

@@ -5,7 +5,9 @@
 #include <algorithm>
 #include <utility>
 
+#include "cli/default_treatments.hpp"
 #include "cli/interrupt.hpp"
+#include "cli/plan_yard.hpp"
 #include "cli/progress.hpp"
 #include "cli/utf8.hpp"
 #include "thermal/surroundings.hpp"
@@ -20,12 +22,42 @@ void warn_where_nothing_is_bought(PlanResult& result) {
         result.run.warnings.push_back(
             {"nothing-to-buy", text, printable(result.run.settings.file.filename().string())});
     };
-    if (result.plan.finishes.empty()) return warn("no treatment fits any surface in the open");
+    if (result.plan.finishes.empty() && result.plan.shade_trials.empty())
+        return warn("no treatment fits any surface in the open");
     for (const Finish& finish : result.plan.finishes) {
         if (finish.cost <= result.plan.budget)
             return warn("nothing that the budget reaches saves any of the goal's figure");
     }
+    for (const ShadeTrial& trial : result.plan.shade_trials) {
+        if (trial.cost <= result.plan.budget)
+            return warn("nothing that the budget reaches saves any of the goal's figure");
+    }
     warn("everything that can be bought costs more than the budget");
+}
+
+/// Prices that nobody gave are examples, and a plan is only as good as its prices.
+void warn_of_invented_prices(PlanResult& result) {
+    std::string keys;
+    for (const InputRecord& record : result.run.settings.inputs) {
+        const bool invented =
+            record.origin == InputOrigin::by_default && record.source == invented_price;
+        if (invented) keys += (keys.empty() ? "" : ", ") + record.key;
+    }
+    if (keys.empty()) return;
+    result.run.warnings.push_back({"invented-prices",
+                                   "these prices are invented examples, and so is what they make "
+                                   "of the plan: put in your own",
+                                   keys});
+}
+
+/// Of the shades that the plan builds.
+void tell_of_clashes(PlanResult& result) {
+    const ShadeSettings shades = shades_of(result.plan, result.run.settings.planned_shades);
+    if (shades.empty()) return;
+    const BuiltShades built =
+        build_shades(result.run.inspection.model, result.run.envelope(), shades);
+    result.run.warnings.insert(result.run.warnings.end(), built.warnings.begin(),
+                               built.warnings.end());
 }
 
 }  // namespace
@@ -58,9 +90,16 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     options.goal = choices.goal.value_or(run.settings.plan.goal);
     options.budget = choices.budget;
     options.electricity_price_per_kwh = run.settings.plan.electricity_price_per_kwh;
+    options.discounting = run.settings.plan.discounting;
+    options.limits = run.settings.plan.limits;
+    if (wants_free_runs(options.goal) || options.limits.hours_too_hot_h)
+        options.daily_limit_c = adaptive_limits_c(run.place.weather, run.settings.room.comfort);
     options.untouched = run.settings.plan.untouched;
     options.samples = run.settings.plan.samples;
     options.spread = run.settings.plan.spread;
+    options.shades = run.settings.planned_shades;
+    const TracedYard yard(run, surroundings, threads);
+    options.yard = &yard;
     options.store = choices.store;
     options.threads = threads;
     options.stop = &interrupt_flag();
@@ -77,6 +116,13 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
             options);
     }
     throw_if_interrupted();
+    if ((wants_free_runs(options.goal) || options.limits.any()) && options.samples > 0)
+        run.warnings.push_back({"samples-left-out",
+                                "how sure a plan is is not told of one with limits, nor of a goal "
+                                "that looks at rooms without cooling",
+                                printable(run.settings.file.filename().string())});
+    warn_of_invented_prices(result);
+    tell_of_clashes(result);
     warn_where_nothing_is_bought(result);
     return result;
 }

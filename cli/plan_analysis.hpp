@@ -23,6 +23,10 @@ struct PlanResult {
     SurfaceBins months;                   ///< of the light, 12, January first
     std::vector<double> days_of_month{};  ///< that the period has, 12
 
+    const ShadeTrial& shade_of(const PlanStep& step) const {
+        return plan.shade_trials[*step.shade];
+    }
+    /// Of a step that is no shade.
     const Finish& finish_of(const PlanStep& step) const { return plan.finishes[step.finish]; }
     const Surface& surface_of(const PlanStep& step) const {
         return run.envelope().surfaces[finish_of(step).surface.index()];

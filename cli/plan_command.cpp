@@ -6,6 +6,7 @@
 
 #include "cli/interrupt.hpp"
 #include "cli/output_folder.hpp"
+#include "cli/plan_painted.hpp"
 #include "cli/plan_told.hpp"
 #include "cli/report.hpp"
 #include "cli/results_store.hpp"
@@ -35,6 +36,7 @@ void plan(const PlanRequest& request, const Console& console) {
     if (!choices.for_report) tell_of_left_out_report(result.run, console, "plan.html");
 
     OutputFolder output(folder);
+    const std::string painted = painted_plan_bytes(result, folder);
     const std::string document = plan_json(result);
     std::vector<std::string> files;
     const auto add = [&](const char* file, const std::string& content) {
@@ -45,6 +47,7 @@ void plan(const PlanRequest& request, const Console& console) {
     add("plan.json", document);
     add("plan.csv", plan_csv(result));
     add("frontier.csv", frontier_csv(result));
+    output.add("coloured.step", painted);
     throw_if_interrupted();
     output.commit();
     if (console.json) {
@@ -54,6 +57,8 @@ void plan(const PlanRequest& request, const Console& console) {
     console.out << plan_page(result, console.verbose) << "\nFiles\n";
     for (const std::string& file : files)
         console.out << "  " << printable((folder / file).string()) << '\n';
+    console.out << "  " << printable((folder / "coloured.step").string()) << " ("
+                << painted_legend(result) << ")\n";
 }
 
 }  // namespace noonshell

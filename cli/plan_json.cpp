@@ -17,7 +17,9 @@ double cooling_of(const Response& response) {
     return std::accumulate(response.cooling_j.begin(), response.cooling_j.end(), 0.0);
 }
 
-Json json_units(const PlanResult& result, const Response& response) {
+/// `too_hot` may be empty.
+Json json_units(const PlanResult& result, const Response& response,
+                const std::vector<TooHot>& too_hot) {
     Json list = Json::array();
     for (std::size_t u = 0; u < response.n_units; ++u) {
         const double electricity_j = response.cooling_electricity_j[u] +
@@ -29,6 +31,9 @@ Json json_units(const PlanResult& result, const Response& response) {
                         {"electricity_kwh", kwh_of_joules(electricity_j)},
                         {"peak_cooling_w", response.peak_cooling_w[u].value},
                         {"needed_capacity_w", response.needed_capacity_w[u].value}});
+        if (too_hot.empty()) continue;
+        list.back()["hours_too_hot_h"] = too_hot[u].hours_h;
+        list.back()["too_hot_kh"] = too_hot[u].degree_hours_kh;
     }
     return list;
 }
@@ -48,7 +53,11 @@ void put(const PlanResult& result, const char* name, double figure, Json& out) {
             out[key + "_kwh"] = kwh_of_joules(figure);
             break;
         case PlanGoal::running_cost:
+        case PlanGoal::present_value:
             out[key + "_cost"] = figure;
+            break;
+        case PlanGoal::too_hot:
+            out[key + "_kh"] = figure;
             break;
         case PlanGoal::peak_load:
             out[key + "_w"] = figure;
@@ -56,17 +65,41 @@ void put(const PlanResult& result, const char* name, double figure, Json& out) {
     }
 }
 
+Json shade_json(const PlanResult& result, const ShadeTrial& trial) {
+    const PlannedShade& planned = result.run.settings.planned_shades[trial.shade];
+    return {{"name", json_text(planned.name())},
+            {"kind", planned.kind()},
+            {"reach_m", trial.size.reach_m},
+            {"height_m", planned.is_roof() ? Json(trial.size.height_m) : Json()},
+            {"pieces", trial.pieces}};
+}
+
+/// All sizes that were tried.
+Json shade_trials_json(const PlanResult& result) {
+    Json list = Json::array();
+    for (const ShadeTrial& trial : result.plan.shade_trials) {
+        Json entry = shade_json(result, trial);
+        entry["area_m2"] = trial.area_m2;
+        entry["cost"] = trial.cost;
+        entry["upkeep_per_year"] = trial.upkeep_per_year;
+        put(result, "alone_saves", trial.alone, entry);
+        list.push_back(std::move(entry));
+    }
+    return list;
+}
+
 Json chosen_of(const PlanResult& result) {
     Json list = Json::array();
     const std::vector<double>& stays = result.plan.confidence.stays;
     for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
         const PlanStep& step = result.plan.steps[i];
-        const Finish& finish = result.finish_of(step);
-        const Surface& surface = result.surface_of(step);
-        Json entry = {{"surface", json_text(surface.id)},
-                      {"treatment", json_text(finish_text(result, finish))},
-                      {"treatments", json_treatments(result, finish)},
-                      {"area_m2", surface.exposed_area_m2},
+        const Bought bought = bought_by(result, step);
+        Json entry = {{"surface", json_text(bought.where)},
+                      {"treatment", json_text(bought.what)},
+                      {"treatments", step.shade ? Json::array()
+                                                : json_treatments(result, result.finish_of(step))},
+                      {"shade", step.shade ? shade_json(result, result.shade_of(step)) : Json()},
+                      {"area_m2", bought.area_m2},
                       {"cost", step.cost},
                       {"call_out_cost", step.call_out_cost},
                       {"cost_so_far", step.cost_so_far},
@@ -74,8 +107,8 @@ Json chosen_of(const PlanResult& result) {
                       {"saves_peak_w", step.saves_peak_w},
                       {"saves_running_cost", step.saves_running}};
         put(result, "alone_saves", step.alone, entry);
-        entry["confidence"] = stays.empty() ? Json(nullptr) : Json(stays[i]);
-        entry["why"] = why_here(result, finish.surface);
+        entry["confidence"] = stays.empty() || step.shade ? Json(nullptr) : Json(stays[i]);
+        entry["why"] = json_text(bought.why);
         list.push_back(std::move(entry));
     }
     return list;
@@ -107,13 +140,12 @@ Json confidence_json(const PlanResult& result) {
 Json shopping_json(const PlanResult& result) {
     Json list = Json::array();
     for (const Needed& needed : shopping_list(result)) {
-        const Treatment& treatment = result.run.settings.treatments[needed.treatment];
-        list.push_back({{"treatment", json_text(treatment.name)},
+        list.push_back({{"treatment", json_text(needed.name)},
                         {"surfaces", needed.surfaces},
                         {"area_m2", needed.area_m2},
                         {"ordered_m2", needed.ordered_m2},
                         {"cost", needed.cost},
-                        {"life_years", treatment.life_years},
+                        {"life_years", needed.life_years},
                         {"cost_per_year_of_life", needed.worn_per_year},
                         {"upkeep_per_year", needed.upkeep_per_year}});
     }
@@ -136,8 +168,10 @@ Json frontier_json(const PlanResult& result) {
                       {"cost", point.cost},
                       {"call_out_cost", point.call_out_cost},
                       {"cooling_kwh", kwh_of_joules(point.cooling_j)},
-                      {"purchases", point.finishes.size()},
-                      {"candidates", point.finishes}};
+                      {"purchases", point.finishes.size() + point.shades.size()},
+                      {"candidates", point.finishes},
+                      {"shades", point.shades},
+                      {"meets_limits", point.meets_limits}};
         put(result, "goal", point.burden, entry);
         list.push_back(std::move(entry));
     }
@@ -178,9 +212,9 @@ Json plan_document(const PlanResult& result) {
     document["call_out_cost"] = plan.call_out_cost;
     document["upkeep_per_year"] = plan.upkeep_per_year;
     document["currency"] = json_text(result.run.settings.plan.currency);
-    document["before"] = {{"units", json_units(result, plan.before)}};
+    document["before"] = {{"units", json_units(result, plan.before, plan.too_hot_before)}};
     put(result, "goal", plan.burden_before, document["before"]);
-    document["after"] = {{"units", json_units(result, plan.after)}};
+    document["after"] = {{"units", json_units(result, plan.after, plan.too_hot_after)}};
     put(result, "goal", plan.burden_after, document["after"]);
     document["saved_kwh"] = kwh_of_joules(cooling_of(plan.before) - cooling_of(plan.after));
     document["saved_peak_w"] = peaks_of(plan.before) - peaks_of(plan.after);
@@ -201,6 +235,7 @@ Json plan_document(const PlanResult& result) {
     document["call_outs"] = call_outs_json(result);
     document["frontier"] = frontier_json(result);
     document["candidates"] = candidates_of(result);
+    document["shade_trials"] = shade_trials_json(result);
     document["warnings"] = json_warnings(result.run.warnings);
     document["cautions"] = Json(cautions());
     return document;
@@ -216,13 +251,12 @@ std::string plan_csv(const PlanResult& result) {
         "saves_running_cost,why\n";
     for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
         const PlanStep& step = result.plan.steps[i];
-        const Finish& finish = result.finish_of(step);
+        const Bought bought = bought_by(result, step);
         text += fmt::format("{},{},{},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{}\n", i + 1,
-                            csv_field(result.surface_of(step).id),
-                            csv_field(finish_text(result, finish)),
-                            result.surface_of(step).exposed_area_m2, finish.cost, step.cost_so_far,
+                            csv_field(bought.where), csv_field(bought.what), bought.area_m2,
+                            step.cost - step.call_out_cost, step.cost_so_far,
                             kwh_of_joules(step.saves_cooling_j), step.saves_peak_w,
-                            step.saves_running, csv_field(why_here(result, finish.surface)));
+                            step.saves_running, csv_field(bought.why));
     }
     return text;
 }
@@ -231,7 +265,8 @@ std::string frontier_csv(const PlanResult& result) {
     std::string text = "budget,cost,purchases,cooling_kwh\n";
     for (const FrontierPoint& point : result.plan.frontier) {
         text += fmt::format("{:.7g},{:.7g},{},{:.7g}\n", point.budget, point.cost,
-                            point.finishes.size(), kwh_of_joules(point.cooling_j));
+                            point.finishes.size() + point.shades.size(),
+                            kwh_of_joules(point.cooling_j));
     }
     return text;
 }

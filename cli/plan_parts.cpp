@@ -43,12 +43,36 @@ std::string input_name(const PlanResult& result, const UncertainInput& input) {
     return name;
 }
 
+const std::string& shade_name(const PlanResult& result, const ShadeTrial& trial) {
+    return result.run.settings.planned_shades[trial.shade].name();
+}
+
+std::string shade_text(const PlanResult& result, const ShadeTrial& trial) {
+    const PlannedShade& planned = result.run.settings.planned_shades[trial.shade];
+    std::string text(planned.kind());
+    if (planned.is_roof()) text += fmt::format(", {:.2f} m above", trial.size.height_m);
+    return text + fmt::format(", reaching {:.2f} m", trial.size.reach_m);
+}
+
+Bought bought_by(const PlanResult& result, const PlanStep& step) {
+    if (step.shade) {
+        const ShadeTrial& trial = result.shade_of(step);
+        return {shade_name(result, trial), shade_text(result, trial), trial.area_m2,
+                why_shade(result, trial)};
+    }
+    const Surface& surface = result.surface_of(step);
+    const Finish& finish = result.finish_of(step);
+    return {surface.id, finish_text(result, finish), surface.exposed_area_m2,
+            why_here(result, finish.surface)};
+}
+
 std::vector<Needed> shopping_list(const PlanResult& result) {
     const std::vector<Treatment>& treatments = result.run.settings.treatments;
     std::vector<Needed> list;
     for (std::size_t t = 0; t < treatments.size(); ++t) {
-        Needed needed{.treatment = t};
+        Needed needed{.name = treatments[t].name, .life_years = treatments[t].life_years};
         for (const PlanStep& step : result.plan.steps) {
+            if (step.shade) continue;
             const auto& bought = result.finish_of(step).treatments;
             if (std::find(bought.begin(), bought.end(), t) == bought.end()) continue;
             const double area_m2 = result.surface_of(step).exposed_area_m2;
@@ -58,10 +82,41 @@ std::vector<Needed> shopping_list(const PlanResult& result) {
             needed.cost += cost_of(treatments[t], area_m2);
             needed.upkeep_per_year += upkeep_per_year(treatments[t], area_m2);
         }
-        needed.worn_per_year = needed.cost / treatments[t].life_years;
-        if (needed.surfaces > 0) list.push_back(needed);
+        if (needed.surfaces > 0) list.push_back(std::move(needed));
     }
+    for (const std::size_t t : result.plan.shades) {
+        const ShadeTrial& trial = result.plan.shade_trials[t];
+        const PlannedShade& planned = result.run.settings.planned_shades[trial.shade];
+        list.push_back({.name = planned.name(),
+                        .surfaces = trial.pieces,
+                        .life_years = planned.life_years,
+                        .area_m2 = trial.area_m2,
+                        .ordered_m2 = trial.area_m2,
+                        .cost = trial.cost,
+                        .upkeep_per_year = trial.upkeep_per_year});
+    }
+    for (Needed& needed : list) needed.worn_per_year = needed.cost / needed.life_years;
     return list;
+}
+
+std::string why_shade(const PlanResult& result, const ShadeTrial& trial) {
+    const SurfaceBins& months = result.months;
+    const std::vector<Surface>& surfaces = result.run.envelope().surfaces;
+    std::size_t most_spared = 0;
+    double most_wh = 0;
+    for (std::size_t s = 0; s < trial.light_left.size(); ++s) {
+        if (!surfaces[s].unit.valid()) continue;
+        double light_wh_m2 = 0;
+        for (std::size_t m = 0; m < months.n_bins; ++m)
+            light_wh_m2 += months.total_wh_m2(months.at(m, SurfaceId(s)));
+        const double spared_wh = light_wh_m2 * surfaces[s].area_m2 * (1 - trial.light_left[s]);
+        if (spared_wh <= most_wh) continue;
+        most_wh = spared_wh;
+        most_spared = s;
+    }
+    if (most_wh <= 0) return "keeps no light off";
+    return fmt::format("keeps {:.0f} % of the light off {}",
+                       100 * (1 - trial.light_left[most_spared]), surfaces[most_spared].id);
 }
 
 std::string why_here(const PlanResult& result, SurfaceId surface) {

@@ -14,20 +14,36 @@ std::string finish_text(const PlanResult& result, const Finish& finish);
 /// "wind coefficient", "aged reflectance of white coating".
 std::string input_name(const PlanResult& result, const UncertainInput& input);
 
-/// What a plan buys of one treatment.
+/// "shade roof, 0.80 m above, reaching 0.50 m", "overhang, reaching 1.20 m".
+std::string shade_text(const PlanResult& result, const ShadeTrial& trial);
+const std::string& shade_name(const PlanResult& result, const ShadeTrial& trial);
+
+/// What stands in the columns "surface" and "buy" of a step, and its area [m2].
+struct Bought {
+    std::string where, what;
+    double area_m2 = 0;
+    std::string why;
+};
+Bought bought_by(const PlanResult& result, const PlanStep& step);
+
+/// What a plan buys of one treatment or planned shade.
 struct Needed {
-    std::size_t treatment = 0;  ///< index into the site file's
-    std::size_t surfaces = 0;
+    std::string name;
+    std::size_t surfaces = 0;  ///< of a shade its pieces
+    double life_years = 0;
     double area_m2 = 0, ordered_m2 = 0;  ///< covered; with waste
     double cost = 0;                     ///< without call-outs
     double upkeep_per_year = 0;
     double worn_per_year = 0;  ///< cost over life
 };
 
-/// By treatment, in the order of the site file.
+/// By treatment, then by shade, in the order of the site file.
 std::vector<Needed> shopping_list(const PlanResult& result);
 
 /// "takes 1.9 kWh/m2 a day in July; 71 % of it direct": the light of the surface's brightest month.
 std::string why_here(const PlanResult& result, SurfaceId surface);
+
+/// "keeps 62 % of the light off mess/roof": of all surfaces the one that is spared most.
+std::string why_shade(const PlanResult& result, const ShadeTrial& trial);
 
 }  // namespace noonshell

@@ -30,7 +30,10 @@ std::string in_unit(const PlanResult& result, double figure) {
         case PlanGoal::cooling_energy:
             return three_digits(kwh_of_joules(figure)) + " kWh";
         case PlanGoal::running_cost:
+        case PlanGoal::present_value:
             return money(result, figure);
+        case PlanGoal::too_hot:
+            return three_digits(figure) + " K h";
         case PlanGoal::peak_load:
             return three_digits(kilowatts(figure)) + " kW";
     }
@@ -41,9 +44,11 @@ std::string summary_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     std::string text = fmt::format("\nPlan for the least {} within {}\n", to_string(plan.goal),
                                    money(result, plan.budget));
-    text += fmt::format("  spends {} on {}; {} falls from {} to {}\n", money(result, plan.cost),
-                        counted(plan.steps.size(), "surface"), to_string(plan.goal),
-                        in_unit(result, plan.burden_before), in_unit(result, plan.burden_after));
+    std::string on = counted(plan.steps.size() - plan.shades.size(), "surface");
+    if (!plan.shades.empty()) on += " and " + counted(plan.shades.size(), "shade");
+    text += fmt::format("  spends {} on {}; {} falls from {} to {}\n", money(result, plan.cost), on,
+                        to_string(plan.goal), in_unit(result, plan.burden_before),
+                        in_unit(result, plan.burden_after));
     if (plan.steps.empty()) return text;
     text += fmt::format("  saving as re-run {} ({} with its light found anew)\n",
                         in_unit(result, plan.saving()),
@@ -80,20 +85,19 @@ std::string steps_of(const PlanResult& result) {
     TextTable table(std::move(columns));
     for (std::size_t i = 0; i < plan.steps.size(); ++i) {
         const PlanStep& step = plan.steps[i];
-        const Surface& surface = result.surface_of(step);
-        const Finish& finish = result.finish_of(step);
+        Bought bought = bought_by(result, step);
         std::vector<std::string> row = {std::to_string(i + 1),
-                                        surface.id,
-                                        finish_text(result, finish),
-                                        number(surface.exposed_area_m2, 1),
+                                        std::move(bought.where),
+                                        std::move(bought.what),
+                                        number(bought.area_m2, 1),
                                         number(step.cost),
                                         number(step.cost_so_far),
                                         three_digits(kwh_of_joules(step.saves_cooling_j)),
                                         number(kilowatts(step.saves_peak_w), 2),
                                         number(step.saves_running)};
         constexpr double percent = 100;
-        if (!stays.empty()) row.push_back(number(percent * stays[i]));
-        row.push_back(why_here(result, finish.surface));
+        if (!stays.empty()) row.push_back(step.shade ? "-" : number(percent * stays[i]));
+        row.push_back(std::move(bought.why));
         table.add_row(std::move(row));
     }
     return fmt::format(
@@ -125,7 +129,6 @@ std::string sureness_of(const PlanResult& result) {
 std::string shopping_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     if (plan.steps.empty()) return {};
-    const std::vector<Treatment>& treatments = result.run.settings.treatments;
     TextTable table({{"treatment"},
                      {"surfaces", Align::right},
                      {"area m2", Align::right},
@@ -135,9 +138,8 @@ std::string shopping_of(const PlanResult& result) {
                      {"cost/life", Align::right},
                      {"upkeep/year", Align::right}});
     for (const Needed& needed : shopping_list(result))
-        table.add_row({treatments[needed.treatment].name, std::to_string(needed.surfaces),
-                       number(needed.area_m2, 1), number(needed.ordered_m2, 1), number(needed.cost),
-                       number(treatments[needed.treatment].life_years),
+        table.add_row({needed.name, std::to_string(needed.surfaces), number(needed.area_m2, 1),
+                       number(needed.ordered_m2, 1), number(needed.cost), number(needed.life_years),
                        number(needed.worn_per_year), number(needed.upkeep_per_year)});
     std::string text = "\nShopping list (net areas; to order with waste)\n" + table.text();
     if (plan.calls.empty()) return text;
@@ -153,6 +155,27 @@ std::string shopping_of(const PlanResult& result) {
     return text;
 }
 
+/// What was tried of every planned shade, whether the plan builds it or not.
+std::string shades_tried(const PlanResult& result) {
+    const Plan& plan = result.plan;
+    if (plan.shade_trials.empty()) return {};
+    TextTable table({{"shade"},
+                     {"size"},
+                     {"area m2", Align::right},
+                     {"cost", Align::right},
+                     {"alone saves", Align::right},
+                     {"in the plan"}});
+    for (std::size_t t = 0; t < plan.shade_trials.size(); ++t) {
+        const ShadeTrial& trial = plan.shade_trials[t];
+        const bool built = std::ranges::find(plan.shades, t) != plan.shades.end();
+        table.add_row({shade_name(result, trial), shade_text(result, trial),
+                       number(trial.area_m2, 1), number(trial.cost), in_unit(result, trial.alone),
+                       built ? "yes" : ""});
+    }
+    return "\nShades tried, each traced alone on the building (costs without call-outs)\n" +
+           table.text();
+}
+
 std::string frontier_of(const PlanResult& result, bool more) {
     const Plan& plan = result.plan;
     TextTable table({{"budget", Align::right},
@@ -164,30 +187,49 @@ std::string frontier_of(const PlanResult& result, bool more) {
         const FrontierPoint& point = plan.frontier[i];
         const bool chosen = point.budget == plan.budget;
         if (!more && !chosen && i % 2 == 1 && i + 1 < plan.frontier.size()) continue;
-        table.add_row({number(point.budget) + (chosen ? " *" : "  "), number(point.cost),
-                       std::to_string(point.finishes.size()), in_unit(result, point.burden),
+        const char* mark = chosen ? " *" : point.meets_limits ? "  " : " !";
+        table.add_row({number(point.budget) + mark, number(point.cost),
+                       std::to_string(point.finishes.size()) +
+                           (point.shades.empty() ? "" : "+" + std::to_string(point.shades.size())),
+                       in_unit(result, point.burden),
                        three_digits(kwh_of_joules(point.cooling_j))});
     }
-    return "\nWhat other budgets reach (* this plan)\n" + table.text();
+    const bool limited = std::ranges::any_of(
+        plan.frontier, [](const FrontierPoint& point) { return !point.meets_limits; });
+    return fmt::format("\nWhat other budgets reach (* this plan{}{})\n",
+                       plan.shade_trials.empty() ? "" : "; surfaces+shades",
+                       limited ? "; ! above a limit" : "") +
+           table.text();
 }
 
 std::string units_before_and_after(const PlanResult& result) {
     const Response &before = result.plan.before, &after = result.plan.after;
-    TextTable table({{"unit"},
-                     {"cooling kWh", Align::right},
-                     {"with plan", Align::right},
-                     {"peak kW", Align::right},
-                     {"with plan", Align::right},
-                     {"plant kW", Align::right},
-                     {"with plan", Align::right}});
+    std::vector<TextTable::Column> columns = {{"unit"},
+                                              {"cooling kWh", Align::right},
+                                              {"with plan", Align::right},
+                                              {"peak kW", Align::right},
+                                              {"with plan", Align::right},
+                                              {"plant kW", Align::right},
+                                              {"with plan", Align::right}};
+    const bool free = !result.plan.too_hot_after.empty();
+    if (free) {
+        columns.push_back({"too hot h", Align::right});
+        columns.push_back({"with plan", Align::right});
+    }
+    TextTable table(std::move(columns));
     for (std::size_t u = 0; u < before.n_units; ++u) {
-        table.add_row({result.run.envelope().units[u].id,
-                       three_digits(kwh_of_joules(before.cooling_j[u])),
-                       three_digits(kwh_of_joules(after.cooling_j[u])),
-                       number(kilowatts(before.peak_cooling_w[u].value), 2),
-                       number(kilowatts(after.peak_cooling_w[u].value), 2),
-                       number(kilowatts(before.needed_capacity_w[u].value), 2),
-                       number(kilowatts(after.needed_capacity_w[u].value), 2)});
+        std::vector<std::string> row = {result.run.envelope().units[u].id,
+                                        three_digits(kwh_of_joules(before.cooling_j[u])),
+                                        three_digits(kwh_of_joules(after.cooling_j[u])),
+                                        number(kilowatts(before.peak_cooling_w[u].value), 2),
+                                        number(kilowatts(after.peak_cooling_w[u].value), 2),
+                                        number(kilowatts(before.needed_capacity_w[u].value), 2),
+                                        number(kilowatts(after.needed_capacity_w[u].value), 2)};
+        if (free) {
+            row.push_back(number(result.plan.too_hot_before[u].hours_h));
+            row.push_back(number(result.plan.too_hot_after[u].hours_h));
+        }
+        table.add_row(std::move(row));
     }
     return "\nUnits\n" + table.text();
 }
@@ -196,7 +238,7 @@ std::string units_before_and_after(const PlanResult& result) {
 
 std::string plan_page(const PlanResult& result, bool more) {
     return head_of(result.run) + losses_of(result.run.warnings) + summary_of(result) +
-           steps_of(result) + sureness_of(result) + shopping_of(result) +
+           steps_of(result) + sureness_of(result) + shopping_of(result) + shades_tried(result) +
            frontier_of(result, more) + units_before_and_after(result) +
            warnings_page(result.run.warnings, more) + cautions_page() +
            (more ? defaults_of(result.run) : std::string());

@@ -39,23 +39,13 @@ void find_light(RunResult& result, const std::vector<FacetId>& by_hour, unsigned
     const RunSettings& run = result.settings.run;
     result.path = sun_path(result.place.site, result.place.weather, run.sun_step_s);
     Stage stage(console, "sun");
-    result.light = find_sun(
-        envelope, result.place.site, result.place.weather, result.path,
-        outside_reflectance(result.building),
-        {.ground = result.settings.site.ground,
-         .region_albedo = result.settings.site.region_albedo,
-         .context_reflectance = result.settings.site.context_reflectance,
-         .points_per_facet = run.points_per_facet,
-         .rays_per_facet = run.rays_per_facet,
-         .part_size_m = result.choices.preview ? preview_part_size_m : SiteSunOptions{}.part_size_m,
-         .surface_tolerance = result.choices.preview ? 0 : SiteSunOptions{}.surface_tolerance,
-         .sky = run.sky,
-         .every_sun = result.choices.every_sun,
-         .hours_of = by_hour,
-         .accuracy = run.accuracy,
-         .threads = threads,
-         .progress = stage.callback(),
-         .stop = &interrupt_flag()});
+    SiteSunOptions options = sun_options(result.settings, result.choices);
+    options.hours_of = by_hour;
+    options.threads = threads;
+    options.progress = stage.callback();
+    options.stop = &interrupt_flag();
+    result.light = find_sun(envelope, result.place.site, result.place.weather, result.path,
+                            outside_reflectance(result.building), options);
     // An accuracy that is asked for may take finer facets.
     if (run.accuracy > 0) take_facets(result.inspection.envelope, result.light.scenery);
     append_new(result.warnings, result.light.warnings);
@@ -179,6 +169,22 @@ double RunResult::touch_h(std::size_t surface, std::size_t threshold) const {
 
 double RunResult::bill_of(double electricity_j) const {
     return kwh_of_joules(electricity_j) * settings.plan.electricity_price_per_kwh;
+}
+
+SiteSunOptions sun_options(const SiteFile& settings, const RunChoices& choices) {
+    const SiteSunOptions usual;
+    return {
+        .ground = settings.site.ground,
+        .region_albedo = settings.site.region_albedo,
+        .context_reflectance = settings.site.context_reflectance,
+        .points_per_facet = settings.run.points_per_facet,
+        .rays_per_facet = settings.run.rays_per_facet,
+        .part_size_m = choices.preview ? preview_part_size_m : usual.part_size_m,
+        .surface_tolerance = choices.preview ? 0 : usual.surface_tolerance,
+        .sky = settings.run.sky,
+        .every_sun = choices.every_sun,
+        .accuracy = settings.run.accuracy,
+    };
 }
 
 RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned threads,

@@ -76,6 +76,9 @@ struct RunResult {
     }
 };
 
+/// How the sun of a run is found; threads, progress and chosen facets are left open.
+SiteSunOptions sun_options(const SiteFile& settings, const RunChoices& choices);
+
 /// Model, place, weather and light alone; the rest stays empty.
 RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned threads,
                         const Console& console);

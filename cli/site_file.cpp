@@ -18,10 +18,10 @@ namespace {
 
 using Keys = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 17> root_keys = {
-    "site",     "model",   "unit",      "surface",  "shade_roof",   "overhang",
-    "fin",      "ground",  "weather",   "material", "construction", "room",
-    "own_room", "doorway", "treatment", "plan",     "run"};
+constexpr std::array<std::string_view, 18> root_keys = {
+    "site",     "model",   "unit",      "surface",       "shade_roof",   "overhang",
+    "fin",      "ground",  "weather",   "material",      "construction", "room",
+    "own_room", "doorway", "treatment", "planned_shade", "plan",         "run"};
 constexpr std::array<std::string_view, 4> colours_by = {"sun", "peak outside", "inward", "rank"};
 constexpr std::array<std::string_view, 8> site_keys = {
     "latitude_deg", "longitude_deg", "elevation_m",         "time_zone",
@@ -154,6 +154,7 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     site.constructions = read_constructions(root, materials, site.inputs);
     site.room = read_room_table(root, site.inputs);
     site.treatments = read_treatments(root, materials, site.inputs);
+    read_planned_shades(root, site);
     site.plan = read_plan_table(root, site.inputs);
     site.run = read_run_table(root, folder, site.inputs);
     return site;

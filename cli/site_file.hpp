@@ -24,6 +24,8 @@
 #include "thermal/construction.hpp"
 #include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
+#include "thermal/plan_limits.hpp"
+#include "thermal/planned_shade.hpp"
 #include "thermal/treatment.hpp"
 
 namespace noonshell {
@@ -116,7 +118,8 @@ struct RoomChoice {
     std::vector<DoorwayRule> doorways;
 };
 
-/// "cooling_energy", "running_cost" or "peak_load"; none for other words.
+/// "cooling_energy", "running_cost", "peak_load", "present_value" or "too_hot"; none for other
+/// words.
 std::optional<PlanGoal> plan_goal_of(std::string_view word);
 
 /// [plan]
@@ -124,6 +127,8 @@ struct PlanSettings {
     std::string currency = "units of cost";
     double electricity_price_per_kwh = 0.2;
     PlanGoal goal = PlanGoal::cooling_energy;
+    Discounting discounting{};  ///< of a goal that looks over years
+    PlanLimits limits{};
     std::vector<std::string> untouched{};  ///< patterns of surfaces
     std::size_t samples = 0;               ///< of uncertain inputs; 0: none
     InputSpread spread{};                  ///< [plan.spread]
@@ -153,6 +158,7 @@ struct SiteFile {
     std::vector<ConstructionRule> constructions;
     RoomChoice room;
     std::vector<Treatment> treatments;  ///< the shipped examples when the file names none
+    std::vector<PlannedShade> planned_shades;
     PlanSettings plan;
     RunSettings run;
     std::vector<InputRecord> inputs;  ///< in the order of the tables

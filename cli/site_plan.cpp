@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <array>
 
+#include "cli/default_treatments.hpp"
 #include "cli/settings_reader.hpp"
 #include "cli/site_tables.hpp"
 
@@ -9,11 +10,16 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 6> plan_keys = {
-    "currency", "electricity_price_per_kwh", "goal", "untouched", "samples", "spread"};
+constexpr std::array<std::string_view, 11> plan_keys = {
+    "currency",       "electricity_price_per_kwh",
+    "goal",           "untouched",
+    "samples",        "spread",
+    "horizon_years",  "discount_rate_percent",
+    "plant_limit_kw", "cooling_limit_kwh_m2",
+    "too_hot_limit_h"};
 // In the order of PlanGoal.
-constexpr std::array<std::string_view, 3> plan_goals = {"cooling_energy", "running_cost",
-                                                        "peak_load"};
+constexpr std::array<std::string_view, 5> plan_goals = {"cooling_energy", "running_cost",
+                                                        "peak_load", "present_value", "too_hot"};
 constexpr std::array<std::string_view, 7> spread_keys = {
     "aged_reflectance",     "emittance",          "wind_percent", "leakage_percent",
     "sky_longwave_percent", "insulation_percent", "price_percent"};
@@ -52,6 +58,21 @@ std::optional<PlanGoal> plan_goal_of(std::string_view word) {
     return static_cast<PlanGoal>(found - plan_goals.begin());
 }
 
+namespace {
+
+PlanLimits read_limits(SettingsReader& reader) {
+    constexpr double watts_of_kw = 1000, joules_of_kwh = 3.6e6;
+    PlanLimits limits;
+    if (const auto kw = reader.number("plant_limit_kw", NumberRange::above(0)))
+        limits.plant_w = watts_of_kw * *kw;
+    if (const auto kwh_m2 = reader.number("cooling_limit_kwh_m2", NumberRange::from(0)))
+        limits.cooling_j_m2 = joules_of_kwh * *kwh_m2;
+    limits.hours_too_hot_h = reader.number("too_hot_limit_h", NumberRange::from(0));
+    return limits;
+}
+
+}  // namespace
+
 PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
     const std::optional<TomlTable> table = root.table("plan", plan_keys);
     SettingsReader reader(table, "plan", inputs);
@@ -59,9 +80,18 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
     plan.currency = reader.text("currency", plan.currency, "own choice");
     plan.electricity_price_per_kwh =
         reader.number("electricity_price_per_kwh", NumberRange::from(0),
-                      plan.electricity_price_per_kwh, "invented example price");
+                      plan.electricity_price_per_kwh, invented_price);
     plan.untouched = reader.texts("untouched", {}, "own choice: none");
     plan.goal = *plan_goal_of(reader.choice("goal", plan_goals, plan_goals[0], "own choice"));
+    plan.limits = read_limits(reader);
+    constexpr double longest_horizon_years = 100, highest_rate_percent = 50, percent_of_one = 100;
+    plan.discounting.horizon_years =
+        reader.number("horizon_years", NumberRange::above_up_to(0, longest_horizon_years),
+                      plan.discounting.horizon_years, "own choice");
+    plan.discounting.rate =
+        reader.number("discount_rate_percent", NumberRange::between(0, highest_rate_percent),
+                      percent_of_one * plan.discounting.rate, "own choice") /
+        percent_of_one;
     constexpr std::int64_t most_samples = 4096;
     plan.samples = static_cast<std::size_t>(reader.whole(
         "samples", 0, most_samples, static_cast<std::int64_t>(plan.samples), "own choice"));

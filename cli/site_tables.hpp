@@ -45,6 +45,9 @@ std::vector<Treatment> read_treatments(const TomlTable& root,
                                        const std::vector<Material>& materials,
                                        std::vector<InputRecord>& inputs);
 
+/// [[planned_shade]]: shades that `plan` may buy, after all other shades and treatments were read.
+void read_planned_shades(const TomlTable& root, SiteFile& site);
+
 PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& inputs);
 
 /// The material of that name: the site file's, else the shipped one. Throws InputError at `key`,

@@ -47,7 +47,6 @@ constexpr std::array<std::string_view, 7> cladding_keys = {
 constexpr std::array<std::string_view, 1> insulation_keys = {"layers"};
 constexpr std::array<std::string_view, 3> kinds = {"coating", "outside insulation",
                                                    "vented cladding"};
-constexpr std::string_view invented = "invented example price";
 
 constexpr double square_metres(double square_millimetres) {
     return square_millimetres / 1e6;
@@ -194,8 +193,8 @@ std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs) {
         SettingsReader reader(std::nullopt, path, inputs);
         const Treatment& treatment = treatments[i];
         reader.record_default("name", treatment.name, "shipped example");
-        reader.record_default("cost_per_m2", treatment.cost_per_m2, invented);
-        reader.record_default("fixed_cost", treatment.fixed_cost, invented);
+        reader.record_default("cost_per_m2", treatment.cost_per_m2, invented_price);
+        reader.record_default("fixed_cost", treatment.fixed_cost, invented_price);
         reader.record_default("aged_reflectance", treatment.aged_reflectance, "common practice");
     }
     return treatments;

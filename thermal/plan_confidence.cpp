@@ -77,20 +77,21 @@ SampleOptions options_at(const ConfidenceQuestion& question, const SavingModel& 
     for (std::size_t f = 0; f < sample.options.size(); ++f) {
         const Finish& finish = question.finishes[f];
         BudgetOption& option = sample.options[f];
-        option.worth = savings[f] * question.scale[f] - question.upkeep[f];
+        option.worth = savings[f] * question.scale[f] - question.counted[f];
         option.cost = 0;
         const double area_m2 =
             question.inputs.envelope.surfaces[finish.surface.index()].exposed_area_m2;
         for (const std::size_t t : finish.treatments)
             option.cost += factor[t] * cost_of(question.treatments[t], area_m2);
+        option.worth -= counted_once(question.goal, option.cost - finish.cost);
     }
+    for (BudgetCharge& charge : sample.charges)
+        charge.lost = counted_once(question.goal, charge.cost);
     return sample;
 }
 
-double worth_together(const Choice& choice, const std::vector<BudgetOption>& options) {
-    double sum = 0;
-    for (const std::size_t f : choice) sum += options[f].worth;
-    return sum;
+double worth_together(const Choice& choice, const SampleOptions& sample) {
+    return worth_with_pairs(choice, sample.options, sample.charges, {});
 }
 
 /// 1 for the surface whose best finish saves most for its cost, #surfaces; 0: nothing fits.
@@ -120,8 +121,7 @@ class Sampler {
         const SampleOptions as_planned = options_at(question, model_, middle);
         const BudgetChoice choice =
             choose_within(as_planned.options, question.budget, as_planned.charges, programme_gap);
-        false_promise_ =
-            std::max(0.0, choice.worth - worth_together(question.plan, as_planned.options));
+        false_promise_ = std::max(0.0, choice.worth - worth_together(question.plan, as_planned));
         middle_ranks_ = surface_ranks(question, as_planned.options);
     }
 
@@ -145,7 +145,7 @@ class Sampler {
   private:
     void add_sample(const std::vector<double>& at) {
         const SampleOptions sample = options_at(question_, model_, at);
-        const double own = worth_together(question_.plan, sample.options);
+        const double own = worth_together(question_.plan, sample);
         saving_.push_back(own);
         BudgetChoice anew =
             choose_within(sample.options, question_.budget, sample.charges, programme_gap);

@@ -76,13 +76,13 @@ struct ConfidenceQuestion {
     std::span<const Treatment> treatments;
     const std::vector<Finish>& finishes;
     const PurchaseCosts& costs;
-    std::vector<double> alone;     ///< #finishes, saving on its own without upkeep
-    std::vector<double> scale{};   ///< #finishes, what of that is left in a plan
-    std::vector<double> upkeep{};  ///< #finishes, to be taken off
+    std::vector<double> alone;      ///< #finishes, saving on its own, counted costs left out
+    std::vector<double> scale{};    ///< #finishes, what of that is left in a plan
+    std::vector<double> counted{};  ///< #finishes, costs to be taken off
     Choice plan{};
     double budget = 0;
     PlanGoal goal = PlanGoal::cooling_energy;
-    double electricity_price_per_kwh = 0.2;
+    PlanPrices prices{};
     InputSpread spread{};
     std::size_t samples = 256;
     HeatOptions heat{};
@@ -98,7 +98,8 @@ std::vector<UncertainInput> uncertain_inputs(const ConfidenceQuestion& question)
 class SavingModel {
   public:
     explicit SavingModel(const ConfidenceQuestion& question);
-    /// `at`: -1..1 for every input of uncertain_inputs(). #finishes, without upkeep and scale.
+    /// `at`: -1..1 for every input of uncertain_inputs(). #finishes, without counted costs and
+    /// scale.
     std::vector<double> savings(std::span<const double> at) const;
 
   private:

@@ -1,6 +1,7 @@
 #include "thermal/plan_runs.hpp"
 
 #include <numeric>
+#include <optional>
 #include <set>
 #include <utility>
 
@@ -8,19 +9,52 @@
 
 namespace noonshell {
 
-PlanRuns::PlanRuns(const HeatInputs& inputs, const Building& base,
-                   std::span<const Treatment> treatments, const std::vector<Finish>& finishes,
-                   const Relight& relight, const PlanOptions& options, std::string_view light)
-    : inputs_(inputs),
-      base_(base),
-      treatments_(treatments),
-      finishes_(finishes),
-      relight_(relight),
-      options_(options),
-      costs_(inputs.envelope, treatments, finishes),
-      kept_(options.store, inputs, base, options.heat, light) {}
+namespace {
 
-Response PlanRuns::run_one(const Choice& choice) const {
+/// What each finish costs as far as the goal counts it, #finishes.
+std::vector<double> counted_costs_of(const PlanRunsQuestion& question, const PlanPrices& prices) {
+    std::vector<double> counted;
+    for (const Finish& finish : question.finishes) {
+        const double area_m2 =
+            question.inputs.envelope.surfaces[finish.surface.index()].exposed_area_m2;
+        double sum = 0;
+        for (const std::size_t t : finish.treatments) {
+            const Treatment& treatment = question.treatments[t];
+            sum += counted_cost(question.options.goal,
+                                {.cost = cost_of(treatment, area_m2),
+                                 .life_years = treatment.life_years,
+                                 .upkeep_per_year = treatment.upkeep_per_m2_year * area_m2,
+                                 .coat_cost = treatment.recoat_per_m2 * area_m2,
+                                 .coat_years = treatment.recoat_years},
+                                prices);
+        }
+        counted.push_back(sum);
+    }
+    return counted;
+}
+
+}  // namespace
+
+std::span<const double> wanted_limits(const PlanOptions& options) {
+    if (!wants_free_runs(options.goal) && !options.limits.hours_too_hot_h) return {};
+    return options.daily_limit_c;
+}
+
+PlanRuns::PlanRuns(const PlanRunsQuestion& question)
+    : inputs_(question.inputs),
+      base_(question.base),
+      treatments_(question.treatments),
+      finishes_(question.finishes),
+      relight_(question.relight),
+      options_(question.options),
+      costs_(inputs_.envelope, treatments_, finishes_, question.paid),
+      prices_{options_.electricity_price_per_kwh, options_.discounting, years_of(inputs_)},
+      counted_(counted_costs_of(question, prices_)),
+      limited_(limited_units(options_.limits, inputs_.envelope)),
+      kept_(options_.store, inputs_, base_, options_.heat, question.light,
+            wanted_limits(options_)) {}
+
+PlanRun PlanRuns::run_one(const Choice& choice) const {
     Building building = base_;
     std::vector<KeptRuns::Change> changes;
     for (const std::size_t f : choice) {
@@ -29,41 +63,57 @@ Response PlanRuns::run_one(const Choice& choice) const {
         surface = finished(surface, finishes_[f], treatments_);
         changes.push_back({at, &surface});
     }
-    return kept_.response(changes, [&] { return run_anew(building, !choice.empty()); });
+    return kept_.whole(changes, [&] { return run_anew(building, !choice.empty()); });
 }
 
-Response PlanRuns::run_anew(const Building& building, bool changed) const {
+PlanRun PlanRuns::run_anew(const Building& building, bool changed) const {
     HeatOptions heat = options_.heat;
     heat.keep_hours = heat.account = false;
     heat.stop = options_.stop;
     heat.progress = nullptr;
-    if (!changed) return simulate(inputs_, building, heat);
-    const Exposure light = relight_(outside_reflectance(building));
-    return simulate({inputs_.envelope, inputs_.exchange, light, inputs_.surroundings}, building,
-                    heat);
+    std::optional<Exposure> light;
+    if (changed) light = relight_(outside_reflectance(building));
+    const HeatInputs inputs{inputs_.envelope, inputs_.exchange, light ? *light : inputs_.exposure,
+                            inputs_.surroundings, inputs_.panes};
+    PlanRun run{simulate(inputs, building, heat)};
+    const std::span<const double> limits = wanted_limits(options_);
+    if (limits.empty()) return run;
+    heat.keep_hours = true;
+    run.too_hot = too_hot_of(simulate(inputs, free_running(building), heat), limits);
+    return run;
 }
 
 void PlanRuns::run(const std::vector<Choice>& choices) {
     std::set<Choice> missing;
     for (const Choice& choice : choices) {
-        if (!responses_.contains(choice)) missing.insert(choice);
+        if (!runs_.contains(choice)) missing.insert(choice);
     }
     const std::vector<Choice> list(missing.begin(), missing.end());
-    std::vector<Response> found(list.size());
+    std::vector<PlanRun> found(list.size());
     for_each_task(options_.threads, list.size(),
                   [&](std::size_t i) { found[i] = run_one(list[i]); });
-    for (std::size_t i = 0; i < list.size(); ++i) responses_[list[i]] = std::move(found[i]);
+    for (std::size_t i = 0; i < list.size(); ++i) runs_[list[i]] = std::move(found[i]);
+}
+
+std::vector<double> PlanRuns::counted_costs(const Choice& choice) const {
+    std::vector<double> costs(inputs_.envelope.units.size(), 0.0);
+    for (const std::size_t f : choice) {
+        const UnitId unit = inputs_.envelope.surfaces[finishes_[f].surface.index()].unit;
+        costs[unit.index()] += counted_[f];
+    }
+    for (const CallOut& call : costs_.call_outs_paid(choice))
+        costs[call.unit.index()] += counted_once(options_.goal, call.cost);
+    return costs;
+}
+
+double PlanRuns::counted_call_outs(const Choice& choice) const {
+    return counted_once(options_.goal, costs_.call_out_cost(choice));
 }
 
 std::vector<double> PlanRuns::burdens(const Choice& choice) const {
-    std::vector<double> burdens =
-        burdens_of(options_.goal, response(choice), options_.electricity_price_per_kwh);
-    if (options_.goal == PlanGoal::running_cost) {
-        for (const std::size_t f : choice) {
-            const UnitId unit = inputs_.envelope.surfaces[finishes_[f].surface.index()].unit;
-            burdens[unit.index()] += upkeep_over(finishes_[f].upkeep_per_year, inputs_);
-        }
-    }
+    std::vector<double> burdens = burdens_of(options_.goal, run_of(choice), prices_);
+    const std::vector<double> costs = counted_costs(choice);
+    for (std::size_t u = 0; u < burdens.size(); ++u) burdens[u] += costs[u];
     return burdens;
 }
 

@@ -14,27 +14,50 @@
 
 namespace noonshell {
 
+/// What PlanRuns are about; all that it refers to must outlive them.
+struct PlanRunsQuestion {
+    const HeatInputs& inputs;
+    const Building& base;
+    std::span<const Treatment> treatments;
+    const std::vector<Finish>& finishes;
+    const Relight& relight;
+    const PlanOptions& options;
+    std::string_view light = "light moved";  ///< how `relight` finds it, for the store
+    std::span<const CallOut> paid = {};      ///< call-outs that cost nothing more
+};
+
+/// Limits of comfort, where goal or limits look at rooms without cooling.
+std::span<const double> wanted_limits(const PlanOptions& options);
+
 class PlanRuns {
   public:
-    /// `light` names the way in which `relight` finds it, for the store.
-    PlanRuns(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
-             const std::vector<Finish>& finishes, const Relight& relight,
-             const PlanOptions& options, std::string_view light = "light moved");
+    explicit PlanRuns(const PlanRunsQuestion& question);
 
     /// Runs those choices that were not run yet, side by side.
     void run(const std::vector<Choice>& choices);
     /// Of a choice that was run.
-    const Response& response(const Choice& choice) const { return responses_.at(choice); }
-    std::vector<double> burdens(const Choice& choice) const;  ///< #units, upkeep included
+    const Response& response(const Choice& choice) const { return runs_.at(choice).response; }
+    const PlanRun& run_of(const Choice& choice) const { return runs_.at(choice); }
+    std::vector<double> burdens(const Choice& choice) const;  ///< #units, costs that count included
+    /// Of the burdens, what purchases cost as far as the goal counts it, #units.
+    std::vector<double> counted_costs(const Choice& choice) const;
+    double counted(std::size_t finish) const { return counted_[finish]; }  ///< without call-outs
+    double counted_call_outs(const Choice& choice) const;
     double burden(const Choice& choice) const;
+    /// How far units are above their limits, see excess_of().
+    double excess(const Choice& choice) const {
+        return excess_of(limited_, run_of(choice), inputs_.envelope);
+    }
+    const std::vector<LimitedUnit>& limited() const { return limited_; }
     double cost(const Choice& choice) const { return costs_.cost(choice); }
     const PurchaseCosts& costs() const { return costs_; }
-    std::size_t n_runs() const { return responses_.size(); }
-    const std::map<Choice, Response>& all() const { return responses_; }
+    std::size_t n_runs() const { return runs_.size(); }
+    const std::map<Choice, PlanRun>& all() const { return runs_; }
+    const PlanPrices& prices() const { return prices_; }
 
   private:
-    Response run_one(const Choice& choice) const;
-    Response run_anew(const Building& building, bool changed) const;
+    PlanRun run_one(const Choice& choice) const;
+    PlanRun run_anew(const Building& building, bool changed) const;
 
     const HeatInputs& inputs_;
     const Building& base_;
@@ -43,8 +66,11 @@ class PlanRuns {
     const Relight& relight_;
     const PlanOptions& options_;
     PurchaseCosts costs_;
+    PlanPrices prices_;
+    std::vector<double> counted_;  // #finishes
+    std::vector<LimitedUnit> limited_;
     KeptRuns kept_;
-    std::map<Choice, Response> responses_;
+    std::map<Choice, PlanRun> runs_;
 };
 
 }  // namespace noonshell

@@ -4,16 +4,12 @@
 #include <cmath>
 #include <limits>
 #include <numeric>
-#include <optional>
 #include <set>
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/roles.hpp"
-#include "solar/parallel.hpp"
-#include "thermal/budget_choice.hpp"
-#include "thermal/exchanges.hpp"
-#include "thermal/plan_runs.hpp"
-#include "thermal/surface_trials.hpp"
+#include "thermal/plan_scenes.hpp"
+#include "thermal/shade_search.hpp"
 #include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
@@ -22,13 +18,8 @@ namespace {
 
 // Plans of up to this many budgets tell how much purchases help each other.
 constexpr double size_that_counts = 1.5;
-constexpr int most_turns = 6;
-constexpr int most_exchanges = 4;
-constexpr std::size_t most_swaps = 24;  // re-run for each exchange
-// A unit's single savings are scaled to its re-run within these bounds.
-constexpr double least_scale = 0.1, largest_scale = 2.0;
-// Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
-constexpr double gain_that_counts = 1e-6;
+// Sceneries re-run for each budget of the frontier, those that promise most.
+constexpr std::size_t most_sceneries = 2;
 
 double sum_of(const std::vector<double>& values) {
     return std::accumulate(values.begin(), values.end(), 0.0);
@@ -50,316 +41,297 @@ class Planner {
   public:
     Planner(const HeatInputs& inputs, const Building& base, std::span<const Treatment> treatments,
             const Relight& relight, const PlanOptions& options)
-        : inputs_(inputs),
-          trial_inputs_{inputs.envelope, inputs.exchange, inputs.exposure,
-                        options.trial_surroundings != nullptr ? *options.trial_surroundings
-                                                              : inputs.surroundings,
-                        inputs.panes},
-          base_(base),
-          treatments_(treatments),
-          relight_(relight),
-          options_(options),
+        : options_(options),
           finishes_(allowed_finishes(inputs.envelope, treatments, options.untouched)),
-          runs_(inputs, base, treatments, finishes_, quick_relight_, options),
-          scale_(inputs.envelope.units.size(), 1.0) {}
+          question_{.inputs = inputs,
+                    .base = base,
+                    .treatments = treatments,
+                    .finishes = finishes_,
+                    .options = options_},
+          scenes_(question_, relight),
+          search_(scenes_, question_) {}
 
     Plan make() {
-        find_single_savings();
+        bare().find_single_savings();
         tell(0.5);
         Plan plan;
-        Choice best = settle(options_.budget, plan.predicted_saving);
+        WholeChoice best = search_.find(options_.budget, plan.predicted_saving);
         tell(0.6);
-        plan.swaps_run = exchange(best);
+        SurfacePlanner& surfaces = surfaces_of(best);
+        plan.swaps_run =
+            surfaces.exchange(best.finishes, options_.budget - scenes_.cost_of(best.built));
         tell(0.7);
-        scale_to(best);
+        surfaces.scale_to(best.finishes);
         std::vector<FrontierPoint> frontier = frontier_with(best);
         tell(0.9);
         // A plan of the frontier may be better than what the turns found.
         for (const FrontierPoint& point : frontier) {
-            if (point.cost <= options_.budget && runs_.burden(point.finishes) < runs_.burden(best))
-                best = point.finishes;
+            const WholeChoice whole{point.shades, point.finishes};
+            if (point.cost <= options_.budget && scenes_.judged(whole) < scenes_.judged(best))
+                best = whole;
         }
+        require_limits(bare().runs().limited(), scenes_.plan_run(best), question_.inputs.envelope,
+                       options_.budget);
         fill(plan, best);
-        if (options_.samples > 0) plan.confidence = confidence(best, plan.steps);
+        if (options_.samples > 0 && !wants_free_runs(options_.goal) && !options_.limits.any())
+            plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
         return plan;
     }
 
   private:
-    std::size_t unit_of(std::size_t finish) const {
-        return inputs_.envelope.surfaces[finishes_[finish].surface.index()].unit.index();
+    SurfacePlanner& bare() { return *scenes_.bare().surfaces; }
+    SurfacePlanner& surfaces_of(const WholeChoice& whole) {
+        return *scenes_.with(whole.built).surfaces;
     }
-    /// Upkeep is known and needs no scale.
-    double worth(std::size_t finish) const {
-        return alone_[finish] * scale_[unit_of(finish)] - upkeep(finish);
+    double saving(const WholeChoice& whole) const {
+        return scenes_.burden({}) - scenes_.burden(whole);
     }
-    std::vector<double> worths() const {
-        std::vector<double> worths(finishes_.size());
-        for (std::size_t f = 0; f < worths.size(); ++f) worths[f] = worth(f);
-        return worths;
-    }
-    double upkeep(std::size_t finish) const {
-        return options_.goal == PlanGoal::running_cost
-                   ? upkeep_over(finishes_[finish].upkeep_per_year, inputs_)
-                   : 0.0;
-    }
-    double promised(const Choice& choice) const {
-        double sum = 0;
-        for (const std::size_t f : choice) sum += worth(f);
-        return sum;
-    }
-    double alone(const Choice& choice) const {
-        double sum = 0;
-        for (const std::size_t f : choice) sum += alone_[f] - upkeep(f);
-        return sum;
-    }
-    double saving(const Choice& choice) const { return runs_.burden({}) - runs_.burden(choice); }
     void tell(double share) const {
         if (options_.progress) options_.progress(share);
     }
 
-    void find_single_savings() {
-        HeatOptions heat = options_.heat;
-        heat.keep_hours = heat.account = false;
-        heat.stop = options_.stop;
-        heat.progress = nullptr;
-        runs_.run({Choice{}});
-        const std::vector<double> before =
-            burdens_of(options_.goal, simulate(trial_inputs_, base_, heat, &trace_),
-                       options_.electricity_price_per_kwh);
-        std::vector<SurfaceId> changed;
-        for (const Finish& finish : finishes_) {
-            if (changed.empty() || changed.back() != finish.surface)
-                changed.push_back(finish.surface);
+    /// The plans for a budget that promise most, by scenery.
+    std::vector<WholeChoice> promising(double budget) {
+        std::vector<std::pair<double, WholeChoice>> all;
+        for (const Built& built : search_.planned()) {
+            const PlanScene& scene = scenes_.with(built);
+            if (scene.cost > budget) continue;
+            WholeChoice whole{built, scene.surfaces->choose(budget - scene.cost)};
+            all.emplace_back(saving({built, {}}) + scene.surfaces->promised(whole.finishes),
+                             std::move(whole));
         }
-        trials_.emplace(trial_inputs_, base_, trace_, changed);
-        alone_.assign(finishes_.size(), 0.0);
-        const KeptRuns kept(options_.store, trial_inputs_, base_, heat, "trial");
-        for_each_task(options_.threads, finishes_.size(), [&](std::size_t f) {
-            const Finish& finish = finishes_[f];
-            const Construction changed_to =
-                finished(base_.exposed[finish.surface.index()], finish, treatments_);
-            const auto [active, after] = kept.outcome({finish.surface, &changed_to}, [&] {
-                return trials_->run(finish.surface, changed_to, heat);
-            });
-            const std::vector<double> burdens =
-                burdens_of(options_.goal, after, options_.electricity_price_per_kwh);
-            for (std::size_t u = 0; u < burdens.size(); ++u) {
-                if (active.units[u]) alone_[f] += before[u] - burdens[u];
-            }
-        });
+        std::ranges::stable_sort(all,
+                                 [](const auto& a, const auto& b) { return a.first > b.first; });
+        std::vector<WholeChoice> most;
+        for (std::size_t i = 0; i < std::min(most_sceneries, all.size()); ++i)
+            most.push_back(std::move(all[i].second));
+        return most;
     }
 
-    BudgetChoice choose(double budget, bool scaled) const {
-        const PurchaseCosts& costs = runs_.costs();
-        std::vector<BudgetOption> options = costs.options();
-        for (std::size_t f = 0; f < options.size(); ++f)
-            options[f].worth = scaled ? worth(f) : alone_[f] - upkeep(f);
-        return choose_within(options, budget, costs.charges());
-    }
-
-    /// Single savings of each unit scaled to what the re-run says of them together.
-    void scale_to(const Choice& choice) {
-        const std::vector<double> before = runs_.burdens({});
-        std::vector<double> after = runs_.burdens(choice);
-        std::vector<double> parts(before.size(), 0.0);
-        for (const std::size_t f : choice) {
-            parts[unit_of(f)] += alone_[f];
-            after[unit_of(f)] -= upkeep(f);
+    std::vector<FrontierPoint> frontier_with(const WholeChoice& plan) {
+        double everything = 0;
+        for (const Built& built : search_.planned()) {
+            const Choice all =
+                scenes_.with(built).surfaces->choose(std::numeric_limits<double>::max());
+            everything = std::max(everything, scenes_.cost({built, all}));
         }
-        for (std::size_t u = 0; u < parts.size(); ++u) {
-            if (parts[u] <= 0) continue;
-            scale_[u] = std::clamp((before[u] - after[u]) / parts[u], least_scale, largest_scale);
-        }
-    }
-
-    Choice settle(double budget, double& predicted) {
-        Choice best;
-        std::set<Choice> seen;
-        for (int turn = 0; turn < most_turns; ++turn) {
-            const Choice choice = choose(budget, true).taken;
-            const double promise = promised(choice);
-            if (!seen.insert(choice).second) break;
-            runs_.run({choice});
-            if (turn == 0 || runs_.burden(choice) < runs_.burden(best)) {
-                best = choice;
-                predicted = promise;
-            }
-            scale_to(choice);
-        }
-        return best;
-    }
-
-    std::size_t exchange(Choice& best) {
-        std::size_t tried = 0;
-        for (int round = 0; round < most_exchanges; ++round) {
-            scale_to(best);
-            const std::vector<Choice> swaps = promising_exchanges(
-                best, options_.budget, worths(), finishes_, runs_.costs(), most_swaps);
-            const std::size_t before = runs_.n_runs();
-            runs_.run(swaps);
-            tried += runs_.n_runs() - before;
-            const Choice* better = nullptr;
-            double least = runs_.burden(best) - gain_that_counts * runs_.burden({});
-            for (const Choice& swap : swaps) {
-                if (runs_.burden(swap) >= least) continue;
-                least = runs_.burden(swap);
-                better = &swap;
-            }
-            if (better == nullptr) break;
-            best = *better;
-        }
-        return tried;
-    }
-
-    std::vector<FrontierPoint> frontier_with(const Choice& plan) {
-        const double everything =
-            runs_.cost(choose(std::numeric_limits<double>::max(), true).taken);
         std::vector<double> budgets = {options_.budget};
         const int n = std::max(1, options_.frontier_points);
         for (int i = 0; i <= n; ++i) budgets.push_back(everything * i / n);
         std::sort(budgets.begin(), budgets.end());
         budgets.erase(std::unique(budgets.begin(), budgets.end()), budgets.end());
 
-        std::vector<Choice> choices;
-        for (const double budget : budgets) choices.push_back(choose(budget, true).taken);
-        runs_.run(choices);
+        std::vector<std::vector<WholeChoice>> wholes;
+        std::map<Built, std::vector<Choice>> to_run;
+        for (const double budget : budgets) {
+            wholes.push_back(promising(budget));
+            for (const WholeChoice& whole : wholes.back())
+                to_run[whole.built].push_back(whole.finishes);
+        }
+        for (const auto& [built, choices] : to_run)
+            scenes_.with(built).surfaces->runs().run(choices);
         // What a smaller budget buys a larger one buys as well.
         std::vector<FrontierPoint> points;
-        Choice best;
+        WholeChoice best;
         for (std::size_t i = 0; i < budgets.size(); ++i) {
-            const auto take_if_better = [&](const Choice& choice) {
-                if (runs_.cost(choice) <= budgets[i] && runs_.burden(choice) < runs_.burden(best))
-                    best = choice;
+            const auto take_if_better = [&](const WholeChoice& whole) {
+                if (scenes_.cost(whole) <= budgets[i] &&
+                    scenes_.judged(whole) < scenes_.judged(best))
+                    best = whole;
             };
-            take_if_better(choices[i]);
+            for (const WholeChoice& whole : wholes[i]) take_if_better(whole);
             take_if_better(plan);
             points.push_back({.budget = budgets[i],
-                              .cost = runs_.cost(best),
-                              .call_out_cost = runs_.costs().call_out_cost(best),
-                              .burden = runs_.burden(best),
-                              .cooling_j = sum_of(runs_.response(best).cooling_j),
-                              .finishes = best});
+                              .cost = scenes_.cost(best),
+                              .call_out_cost = scenes_.call_out_cost(best),
+                              .burden = scenes_.burden(best),
+                              .cooling_j = sum_of(scenes_.response(best).cooling_j),
+                              .finishes = best.finishes,
+                              .shades = best.built,
+                              .meets_limits = scenes_.excess(best) <= 0});
         }
         return points;
     }
 
+    /// One purchase of a plan.
+    struct Purchase {
+        std::optional<std::size_t> shade;
+        std::size_t finish = 0;
+    };
+
+    /// Finishes in their order of work, each shade before the first of them that is worth less for
+    /// its cost.
+    std::vector<Purchase> in_order(const WholeChoice& whole) {
+        const SurfacePlanner& surfaces = surfaces_of(whole);
+        const std::vector<double> worths = surfaces.worths();
+        Built shades = whole.built;
+        const auto shade_worth = [&](std::size_t t) {
+            return scenes_.trials()[t].alone / scenes_.cost_of({t});
+        };
+        std::ranges::stable_sort(
+            shades, [&](std::size_t a, std::size_t b) { return shade_worth(a) > shade_worth(b); });
+        std::vector<Purchase> order;
+        auto next = shades.begin();
+        for (const std::size_t f :
+             order_of_work(whole.finishes, worths, finishes_, surfaces.runs().costs())) {
+            while (next != shades.end() && worths[f] < shade_worth(*next) * finishes_[f].cost)
+                order.push_back({.shade = *next++});
+            order.push_back({.shade = std::nullopt, .finish = f});
+        }
+        while (next != shades.end()) order.push_back({.shade = *next++});
+        return order;
+    }
+
     /// In the order of work; each step's figures by a whole re-run.
-    std::vector<PlanStep> in_order(const Choice& choice) {
-        const std::vector<std::size_t> order =
-            order_of_work(choice, worths(), finishes_, runs_.costs());
-        std::vector<Choice> so_far = {{}};
-        for (const std::size_t f : order) {
-            Choice more = so_far.back();
-            more.insert(std::lower_bound(more.begin(), more.end(), f), f);
+    std::vector<PlanStep> steps_of(const WholeChoice& whole) {
+        const std::vector<Purchase> order = in_order(whole);
+        std::vector<WholeChoice> so_far = {{}};
+        std::map<Built, std::vector<Choice>> to_run;
+        for (const Purchase& purchase : order) {
+            WholeChoice more = so_far.back();
+            std::vector<std::size_t>& list = purchase.shade ? more.built : more.finishes;
+            const std::size_t bought = purchase.shade.value_or(purchase.finish);
+            list.insert(std::lower_bound(list.begin(), list.end(), bought), bought);
+            to_run[more.built].push_back(more.finishes);
             so_far.push_back(std::move(more));
         }
-        runs_.run(so_far);
+        for (const auto& [built, choices] : to_run)
+            scenes_.with(built).surfaces->runs().run(choices);
         std::vector<PlanStep> steps;
-        for (std::size_t i = 0; i < order.size(); ++i) {
-            const Choice &now = so_far[i + 1], &before = so_far[i];
-            const auto saved = [&](PlanGoal goal) {
-                const double price = options_.electricity_price_per_kwh;
-                return sum_of(burdens_of(goal, runs_.response(before), price)) -
-                       sum_of(burdens_of(goal, runs_.response(now), price));
-            };
-            const Finish& finish = finishes_[order[i]];
-            const double calls =
-                runs_.costs().call_out_cost(now) - runs_.costs().call_out_cost(before);
-            steps.push_back({.finish = order[i],
-                             .saves = runs_.burden(before) - runs_.burden(now),
-                             .saves_cooling_j = saved(PlanGoal::cooling_energy),
-                             .saves_peak_w = saved(PlanGoal::peak_load),
-                             .saves_running = saved(PlanGoal::running_cost) -
-                                              upkeep_over(finish.upkeep_per_year, inputs_),
-                             .alone = alone_[order[i]] - upkeep(order[i]),
-                             .call_out_cost = calls,
-                             .cost = finish.cost + calls,
-                             .cost_so_far = runs_.cost(now)});
-        }
+        for (std::size_t i = 0; i < order.size(); ++i)
+            steps.push_back(step_of(order[i], so_far[i], so_far[i + 1]));
         return steps;
     }
 
-    PlanConfidence confidence(const Choice& best, const std::vector<PlanStep>& steps) {
-        scale_to(best);
-        ConfidenceQuestion question{.inputs = trial_inputs_,
-                                    .base = base_,
-                                    .treatments = treatments_,
+    PlanStep step_of(const Purchase& purchase, const WholeChoice& before, const WholeChoice& now) {
+        const auto saved = [&](PlanGoal goal) {
+            const PlanPrices& prices = bare().runs().prices();
+            return sum_of(burdens_of(goal, scenes_.plan_run(before), prices)) -
+                   sum_of(burdens_of(goal, scenes_.plan_run(now), prices));
+        };
+        const double calls = scenes_.call_out_cost(now) - scenes_.call_out_cost(before);
+        double own_cost = 0, own_upkeep = 0, alone = 0;
+        if (purchase.shade) {
+            const ShadeTrial& trial = scenes_.trials()[*purchase.shade];
+            own_cost = trial.cost;
+            own_upkeep = trial.upkeep_per_year;
+            alone = trial.alone;
+        } else {
+            own_cost = finishes_[purchase.finish].cost;
+            own_upkeep = finishes_[purchase.finish].upkeep_per_year;
+            alone = bare().alone(purchase.finish) - bare().counted(purchase.finish);
+        }
+        return {.finish = purchase.finish,
+                .shade = purchase.shade,
+                .saves = scenes_.burden(before) - scenes_.burden(now),
+                .saves_cooling_j = saved(PlanGoal::cooling_energy),
+                .saves_peak_w = saved(PlanGoal::peak_load),
+                .saves_running =
+                    saved(PlanGoal::running_cost) - upkeep_over(own_upkeep, question_.inputs),
+                .alone = alone,
+                .call_out_cost = calls,
+                .cost = own_cost + calls,
+                .cost_so_far = scenes_.cost(now)};
+    }
+
+    PlanConfidence confidence(const WholeChoice& best, const std::vector<PlanStep>& steps) {
+        SurfacePlanner& surfaces = surfaces_of(best);
+        surfaces.scale_to(best.finishes);
+        ConfidenceQuestion question{.inputs = surfaces.trial_inputs(),
+                                    .base = surfaces.question().base,
+                                    .treatments = question_.treatments,
                                     .finishes = finishes_,
-                                    .costs = runs_.costs(),
-                                    .alone = alone_,
-                                    .plan = best,
-                                    .budget = options_.budget,
+                                    .costs = surfaces.runs().costs(),
+                                    .alone = {},
+                                    .plan = best.finishes,
+                                    .budget = options_.budget - scenes_.cost_of(best.built),
                                     .goal = options_.goal,
-                                    .electricity_price_per_kwh = options_.electricity_price_per_kwh,
+                                    .prices = surfaces.runs().prices(),
                                     .spread = options_.spread,
                                     .samples = options_.samples,
                                     .heat = options_.heat,
                                     .threads = options_.threads,
                                     .stop = options_.stop};
         for (std::size_t f = 0; f < finishes_.size(); ++f) {
-            question.scale.push_back(scale_[unit_of(f)]);
-            question.upkeep.push_back(upkeep(f));
+            question.alone.push_back(surfaces.alone(f));
+            question.scale.push_back(surfaces.scale_of(f));
+            question.counted.push_back(surfaces.counted(f));
         }
         PlanConfidence found = confidence_of(question);
+        if (found.samples == 0) return found;
         std::vector<double> in_order;
         for (const PlanStep& step : steps) {
-            const auto at = std::ranges::lower_bound(best, step.finish) - best.begin();
-            in_order.push_back(found.stays[static_cast<std::size_t>(at)]);
+            if (step.shade) {
+                in_order.push_back(std::numeric_limits<double>::quiet_NaN());
+                continue;
+            }
+            const auto at = std::ranges::lower_bound(best.finishes, step.finish);
+            in_order.push_back(found.stays[static_cast<std::size_t>(at - best.finishes.begin())]);
         }
         found.stays = std::move(in_order);
         return found;
     }
 
-    void fill(Plan& plan, const Choice& best) {
-        plan.goal = options_.goal;
-        plan.budget = options_.budget;
-        plan.cost = runs_.cost(best);
-        plan.call_out_cost = runs_.costs().call_out_cost(best);
-        plan.upkeep_per_year = runs_.costs().upkeep_per_year(best);
-        plan.upkeep_over_period = upkeep_over(plan.upkeep_per_year, inputs_);
-        plan.calls = runs_.costs().call_outs_paid(best);
-        plan.steps = in_order(best);
-        plan.burden_before = runs_.burden({});
-        plan.burden_after = runs_.burden(best);
-        PlanRuns anew(inputs_, base_, treatments_, finishes_, relight_, options_, "light anew");
-        anew.run({best});
-        plan.burden_checked = anew.burden(best);
-        bool any = false;
-        for (const auto& [choice, response] : runs_.all()) {
-            const double parts = alone(choice);
-            if (parts <= 0 || runs_.cost(choice) > size_that_counts * options_.budget) continue;
-            const double share = saving(choice) / parts - 1;
-            plan.helping_share = any ? std::max(plan.helping_share, share) : share;
-            any = true;
+    /// The largest share by which a plan saved more than its parts alone; below 0 where none did.
+    double helping_share() const {
+        double most = -std::numeric_limits<double>::infinity();
+        for (const auto& [built, scene] : scenes_.all()) {
+            for (const auto& [finishes, response] : scene.surfaces->runs().all()) {
+                const WholeChoice whole{built, finishes};
+                const double parts = search_.alone_together(whole);
+                if (parts <= 0 || scenes_.cost(whole) > size_that_counts * options_.budget)
+                    continue;
+                most = std::max(most, saving(whole) / parts - 1);
+            }
         }
-        plan.most_saving =
-            choose(options_.budget, false).most_worth * (1 + std::max(0.0, plan.helping_share));
-        plan.most_saving = std::max(plan.most_saving, plan.saving());
-        plan.plans_run = runs_.n_runs();
-        plan.before = runs_.response({});
-        plan.after = runs_.response(best);
-        for (std::size_t f = 0; f < finishes_.size(); ++f)
-            plan.alone.push_back(alone_[f] - upkeep(f));
-        plan.finishes = finishes_;
+        return std::isfinite(most) ? most : 0;
     }
 
-    const HeatInputs& inputs_;
-    const HeatInputs trial_inputs_;
-    const Building& base_;
-    std::span<const Treatment> treatments_;
-    const Relight& relight_;
+    double burden_with_light_anew(const WholeChoice& whole) {
+        const PlanScene& scene = scenes_.with(whole.built);
+        const SurfaceQuestion& question = scene.surfaces->question();
+        PlanRuns anew({question.inputs, question.base, question.treatments, finishes_,
+                       *scene.relight, options_, "light anew"});
+        anew.run({whole.finishes});
+        return anew.burden(whole.finishes) + scenes_.counted(whole.built);
+    }
+
+    void fill(Plan& plan, const WholeChoice& best) {
+        plan.goal = options_.goal;
+        plan.budget = options_.budget;
+        plan.cost = scenes_.cost(best);
+        plan.calls = scenes_.call_outs(best);
+        plan.call_out_cost = scenes_.call_out_cost(best);
+        plan.upkeep_per_year = scenes_.upkeep_per_year(best);
+        plan.upkeep_over_period = upkeep_over(plan.upkeep_per_year, question_.inputs);
+        plan.steps = steps_of(best);
+        plan.burden_before = scenes_.burden({});
+        plan.burden_after = scenes_.burden(best);
+        plan.burden_checked = burden_with_light_anew(best);
+        plan.helping_share = helping_share();
+        plan.most_saving =
+            search_.most_alone(options_.budget) * (1 + std::max(0.0, plan.helping_share));
+        plan.most_saving = std::max(plan.most_saving, plan.saving());
+        for (const auto& [built, scene] : scenes_.all())
+            plan.plans_run += scene.surfaces->runs().n_runs();
+        plan.before = scenes_.response({});
+        plan.after = scenes_.response(best);
+        plan.too_hot_before = scenes_.plan_run({}).too_hot;
+        plan.too_hot_after = scenes_.plan_run(best).too_hot;
+        for (std::size_t f = 0; f < finishes_.size(); ++f)
+            plan.alone.push_back(bare().alone(f) - bare().counted(f));
+        plan.finishes = finishes_;
+        plan.shade_trials = scenes_.trials();
+        plan.shades = best.built;
+    }
+
     const PlanOptions& options_;
-    std::vector<Finish> finishes_;
-    Trace trace_;  // of the base, by trial_inputs_
-    std::optional<SurfaceTrials> trials_;
-    Relight quick_relight_ = [this](std::span<const double> reflectance) {
-        return trials_->light_with(reflectance);
-    };
-    PlanRuns runs_;
-    std::vector<double> alone_;  // #finishes
-    std::vector<double> scale_;  // #units
+    const std::vector<Finish> finishes_;
+    const SurfaceQuestion question_;
+    PlanScenes scenes_;
+    ShadeSearch search_;
 };
 
 void check(const PlanOptions& options) {
@@ -370,6 +342,21 @@ void check(const PlanOptions& options) {
     require(
         std::isfinite(options.electricity_price_per_kwh) && options.electricity_price_per_kwh >= 0,
         "electricity price", options.electricity_price_per_kwh);
+    require(std::isfinite(options.discounting.rate) && options.discounting.rate >= 0,
+            "discount rate", options.discounting.rate);
+    require(
+        std::isfinite(options.discounting.horizon_years) && options.discounting.horizon_years >= 0,
+        "horizon in years", options.discounting.horizon_years);
+    for (const PlannedShade& shade : options.shades) validate(shade);
+    for (const auto& [what, limit] :
+         {std::pair("limit of the plant", options.limits.plant_w),
+          std::pair("limit of cooling", options.limits.cooling_j_m2),
+          std::pair("limit of time too hot", options.limits.hours_too_hot_h)}) {
+        if (limit) require(std::isfinite(*limit) && *limit >= 0, what, *limit);
+    }
+    const bool looks_free = wants_free_runs(options.goal) || options.limits.hours_too_hot_h;
+    NOONSHELL_CHECK_EQ(looks_free && options.daily_limit_c.empty(), false);
+    NOONSHELL_CHECK_EQ(options.shades.empty() || options.yard != nullptr, true);
 }
 
 }  // namespace

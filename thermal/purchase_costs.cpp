@@ -8,7 +8,7 @@
 namespace noonshell {
 
 PurchaseCosts::PurchaseCosts(const Envelope& envelope, std::span<const Treatment> treatments,
-                             const std::vector<Finish>& finishes)
+                             const std::vector<Finish>& finishes, std::span<const CallOut> paid)
     : finishes_(finishes), call_outs_of_(finishes.size()) {
     std::map<std::pair<std::size_t, std::string>, std::size_t> known;
     for (std::size_t f = 0; f < finishes.size(); ++f) {
@@ -17,8 +17,13 @@ PurchaseCosts::PurchaseCosts(const Envelope& envelope, std::span<const Treatment
             if (treatments[t].call_out.empty()) continue;
             const auto [at, is_new] =
                 known.emplace(std::pair(unit.index(), treatments[t].call_out), call_outs_.size());
-            if (is_new)
-                call_outs_.push_back({unit, treatments[t].call_out, treatments[t].call_out_cost});
+            if (is_new) {
+                const bool is_paid = std::ranges::any_of(paid, [&](const CallOut& call_out) {
+                    return call_out.unit == unit && call_out.kind == treatments[t].call_out;
+                });
+                call_outs_.push_back(
+                    {unit, treatments[t].call_out, is_paid ? 0 : treatments[t].call_out_cost});
+            }
             call_outs_of_[f].push_back(at->second);
         }
         std::vector<std::size_t>& list = call_outs_of_[f];

@@ -25,8 +25,9 @@ struct CallOut {
 /// Everything given must outlive it.
 class PurchaseCosts {
   public:
+    /// Call-outs in `paid`, by unit and kind, cost nothing more.
     PurchaseCosts(const Envelope& envelope, std::span<const Treatment> treatments,
-                  const std::vector<Finish>& finishes);
+                  const std::vector<Finish>& finishes, std::span<const CallOut> paid = {});
 
     /// All call-outs that any purchase may ask for.
     const std::vector<CallOut>& call_outs() const { return call_outs_; }

@@ -187,8 +187,8 @@ class EndTrials {
     std::unique_ptr<TrialGround> ground_of(Variation variation) const {
         auto ground = std::make_unique<TrialGround>(question_.inputs, days_, std::move(variation));
         ground->before = burdens_of(
-            question_.goal, simulate(ground->inputs, ground->at.base, heat_, &ground->trace),
-            question_.electricity_price_per_kwh);
+            question_.goal, {simulate(ground->inputs, ground->at.base, heat_, &ground->trace)},
+            question_.prices);
         if (middle_) {
             ground->trials.emplace(ground->inputs, ground->at.base, ground->trace,
                                    *middle_->trials);
@@ -215,7 +215,7 @@ class EndTrials {
                 finished(ground.at.base.exposed[finish.surface.index()], finish, treatments),
                 heat_);
             const std::vector<double> burdens =
-                burdens_of(question_.goal, after, question_.electricity_price_per_kwh);
+                burdens_of(question_.goal, {after}, question_.prices);
             for (std::size_t u = 0; u < burdens.size(); ++u) {
                 if (active.units[u] != 0) saved[f] += ground.before[u] - burdens[u];
             }
@@ -287,7 +287,8 @@ std::vector<UncertainInput> uncertain_inputs(const ConfidenceQuestion& question)
          {UncertainKind::wind, UncertainKind::leakage, UncertainKind::sky})
         add(kind);
     if (!question.costs.call_outs().empty()) add(UncertainKind::call_out_price);
-    if (question.goal == PlanGoal::running_cost) add(UncertainKind::electricity_price);
+    if (question.goal == PlanGoal::running_cost || question.goal == PlanGoal::present_value)
+        add(UncertainKind::electricity_price);
     return inputs;
 }
 

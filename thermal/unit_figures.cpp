@@ -18,13 +18,13 @@ std::vector<double> daily_means_c(std::span<const double> dry_bulb_c) {
     return means;
 }
 
+}  // namespace
+
 std::vector<double> adaptive_limits_c(const Weather& weather, AdaptiveModel model) {
     std::vector<double> limits = running_mean_outdoor_c(daily_means_c(weather.dry_bulb_c));
     for (double& limit : limits) limit = adaptive_upper_limit_c(model, limit);
     return limits;
 }
-
-}  // namespace
 
 std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response& free,
                                       const Weather& weather, AdaptiveModel comfort) {

@@ -22,6 +22,9 @@ struct UnitFigures {
     HeatStress heat_stress;  ///< without cooling
 };
 
+/// Adaptive limits of comfort without cooling, one for each whole day [C].
+std::vector<double> adaptive_limits_c(const Weather& weather, AdaptiveModel model);
+
 /// `with_plant` is the run of a building, `free` the one of free_running() of it. The adaptive
 /// limit (comfort.hpp) is held at the end of its range on days beyond it. #units.
 std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response& free,

@@ -125,6 +125,146 @@ TEST(PlanRun, TellsHowSureItIs) {
     }
 }
 
+const std::string dear_coat_toml =
+    "[[treatment]]\nname = \"dear\"\nkind = \"coating\"\ncost_per_m2 = 1e6\n";
+
+/// The figures of a plan that builds a shade are those of a run of the site with that shade.
+TEST(PlanRun, AShadeSavesWhatARunOfTheSiteWithItSays) {
+    const Folder folder;
+    const std::string site = write_site(
+        folder, hot_site_toml() + dear_coat_toml +
+                    "[[planned_shade]]\nname = \"canopy\"\nkind = \"roof\"\nover = [\"*\"]\n"
+                    "reach_m = [0, 1]\nheight_m = 0.5\nsizes = 2\ncost_per_m2 = 20\n"
+                    "cost_per_piece = 100\n");
+    const json plan = plan_for(folder, site, "2000");
+    ASSERT_EQ(plan["chosen"].size(), 1u);
+    const json& bought = plan["chosen"][0];
+    EXPECT_EQ(bought["surface"], "canopy");
+    const json& shade = bought["shade"];
+    EXPECT_EQ(shade["kind"], "shade roof");
+    const double reach_m = shade["reach_m"];
+    // The rectangle about two units of 6.058 by 2.438 m, 20 mm apart.
+    const double area_m2 = (6.058 + 2 * reach_m) * (2 * 2.438 + 0.02 + 2 * reach_m);
+    EXPECT_NEAR(bought["area_m2"], area_m2, 1e-6);
+    EXPECT_NEAR(bought["cost"], 100 + 20 * area_m2, 1e-6);
+    EXPECT_GT(plan["saved_kwh"], 0);
+    EXPECT_GE(plan["shade_trials"].size(), 2u);
+
+    const std::string built = folder.write(
+        "built.toml", hot_site_toml() +
+                          "[[shade_roof]]\nname = \"canopy\"\nover = [\"*\"]\nheight_m = 0.5\n"
+                          "overhang_m = " +
+                          std::to_string(reach_m) + "\n");
+    const Outcome outcome = run_program({"run", built, "--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const json run = json::parse(outcome.out);
+    for (std::size_t u = 0; u < 2; ++u) {
+        const double planned = plan["after"]["units"][u]["cooling_kwh"];
+        EXPECT_NEAR(run["units"][u]["cooling_kwh"], planned, 1e-4 * planned);
+        EXPECT_LT(planned, plan["before"]["units"][u]["cooling_kwh"]);
+    }
+    const Outcome inspected =
+        run_program({"inspect", (folder / "site-results/coloured.step").string(), "--json"});
+    ASSERT_EQ(inspected.status, 0) << inspected.err;
+    EXPECT_NE(inspected.out.find("\"canopy\""), std::string::npos);
+}
+
+TEST(PlanRun, APlannedShadeThatIsNoneIsTold) {
+    const Folder folder;
+    const std::string head = "[[planned_shade]]\nname = \"brow\"\n";
+    const std::string wall = head + "kind = \"overhang\"\nwalls = [\"*/wall-s\"]\n";
+    const std::string price = "cost_per_m2 = 5\n";
+    for (const std::string& table :
+         {head + price, head + "kind = \"tent\"\n" + price, wall + price, wall + "reach_m = 1\n",
+          wall + "reach_m = 0\n" + price, wall + "reach_m = [2, 1]\n" + price,
+          wall + "reach_m = [1, 2, 3]\n" + price, wall + "reach_m = 1\nheight_m = 2\n" + price,
+          wall + "reach_m = 1\ncost_per_m2 = 0\n",
+          wall + "reach_m = 1\ncall_out_cost = 3\n" + price,
+          wall + "reach_m = 1\nsizes = 1\n" + price,
+          wall + "reach_m = 1\n" + price + wall + "reach_m = 1\n" + price,
+          head + "kind = \"roof\"\nreach_m = 1\n" + price,
+          head + "kind = \"fin\"\nwalls = [\"nowhere\"]\nreach_m = 1\n" + price}) {
+        const std::string site = write_site(folder, hot_site_toml() + table);
+        const Outcome outcome = run_program({"plan", site, "--budget", "9"});
+        EXPECT_EQ(outcome.status, 3) << table;
+        EXPECT_NE(outcome.err.find("expected"), std::string::npos) << outcome.err;
+        EXPECT_NE(outcome.err.find("site.toml"), std::string::npos) << outcome.err;
+    }
+}
+
+/// A design day stands for every day of the year: its bill, 365 times, for the years of the
+/// horizon.
+TEST(PlanRun, PresentValueIsTheBillOfManyYears) {
+    const Folder folder;
+    const std::string site =
+        write_site(folder, hot_site_toml() +
+                               "[plan]\ngoal = \"present_value\"\nhorizon_years = 12\n"
+                               "discount_rate_percent = 0\nelectricity_price_per_kwh = 0.5\n");
+    const json plan = plan_for(folder, site, "1500");
+    EXPECT_EQ(plan["goal"], "present value of costs");
+    double electricity_kwh = 0;
+    for (const json& unit : plan["before"]["units"])
+        electricity_kwh += unit["electricity_kwh"].get<double>();
+    EXPECT_NEAR(plan["before"]["goal_cost"], electricity_kwh * 365 * 12 * 0.5,
+                1e-6 * plan["before"]["goal_cost"].get<double>());
+    EXPECT_FALSE(plan["chosen"].empty());
+}
+
+TEST(PlanRun, TooHotWithoutCoolingIsWhatARunTells) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml() + "[plan]\ngoal = \"too_hot\"\n");
+    const json plan = plan_for(folder, site, "1500");
+    const Outcome outcome = run_program({"run", site, "--json"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const json run = json::parse(outcome.out);
+    double sum = 0;
+    for (std::size_t u = 0; u < 2; ++u) {
+        const json& before = plan["before"]["units"][u];
+        EXPECT_NEAR(before["hours_too_hot_h"], run["units"][u]["hours_too_hot_h"], 1e-6);
+        sum += before["too_hot_kh"].get<double>();
+        EXPECT_LT(plan["after"]["units"][u]["too_hot_kh"], before["too_hot_kh"]);
+    }
+    EXPECT_NEAR(plan["before"]["goal_kh"], sum, 1e-6 * sum);
+    EXPECT_GT(plan["saved_kh"], 0);
+}
+
+TEST(PlanRun, LimitsAreMetOrWhatIsReachableIsTold) {
+    const Folder folder;
+    const auto with_limit = [&](double kw) {
+        return write_site(
+            folder, hot_site_toml() + "[plan]\nplant_limit_kw = " + std::to_string(kw) + "\n");
+    };
+    const json plan = plan_for(folder, with_limit(1000), "1500");
+    double before_w = 0, after_w = 0;
+    for (std::size_t u = 0; u < 2; ++u) {
+        before_w = std::max<double>(before_w, plan["before"]["units"][u]["needed_capacity_w"]);
+        after_w = std::max<double>(after_w, plan["after"]["units"][u]["needed_capacity_w"]);
+    }
+    ASSERT_LT(after_w, 0.95 * before_w);
+    const double between_kw = (0.3 * before_w + 0.7 * after_w) / 1000;
+    const json limited = plan_for(folder, with_limit(between_kw), "1500");
+    for (const json& unit : limited["after"]["units"])
+        EXPECT_LE(unit["needed_capacity_w"], 1000 * between_kw);
+    EXPECT_FALSE(limited["frontier"][0]["meets_limits"]);
+    const Outcome outcome = run_program({"plan", with_limit(0.1), "--budget", "1500"});
+    EXPECT_EQ(outcome.status, 3);
+    EXPECT_NE(outcome.err.find("plant_limit_kw"), std::string::npos) << outcome.err;
+    EXPECT_NE(outcome.err.find("best plan found"), std::string::npos) << outcome.err;
+}
+
+TEST(PlanRun, PricesThatNobodyGaveAreCalledInvented) {
+    const Folder folder;
+    const auto warned = [&](const std::string& more) {
+        const json plan = plan_for(folder, write_site(folder, hot_site_toml() + more), "0");
+        return std::any_of(plan["warnings"].begin(), plan["warnings"].end(),
+                           [](const json& w) { return w["code"] == "invented-prices"; });
+    };
+    EXPECT_TRUE(warned(""));
+    EXPECT_TRUE(warned("[plan]\nelectricity_price_per_kwh = 0.2\n"));
+    EXPECT_TRUE(warned(dear_coat_toml));
+    EXPECT_FALSE(warned(dear_coat_toml + "[plan]\nelectricity_price_per_kwh = 0.2\n"));
+}
+
 TEST(PlanRun, RulesThatContradictAreTold) {
     const Folder folder;
     const std::string coat =

@@ -57,7 +57,7 @@ test("inspect --json, against an earlier version too", () => {
     fits("inspection", output("inspect", model, "--json", "--against", model));
 });
 
-for (const goal of ["cooling_energy", "running_cost", "peak_load"]) {
+for (const goal of ["cooling_energy", "running_cost", "peak_load", "present_value", "too_hot"]) {
     test(`plan.json for ${goal}`, () => {
         const file = site('[[treatment]]\nname = "white"\nkind = "coating"\nsurfaces = ["bunk-1/*"]\ncost_per_m2 = 10\nnew_reflectance = 0.8\naged_reflectance = 0.6\n');
         const plan = output("plan", file, "--budget", "300", "--goal", goal, "--json", "--quiet", "--fast", "--out", join(folder, "plan"));
@@ -68,6 +68,13 @@ for (const goal of ["cooling_energy", "running_cost", "peak_load"]) {
         refuses("plan", { ...plan, more: 1 });
     });
 }
+
+test("plan.json with shades", () => {
+    const file = site('[[planned_shade]]\nname = "brow"\nkind = "roof"\nover = ["office"]\nreach_m = [0.5, 1]\nsizes = 2\ncost_per_m2 = 0.1\n');
+    const plan = output("plan", file, "--budget", "300", "--json", "--quiet", "--fast", "--out", join(folder, "shaded"));
+    fits("plan", plan);
+    assert.ok(plan.chosen.some((item) => item.shade));
+});
 
 test("documents with a fault are refused", () => {
     const changed = (document, change) => {

@@ -112,6 +112,90 @@ TEST(BudgetChoice, WithChargesEqualsEnumeration) {
     }
 }
 
+/// Options that lose to each other when both are taken: all subsets, at most one of a group.
+TEST(BudgetChoice, WithPairsEqualsEnumeration) {
+    std::mt19937 random(5);
+    std::uniform_real_distribution<double> unit(0, 1);
+    for (int trial = 0; trial < 60; ++trial) {
+        constexpr std::size_t n_groups = 5, per_group = 2;
+        std::vector<BudgetOption> options;
+        for (std::size_t g = 0; g < n_groups; ++g) {
+            for (std::size_t k = 0; k < per_group; ++k)
+                options.push_back({g, std::round(50 * unit(random)), 1e9 * unit(random)});
+        }
+        std::vector<BudgetPair> pairs;
+        for (std::size_t a = 0; a < options.size(); ++a) {
+            for (std::size_t b = 0; b < options.size(); ++b) {
+                if (options[a].group != options[b].group && unit(random) < 0.4)
+                    pairs.push_back({a, b, 0.7e9 * unit(random)});
+            }
+        }
+        const double budget = std::round(200 * unit(random));
+        double best = 0;
+        for (unsigned bits = 0; bits < 1u << options.size(); ++bits) {
+            std::vector<int> of_group(n_groups, 0);
+            double cost = 0, worth = 0;
+            bool may = true;
+            for (std::size_t i = 0; i < options.size(); ++i) {
+                if ((bits >> i & 1u) == 0) continue;
+                may = may && ++of_group[options[i].group] == 1;
+                cost += options[i].cost;
+                worth += options[i].worth;
+            }
+            for (const BudgetPair& pair : pairs) {
+                if ((bits >> pair.option & 1u) != 0 && (bits >> pair.other & 1u) != 0)
+                    worth -= pair.lost;
+            }
+            if (may && cost <= budget) best = std::max(best, worth);
+        }
+        const BudgetChoice choice = choose_within(options, budget, {}, 0, pairs);
+        EXPECT_NEAR(choice.worth, best, 1e-6 * best) << "trial " << trial;
+        EXPECT_GE(choice.most_worth, best * (1 - 1e-9)) << "trial " << trial;
+        EXPECT_LE(choice.cost, budget);
+        EXPECT_DOUBLE_EQ(choice.worth, worth_with_pairs(choice.taken, options, {}, pairs));
+    }
+}
+
+/// What has to be gained comes first: all subsets, those that leave least of the demand, then the
+/// most worth among them.
+TEST(BudgetChoice, WithADemandEqualsEnumeration) {
+    std::mt19937 random(9);
+    std::uniform_real_distribution<double> unit(0, 1);
+    for (int trial = 0; trial < 40; ++trial) {
+        std::vector<BudgetOption> options;
+        BudgetDemand demand{.gains = {}, .wanted = 100};
+        for (std::size_t g = 0; g < 10; ++g) {
+            options.push_back({g, std::round(50 * unit(random)), unit(random) - 0.2});
+            demand.gains.emplace_back(g, 60 * (unit(random) - 0.2));
+        }
+        const double budget = std::round(200 * unit(random));
+        double least_left = 1, best = 0;
+        for (unsigned bits = 0; bits < 1u << options.size(); ++bits) {
+            double cost = 0, worth = 0, gained = 0;
+            for (std::size_t i = 0; i < options.size(); ++i) {
+                if ((bits >> i & 1u) == 0) continue;
+                cost += options[i].cost;
+                worth += options[i].worth;
+                gained += demand.gains[i].second;
+            }
+            if (cost > budget) continue;
+            const double left = std::max(0.0, 1 - gained / demand.wanted);
+            if (bits == 0 || left < least_left - 1e-9) {
+                least_left = left;
+                best = worth;
+            } else if (left <= least_left + 1e-9) {
+                best = std::max(best, worth);
+            }
+        }
+        const BudgetChoice choice = choose_within(options, budget, {}, 0, {}, {{demand}});
+        double gained = 0;
+        for (const std::size_t i : choice.taken) gained += demand.gains[i].second;
+        EXPECT_NEAR(std::max(0.0, 1 - gained / demand.wanted), least_left, 1e-6) << trial;
+        EXPECT_NEAR(choice.worth, best, 1e-6) << trial;
+        EXPECT_LE(choice.cost, budget);
+    }
+}
+
 TEST(BudgetChoice, ChargesNeverBreakTheBudgetByACent) {
     const std::vector<BudgetCharge> charge = {{0.1}};
     std::vector<BudgetOption> options;

@@ -77,7 +77,7 @@ struct Case {
             .budget = budget};
         question.heat.warm_up_days = 3;
         question.scale.assign(finishes.size(), 1.0);
-        question.upkeep.assign(finishes.size(), 0.0);
+        question.counted.assign(finishes.size(), 0.0);
         auto options = costs.options();
         for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = question.alone[f];
         question.plan = choose_within(options, budget).taken;

@@ -14,6 +14,7 @@
 #include "tests/support/row_of_units.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
+#include "thermal/unit_figures.hpp"
 
 namespace noonshell {
 namespace {
@@ -36,6 +37,10 @@ std::vector<Treatment> coat_and_wrap(const std::vector<std::string>& surfaces,
     return {white, wrap};
 }
 
+std::vector<double> limits_of_row() {
+    return adaptive_limits_c(weather_of_row(), AdaptiveModel::en_16798_category_2);
+}
+
 Plan plan_of(const Row& row, const std::vector<Treatment>& treatments, double budget,
              PlanGoal goal = PlanGoal::cooling_energy, unsigned threads = 0) {
     PlanOptions options;
@@ -44,6 +49,7 @@ Plan plan_of(const Row& row, const std::vector<Treatment>& treatments, double bu
     options.threads = threads;
     options.frontier_points = 8;
     options.trial_surroundings = &row.around_in_long_steps;
+    if (wants_free_runs(goal)) options.daily_limit_c = limits_of_row();
     return make_plan(
         row.inputs(), row.building, treatments,
         [&](std::span<const double>) { return row.exposure; }, options);
@@ -58,6 +64,7 @@ double least_burden(const Row& row, const std::vector<Treatment>& treatments, do
                     PlanGoal goal) {
     PlanOptions options;
     options.goal = goal;
+    if (wants_free_runs(goal)) options.daily_limit_c = limits_of_row();
     const std::vector<Finish> finishes = finishes_of(row.envelope, treatments);
     const HeatInputs inputs = row.inputs();
     Trace trace;
@@ -70,7 +77,7 @@ double least_burden(const Row& row, const std::vector<Treatment>& treatments, do
     const Relight relight = [&](std::span<const double> reflectance) {
         return trials.light_with(reflectance);
     };
-    PlanRuns runs(inputs, row.building, treatments, finishes, relight, options);
+    PlanRuns runs({inputs, row.building, treatments, finishes, relight, options});
     std::vector<Choice> all = {{}};
     for (std::size_t f = 0; f < finishes.size(); ++f) {
         const std::size_t n = all.size();
@@ -94,8 +101,8 @@ TEST(Planner, EqualsEnumerationOrItsBoundHolds) {
     const Row row;
     // Three roofs and one wall of the middle unit with three finishes each: 256 plans.
     const auto treatments = coat_and_wrap({"*/roof*", "middle/wall-s"});
-    for (const PlanGoal goal :
-         {PlanGoal::cooling_energy, PlanGoal::running_cost, PlanGoal::peak_load}) {
+    for (const PlanGoal goal : {PlanGoal::cooling_energy, PlanGoal::running_cost,
+                                PlanGoal::peak_load, PlanGoal::present_value, PlanGoal::too_hot}) {
         for (const double budget : {150.0, 400.0, 900.0, 1500.0, 2500.0}) {
             const Plan plan = plan_of(row, treatments, budget, goal);
             const double best = plan.burden_before - least_burden(row, treatments, budget, goal);
@@ -200,6 +207,39 @@ TEST(Planner, UpkeepCountsInTheRunningCost) {
     EXPECT_NEAR(plain.saving() - kept.saving(), 0.3 * area_m2 * 2 / 365, 1e-9);
     treatments[0].upkeep_per_m2_year = 1000;
     EXPECT_TRUE(plan_of(row, treatments, 2000, PlanGoal::running_cost).steps.empty());
+}
+
+/// Over a horizon a purchase has to pay for itself, call-outs included: what is dearer than all
+/// electricity is never bought, and what costs next to nothing saves the annuity of its
+/// electricity.
+TEST(Planner, ThePresentValueCountsWhatIsBought) {
+    const Row row;
+    auto treatments = coat_and_wrap({"*/roof*"}, 1e-6);
+    treatments.resize(1);
+    treatments[0].life_years = 100;
+    const Plan cheap = plan_of(row, treatments, 1e9, PlanGoal::present_value);
+    ASSERT_EQ(cheap.steps.size(), 3u);
+    const double electricity_kwh = (std::accumulate(cheap.before.cooling_electricity_j.begin(),
+                                                    cheap.before.cooling_electricity_j.end(), 0.0) -
+                                    std::accumulate(cheap.after.cooling_electricity_j.begin(),
+                                                    cheap.after.cooling_electricity_j.end(), 0.0) +
+                                    std::accumulate(cheap.before.heating_electricity_j.begin(),
+                                                    cheap.before.heating_electricity_j.end(), 0.0) -
+                                    std::accumulate(cheap.after.heating_electricity_j.begin(),
+                                                    cheap.after.heating_electricity_j.end(), 0.0)) /
+                                   3.6e6;
+    double annuity = 0;
+    for (int year = 1; year <= 20; ++year) annuity += std::pow(1.05, -year);
+    EXPECT_NEAR(cheap.saving(), electricity_kwh * 0.2 * 365 / 2 * annuity - cheap.cost,
+                1e-6 * cheap.saving());
+    // Three quarters of that for a call-out at each of the three units.
+    treatments[0].call_out = "crane";
+    treatments[0].call_out_cost = 0.25 * cheap.saving();
+    const Plan called = plan_of(row, treatments, 1e9, PlanGoal::present_value);
+    EXPECT_NEAR(called.saving(), 0.25 * cheap.saving(), 1e-3 * cheap.saving());
+    EXPECT_GE(called.most_saving, called.saving());
+    treatments[0].call_out_cost = cheap.saving();
+    EXPECT_TRUE(plan_of(row, treatments, 1e9, PlanGoal::present_value).steps.empty());
 }
 
 TEST(Planner, LeavesAloneWhatMayNotBeTouched) {

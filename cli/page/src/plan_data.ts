@@ -2,7 +2,7 @@
 import type { Quantity } from "./units";
 
 /// The goal's figure stands under a key that ends in its unit.
-type OfGoal<Name extends string> = Partial<Record<`${Name}_kwh` | `${Name}_cost` | `${Name}_w`, number>>;
+type OfGoal<Name extends string> = Partial<Record<`${Name}_kwh` | `${Name}_cost` | `${Name}_w` | `${Name}_kh`, number>>;
 
 export interface PlanUnit {
     id: string;
@@ -24,6 +24,8 @@ export interface Purchase extends OfGoal<"alone_saves"> {
     saves_peak_w: number;
     saves_running_cost: number;
     why: string;
+    /// What is built, where the purchase is a shade and no treatment.
+    shade: { name: string; kind: string; reach_m: number; height_m: number | null; pieces: number } | null;
 }
 
 export interface Candidate extends OfGoal<"alone_saves"> {
@@ -43,7 +45,7 @@ export interface FrontierPoint extends OfGoal<"goal"> {
 }
 
 export interface Plan extends OfGoal<"saved"> {
-    goal: "cooling energy" | "running cost" | "peak load";
+    goal: "cooling energy" | "running cost" | "peak load" | "present value of costs" | "degree-hours too hot";
     budget: number;
     spent: number;
     currency: string;
@@ -66,7 +68,10 @@ export function of_goal(plan: Plan, from: object, name: string): { value: number
         case "cooling energy":
             return { value: figures[`${name}_kwh`] ?? NaN, quantity: "heat" };
         case "running cost":
+        case "present value of costs":
             return { value: figures[`${name}_cost`] ?? NaN, quantity: "money" };
+        case "degree-hours too hot":
+            return { value: figures[`${name}_kh`] ?? NaN, quantity: "warmth" };
         case "peak load":
             return { value: (figures[`${name}_w`] ?? NaN) / 1000, quantity: "load" };
     }
@@ -80,5 +85,5 @@ export function own_point(plan: Plan): number {
 /// Every finish that is bought for any budget, those of the plan first.
 export function finishes_of(plan: Plan): string[] {
     const bought = plan.frontier.flatMap((point) => point.candidates.map((c) => plan.candidates[c]!.treatment));
-    return [...new Set([...plan.chosen.map((item) => item.treatment), ...bought])];
+    return [...new Set([...plan.chosen.filter((item) => !item.shade).map((item) => item.treatment), ...bought])];
 }

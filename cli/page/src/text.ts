@@ -266,6 +266,8 @@ export const text = {
             "cooling energy": "cooling energy",
             "running cost": "running cost",
             "peak load": "peak cooling load",
+            "present value of costs": "present value of costs",
+            "degree-hours too hot": "degree-hours too hot",
         },
         intro: (goal: string, budget: string, saved: string, gap: string, runs: string) =>
             `The least ${goal} that ${budget} can reach: it saves ${saved}, and at most ${gap} of what is possible is missed. ${runs} plans were run as a whole to find it; reflectances count as aged.`,

@@ -24,6 +24,7 @@ const measures = {
     load: { metric: "kW", us: "BTU/h", factor: btu_of_wh * 1000 },
     temperature: { metric: "°C", us: "°F", factor: 1.8, offset: 32 },
     difference: { metric: "K", us: "°F", factor: 1.8 },
+    warmth: { metric: "K·h", us: "°F·h", factor: 1.8 },
     hours: { metric: "h", us: "h", factor: 1 },
     count: { metric: "", us: "", factor: 1 },
     money: { metric: "", us: "", factor: 1 },

@@ -1,0 +1,104 @@
+// Where to spend on the surfaces of one scenery: single savings, and what an integer programme and
+// whole re-runs make of them.
+#pragma once
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "thermal/budget_choice.hpp"
+#include "thermal/plan_runs.hpp"
+#include "thermal/surface_trials.hpp"
+
+namespace noonshell {
+
+/// What a SurfacePlanner is about; all of it must outlive it.
+struct SurfaceQuestion {
+    HeatInputs inputs;
+    const Building& base;
+    std::span<const Treatment> treatments;
+    const std::vector<Finish>& finishes;
+    const PlanOptions& options;
+    std::vector<CallOut> paid = {};  ///< call-outs that something else has paid for already
+};
+
+class SurfacePlanner {
+  public:
+    explicit SurfacePlanner(const SurfaceQuestion& question);
+
+    /// Runs the base and, where they are to be known, every finish alone. Of surfaces not marked in
+    /// `again`, #surfaces, the saving is that of `like`. Runs once.
+    void find_single_savings();
+    void find_single_savings(const SurfacePlanner& like, std::span<const std::uint8_t> again);
+    /// The base alone, so that plans can be re-run.
+    void prepare();
+
+    /// What a finish saves of the goal's figure on its own, what it costs not taken off.
+    double alone(std::size_t finish) const { return alone_[finish]; }
+    /// Of its cost and upkeep what the goal counts, without call-outs.
+    double counted(std::size_t finish) const { return runs_.counted(finish); }
+    double scale_of(std::size_t finish) const { return scale_[unit_of(finish)]; }
+    /// Scaled, what the goal counts taken off.
+    double worth(std::size_t finish) const {
+        return alone_[finish] * scale_of(finish) - counted(finish);
+    }
+    std::vector<double> worths() const;  ///< #finishes
+    double promised(const Choice& choice) const;
+    double alone_together(const Choice& choice) const;  ///< unscaled, counted costs taken off
+    std::vector<BudgetCharge> charges() const;          ///< call-outs, as the goal counts them
+
+    /// Single savings of each unit scaled to what the re-run says of them together.
+    void scale_to(const Choice& choice);
+    Choice choose(double budget) const;
+    /// What brings units that are above a limit down to it; options are finishes.
+    std::vector<BudgetDemand> demands() const;
+    /// What a plan is judged by: its burden, and far more any excess over a limit.
+    double judged(const Choice& choice) const {
+        return judged(runs_.burden(choice), runs_.excess(choice));
+    }
+    double judged(double burden, double excess) const {
+        constexpr double heavy = 1e3;
+        return burden + heavy * std::max(1.0, std::abs(runs_.burden({}))) * excess;
+    }
+    /// The best of the plans that the integer programme and whole re-runs find by turns.
+    /// `predicted`: what the programme promised of it.
+    Choice settle(double budget, double& predicted);
+    /// Exchanges on one or two surfaces while they help; the number of plans re-run for it.
+    std::size_t exchange(Choice& best, double budget);
+
+    PlanRuns& runs() { return runs_; }
+    const PlanRuns& runs() const { return runs_; }
+    const SurfaceQuestion& question() const { return question_; }
+    const HeatInputs& trial_inputs() const { return trial_inputs_; }
+
+  private:
+    std::size_t unit_of(std::size_t finish) const;
+    KeptRuns::Outcome try_finish(SurfaceId surface, const Construction& changed_to) const;
+    void try_finishes(const SurfacePlanner* like, std::span<const std::uint8_t> again);
+
+    const SurfaceQuestion question_;
+    const HeatInputs trial_inputs_;
+    Trace trace_;               // of the base, by trial_inputs_
+    std::vector<double> bare_;  // the goal's figure of the base by trial_inputs_, #units
+    std::optional<SurfaceTrials> trials_;
+    // Where the goal looks at rooms without cooling; else nothing.
+    Building free_base_;
+    Trace free_trace_;
+    std::optional<SurfaceTrials> free_trials_;
+    const Relight quick_relight_ = [this](std::span<const double> reflectance) {
+        return trials_->light_with(reflectance);
+    };
+    PlanRuns runs_;
+    std::vector<double> alone_;  // #finishes
+    // By limited unit, those of PlanRuns: the figure by trial_inputs_, what each finish takes off
+    // it, how much of that re-runs leave.
+    std::vector<double> bare_figures_;
+    std::vector<std::vector<double>> taken_off_;  // #finishes each
+    std::vector<double> figure_scale_;
+    std::vector<double> scale_;  // #units
+};
+
+}  // namespace noonshell
