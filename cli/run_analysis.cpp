@@ -17,6 +17,7 @@
 #include "thermal/simulate.hpp"
 #include "thermal/surroundings.hpp"
 #include "thermal/touch.hpp"
+#include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
 
@@ -108,9 +109,12 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         result.design_loads =
             design_loads(inputs, result.building, result.place.site, *result.design_day,
                          {.step_s = result.settings.run.heat_step_s}, heat);
+    const std::optional<RoomLoads> loads = unlimited_loads(inputs, result.building, heat);
+    throw_if_interrupted();
     heat.in_halves = false;  // from here on runs go side by side
     append_new(result.warnings, result.response.warnings);
     if (!result.ranked()) {
+        put_loads(loads, result.response);
         result.ranking.rank.assign(result.envelope().surfaces.size(), 0);
         return;
     }
@@ -125,6 +129,7 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
                                         .stop = &interrupt_flag()});
     }
     throw_if_interrupted();
+    put_loads(loads, result.response);  // the ranking compares runs with the plants that are there
     Stage stage(console, "layers of defence");
     heat.progress = stage.callback();
     result.defence = defence_in_turn(

@@ -10,6 +10,7 @@
 #include "solar/common_year.hpp"
 #include "solar/daily_profile.hpp"
 #include "thermal/thinned_days.hpp"
+#include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
 
@@ -146,13 +147,10 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
     std::optional<PaneLight> panes;
     if (year.panes != nullptr) panes = year.panes->of_hours(hours);
     const HeatInputs inputs{year.envelope, year.exchange, light, around, panes ? &*panes : nullptr};
-    Building unlimited = building;
-    for (RoomSettings& room : unlimited.rooms)
-        room.plant.rated_capacity_w = CoolingPlant{}.rated_capacity_w;
     HeatOptions own = options;
     own.keep_hours = own.account = own.in_halves = false;
     own.progress = {};
-    const Response run = simulate(inputs, unlimited, own);
+    const Response run = simulate(inputs, without_limits(building), own);
     std::vector<DesignLoad> loads;
     for (std::size_t u = 0; u < run.n_units; ++u)
         loads.push_back({.sensible_w = run.peak_cooling_w[u].value,
