@@ -1,7 +1,8 @@
 // The tables: surfaces, rooms, layers of defence, and how everything was computed.
-import type { DefenceStage, InputRecord, Run, Surface, Treated, Unit } from "./data";
+import { stem, type DefenceStage, type InputRecord, type Run, type Surface, type Treated, type Unit } from "./data";
 import { h } from "./dom";
 import { kind_name } from "./card";
+import { constructions_tables } from "./heat_tables";
 import { Table, type Column } from "./table";
 import type { State } from "./state";
 import { text } from "./text";
@@ -16,10 +17,6 @@ function name_button(name: string, chosen: boolean, call: () => void): HTMLEleme
     const button = h("button", { type: "button", class: "name", "aria-pressed": chosen ? "true" : "false" }, name);
     button.addEventListener("click", call);
     return button;
-}
-
-function stem(run: Run): string {
-    return run.summary.model.replace(/\.[^.]*$/, "");
 }
 
 export function surfaces_table(run: Run, state: State): { intro: string; table: Table<Surface> } {
@@ -169,7 +166,12 @@ export function defence_table(run: Run): HTMLElement[] {
             ),
         ),
     );
-    return [bars, table.element];
+    const air = stages.at(-1)?.cladding_air;
+    const moves = air && air.peak_outlet_c !== null;
+    const told = moves
+        ? text.defence.air(with_unit(air.peak_air_speed_m_s, "speed", 2), with_unit(air.peak_outlet_c, "temperature", 1), with_unit(air.carried_away_kwh, "heat"))
+        : null;
+    return [bars, table.element, ...(told ? [h("p", { class: "note" }, told)] : [])];
 }
 
 function pairs(list: [string, string, string?][]): HTMLElement {
@@ -299,6 +301,7 @@ export function method(run: Run): (HTMLElement | null)[] {
         h("div", { class: "two" }, h("div", {}, h("h3", {}, names.sure), sure), h("div", {}, h("h3", {}, names.run), about, h("p", { class: "note" }, names.clock))),
         h("h3", {}, names.cautions),
         h("ul", { class: "cautions" }, summary.cautions.map((caution) => h("li", {}, caution))),
+        ...constructions_tables(run),
         run.treatments.length > 0 && run.with_heat ? h("div", {}, h("h3", {}, names.treatments), treatments_table(run)) : null,
         h("details", { class: "block screen" }, h("summary", {}, names.inputs), inputs_table(run)),
         h("details", { class: "block screen" }, h("summary", {}, names.bodies), bodies_table(run)),

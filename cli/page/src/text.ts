@@ -1,5 +1,6 @@
-// Every word of the page. A translation replaces this file.
+// Every word of the page, with text_heat.ts. A translation replaces both files.
 import type { Paint } from "./state";
+import { heat_text } from "./text_heat";
 
 export const text = {
     title: (model: string) => `Sun and heat: ${model}`,
@@ -315,46 +316,7 @@ export const text = {
             plant: "Plant",
         },
     },
-    rooms: {
-        intro: (limited: boolean) =>
-            `Cooling and heating are what the plant moves, electricity what it draws for that. Plant is the rated capacity that meets every hour.${limited ? " Not met: hours in which the plant that is there left the room too warm." : ""} The last two columns are for a room without cooling.`,
-        sizes: "Sizes only: this run stopped before the heat.",
-        columns: {
-            id: "Room",
-            floor: "Floor",
-            volume: "Volume",
-            cooling: "Cooling",
-            heating: "Heating",
-            electricity: "Electricity",
-            bill: "Bill",
-            peak: "Peak load",
-            when: "When",
-            plant: "Plant",
-            not_met: "Not met",
-            free: "Free peak",
-            too_hot: "Too hot",
-        },
-        choose: "Room",
-    },
-    defence: {
-        intro: "The whole building as it stands, then with each layer added to those before it, on every surface where it fits. Rooms are told without cooling: the hottest of them, and the most hours that any is too hot.",
-        stands: "As it stands",
-        plus: (name: string) => `+ ${name}`,
-        columns: {
-            layer: "Layer",
-            area: "Treated",
-            cost: "Cost so far",
-            steel: "Hottest steel",
-            room: "Hottest room",
-            too_hot: "Too hot",
-            cooling: "Cooling",
-            heating: "Heating",
-            electricity: "Electricity",
-            bill: "Bill",
-            plants: "Plants",
-        },
-        chart: "Electricity over the period",
-    },
+    ...heat_text,
     method: {
         warnings: "Warnings",
         no_warnings: "None.",
