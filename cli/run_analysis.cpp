@@ -70,12 +70,16 @@ void find_sun_details(RunResult& result, const std::vector<MaskedFacet>& masked,
                     result.settings.run.sky, result.choices.preview, threads);
 }
 
+SurroundingsOptions outdoors_of(const SiteFile& settings) {
+    return {.step_s = settings.run.heat_step_s,
+            .convection = settings.run.outside_convection,
+            .first_weekday = settings.room.first_weekday};
+}
+
 void find_heat(RunResult& result, unsigned threads, const Console& console) {
     const SiteSun& light = result.light;
     const Surroundings surroundings =
-        make_surroundings(result.place.site, result.place.weather,
-                          {.step_s = result.settings.run.heat_step_s,
-                           .first_weekday = result.settings.room.first_weekday});
+        make_surroundings(result.place.site, result.place.weather, outdoors_of(result.settings));
     const PaneLight panes(result.envelope(), result.building.exposed, result.path);
     const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings,
                             &panes};
@@ -106,9 +110,8 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
     result.design_day = handbook_day(result.place.site, result.place.weather,
                                      month_of_hour(result.place.site, result.place.weather));
     if (result.design_day)
-        result.design_loads =
-            design_loads(inputs, result.building, result.place.site, *result.design_day,
-                         {.step_s = result.settings.run.heat_step_s}, heat);
+        result.design_loads = design_loads(inputs, result.building, result.place.site,
+                                           *result.design_day, outdoors_of(result.settings), heat);
     const std::optional<RoomLoads> loads = unlimited_loads(inputs, result.building, heat);
     throw_if_interrupted();
     heat.in_halves = false;  // from here on runs go side by side
@@ -160,6 +163,17 @@ void warn_if_nothing_to_rank(RunResult& result) {
          printable(result.settings.file.filename().string())});
 }
 
+/// A plan makes its own runs, by the default.
+void warn_of_plans_convection(RunResult& result) {
+    if (!result.choices.unranked ||
+        result.settings.run.outside_convection == RunSettings{}.outside_convection)
+        return;
+    result.warnings.push_back({"plan-takes-default-convection",
+                               "plans are reckoned with [run] outside_convection = \"combined\", "
+                               "whatever it is set to",
+                               printable(result.settings.file.filename().string())});
+}
+
 void require_model_file(const SiteFile& settings) {
     if (!settings.model.file.empty()) return;
     InputPlace place = settings.model.place;
@@ -207,6 +221,7 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
     throw_if_interrupted();
     append_new(result.warnings, result.inspection.warnings);
     append_new(result.warnings, result.place.warnings);
+    warn_of_plans_convection(result);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
     const ChosenFacets chosen = choose_facets(result.envelope(), choices);
     require_picture_matches(result.envelope(), choices);
