@@ -6,6 +6,7 @@ import { text } from "./text";
 import { converted, date_text, number, time_text, with_unit } from "./units";
 
 const wbgt_limit_c = 30;
+const rated_outdoor_c = 35;
 
 /// Sizes by the year and by the handbook's day; nothing where nothing is cooled or the period is no year.
 function plants(run: Run): HTMLElement[] {
@@ -44,8 +45,9 @@ function plants(run: Run): HTMLElement[] {
         with_unit(design_day.daily_range_k, "difference", 1),
         with_unit(design_day.dew_point_c, "temperature", 1),
         date_text(design_day.sun_of),
+        with_unit(rated_outdoor_c, "temperature", 0),
     );
-    return [h("h3", {}, words.title), h("p", { class: "note" }, intro), table.element];
+    return [h("h3", {}, words.title), h("p", { class: "intro" }, intro), table.element];
 }
 
 function without_cooling(run: Run): HTMLElement[] {
@@ -73,7 +75,7 @@ function without_cooling(run: Run): HTMLElement[] {
         printed_rows: 40,
     });
     const standard = String(comfort?.value ?? "").toUpperCase();
-    return [h("h3", {}, words.title), h("p", { class: "note" }, words.intro(standard, limit)), table.element];
+    return [h("h3", {}, words.title), h("p", { class: "intro" }, words.intro(standard, limit)), table.element];
 }
 
 /// What stands below the rooms.
@@ -140,7 +142,7 @@ export function constructions_tables(run: Run): HTMLElement[] {
     });
     return [
         h("h3", {}, words.title),
-        h("p", { class: "note" }, words.intro),
+        h("p", { class: "intro" }, words.intro),
         table.element,
         h("h3", {}, text.materials.title),
         materials(run, constructions),

@@ -24,8 +24,8 @@ export const heat_text = {
     },
     plants: {
         title: "Plant sizes",
-        intro: (peak: string, range: string, dew: string, sun: string) =>
-            `By the year's largest load, and by the handbook's design day made from the year: ${peak}, which 0.4 % of the hours pass, a daily range of ${range}, a dew point of ${dew} and the sun of ${sun}. Rated means with outdoor air of 35 °C. To buy is the next common size for the larger of the two; a licensed engineer confirms sizes before anything is bought.`,
+        intro: (peak: string, range: string, dew: string, sun: string, rated: string) =>
+            `By the year's largest load, and by the handbook's design day made from the year: ${peak}, which 0.4 % of the hours pass, a daily range of ${range}, a dew point of ${dew} and the sun of ${sun}. Rated means with outdoor air of ${rated}. To buy is the next common size for the larger of the two; a licensed engineer confirms sizes before anything is bought.`,
         columns: {
             sensible: "Year: air",
             latent: "Year: vapour",
