@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <map>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -14,23 +15,26 @@ namespace noonshell {
 
 namespace {
 
-/// A construction as it stands on surfaces of one direction of heat flow.
+/// A construction as it stands on surfaces of one direction of heat flow, or on shades, between
+/// whose sides there is no room.
 struct InUse {
     const Construction* construction = nullptr;
-    HeatFlow flow = HeatFlow::horizontal;
+    std::optional<HeatFlow> flow;  ///< none: on shades
     std::size_t surfaces = 0;
     double area_m2 = 0;
 };
 
 /// A warm room's heat goes up through its roof and down through its floor.
-HeatFlow flow_through(const Surface& surface) {
+std::optional<HeatFlow> flow_through(const Surface& surface) {
+    if (!surface.unit.valid()) return std::nullopt;
     constexpr double roof_deg = 60, floor_deg = 120;
     if (surface.tilt_deg < roof_deg) return HeatFlow::up;
     return surface.tilt_deg > floor_deg ? HeatFlow::down : HeatFlow::horizontal;
 }
 
-std::string_view in_words(HeatFlow flow) {
-    switch (flow) {
+std::string_view in_words(std::optional<HeatFlow> flow) {
+    if (!flow) return "shades";
+    switch (*flow) {
         case HeatFlow::up:
             return "roofs";
         case HeatFlow::down:
@@ -43,7 +47,7 @@ std::string_view in_words(HeatFlow flow) {
 
 std::vector<InUse> constructions_in_use(const RunResult& result) {
     std::vector<InUse> list;
-    std::map<std::pair<std::string, HeatFlow>, std::size_t> known;
+    std::map<std::pair<std::string, std::optional<HeatFlow>>, std::size_t> known;
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         const Surface& surface = result.envelope().surfaces[s];
         const Construction& construction = result.building.exposed[s];
@@ -94,7 +98,8 @@ std::string constructions_page(const RunResult& result) {
     for (const InUse& used : constructions_in_use(result)) {
         const Construction& c = *used.construction;
         table.add_row({c.name, std::string(in_words(used.flow)), std::to_string(used.surfaces),
-                       number(used.area_m2), number(u_value_w_m2k(c, used.flow), 2),
+                       number(used.area_m2),
+                       used.flow ? number(u_value_w_m2k(c, *used.flow), 2) : "-",
                        number(c.outside_absorptance, 2), number(c.solar_transmittance, 2),
                        number(c.outside_emittance, 2), layers_of(c)});
         for (const Layer& layer : c.layers) {
@@ -121,16 +126,17 @@ Json json_constructions(const RunResult& result) {
         const Construction& c = *used.construction;
         Json layers = Json::array();
         for (const Layer& layer : c.layers) layers.push_back(json_layer(layer));
-        list.push_back({{"name", json_text(c.name)},
-                        {"on", in_words(used.flow)},
-                        {"surfaces", used.surfaces},
-                        {"area_m2", used.area_m2},
-                        {"u_value_w_m2k", u_value_w_m2k(c, used.flow)},
-                        {"outside_absorptance", c.outside_absorptance},
-                        {"solar_transmittance", c.solar_transmittance},
-                        {"outside_emittance", c.outside_emittance},
-                        {"inside_emittance", c.inside_emittance},
-                        {"layers", std::move(layers)}});
+        list.push_back(
+            {{"name", json_text(c.name)},
+             {"on", in_words(used.flow)},
+             {"surfaces", used.surfaces},
+             {"area_m2", used.area_m2},
+             {"u_value_w_m2k", used.flow ? Json(u_value_w_m2k(c, *used.flow)) : Json(nullptr)},
+             {"outside_absorptance", c.outside_absorptance},
+             {"solar_transmittance", c.solar_transmittance},
+             {"outside_emittance", c.outside_emittance},
+             {"inside_emittance", c.inside_emittance},
+             {"layers", std::move(layers)}});
     }
     return list;
 }

@@ -75,16 +75,15 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     result.months = surface_bins(run.light.exposure, month, months_of_year);
     result.days_of_month.assign(months_of_year, 0);
     for (const std::uint8_t m : month) result.days_of_month[m] += 1.0 / 24;
-    const Surroundings surroundings = make_surroundings(
-        run.place.site, run.place.weather,
-        {.step_s = run.settings.run.heat_step_s, .first_weekday = run.settings.room.first_weekday});
+    SurroundingsOptions outdoors = outdoors_of(run.settings);
+    const Surroundings surroundings =
+        make_surroundings(run.place.site, run.place.weather, outdoors);
     const PaneLight panes(run.envelope(), run.building.exposed, run.path);
     const HeatInputs inputs{run.envelope(), run.light.exchange, run.light.exposure, surroundings,
                             &panes};
+    outdoors.step_s = std::max(trial_step_s, outdoors.step_s);
     const Surroundings trial_surroundings =
-        make_surroundings(run.place.site, run.place.weather,
-                          {.step_s = std::max(trial_step_s, run.settings.run.heat_step_s),
-                           .first_weekday = run.settings.room.first_weekday});
+        make_surroundings(run.place.site, run.place.weather, outdoors);
     PlanOptions options;
     options.trial_surroundings = &trial_surroundings;
     options.goal = choices.goal.value_or(run.settings.plan.goal);

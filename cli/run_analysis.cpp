@@ -17,6 +17,7 @@
 #include "thermal/simulate.hpp"
 #include "thermal/surroundings.hpp"
 #include "thermal/touch.hpp"
+#include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
 
@@ -62,9 +63,7 @@ void find_sun_details(RunResult& result, const std::vector<MaskedFacet>& masked,
 void find_heat(RunResult& result, unsigned threads, const Console& console) {
     const SiteSun& light = result.light;
     const Surroundings surroundings =
-        make_surroundings(result.place.site, result.place.weather,
-                          {.step_s = result.settings.run.heat_step_s,
-                           .first_weekday = result.settings.room.first_weekday});
+        make_surroundings(result.place.site, result.place.weather, outdoors_of(result.settings));
     const PaneLight panes(result.envelope(), result.building.exposed, result.path);
     const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings,
                             &panes};
@@ -95,12 +94,14 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
     result.design_day = handbook_day(result.place.site, result.place.weather,
                                      month_of_hour(result.place.site, result.place.weather));
     if (result.design_day)
-        result.design_loads =
-            design_loads(inputs, result.building, result.place.site, *result.design_day,
-                         {.step_s = result.settings.run.heat_step_s}, heat);
+        result.design_loads = design_loads(inputs, result.building, result.place.site,
+                                           *result.design_day, outdoors_of(result.settings), heat);
+    const std::optional<RoomLoads> loads = unlimited_loads(inputs, result.building, heat);
+    throw_if_interrupted();
     heat.in_halves = false;  // from here on runs go side by side
     append_new(result.warnings, result.response.warnings);
     if (!result.ranked()) {
+        put_loads(loads, result.response);
         result.ranking.rank.assign(result.envelope().surfaces.size(), 0);
         return;
     }
@@ -115,6 +116,7 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
                                         .stop = &interrupt_flag()});
     }
     throw_if_interrupted();
+    put_loads(loads, result.response);  // the ranking compares runs with the plants that are there
     Stage stage(console, "layers of defence");
     heat.progress = stage.callback();
     result.defence = defence_in_turn(
@@ -153,6 +155,12 @@ void require_model_file(const SiteFile& settings) {
 }
 
 }  // namespace
+
+SurroundingsOptions outdoors_of(const SiteFile& settings) {
+    return {.step_s = settings.run.heat_step_s,
+            .convection = settings.run.outside_convection,
+            .first_weekday = settings.room.first_weekday};
+}
 
 double RunResult::needed_in_all_w(std::size_t unit) const {
     const double of_period_w = units[unit].needed_capacity_w.value;

@@ -21,6 +21,7 @@
 #include "thermal/hot_spots.hpp"
 #include "thermal/ranking.hpp"
 #include "thermal/response.hpp"
+#include "thermal/surroundings.hpp"
 #include "thermal/unit_figures.hpp"
 
 namespace noonshell {
@@ -78,6 +79,9 @@ struct RunResult {
 
 /// How the sun of a run is found; threads, progress and chosen facets are left open.
 SiteSunOptions sun_options(const SiteFile& settings, const RunChoices& choices);
+
+/// What the site file says of the outdoors.
+SurroundingsOptions outdoors_of(const SiteFile& settings);
 
 /// Model, place, weather and light alone; the rest stays empty.
 RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned threads,

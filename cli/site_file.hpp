@@ -22,6 +22,7 @@
 #include "thermal/building.hpp"
 #include "thermal/comfort.hpp"
 #include "thermal/construction.hpp"
+#include "thermal/outside_convection.hpp"
 #include "thermal/plan_confidence.hpp"
 #include "thermal/plan_goal.hpp"
 #include "thermal/plan_limits.hpp"
@@ -145,6 +146,7 @@ struct RunSettings {
     std::uint32_t points_per_facet = 4;
     std::uint32_t rays_per_facet = 512;
     SkyModel sky = SkyModel::anisotropic;
+    OutsideConvection outside_convection = OutsideConvection::combined;
     double accuracy = 0;  ///< of every surface's yearly sun, as a part of it; 0: not asked for
     ColourBy colour_by = ColourBy::sun;           ///< of coloured.step
     std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute

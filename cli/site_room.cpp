@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <iterator>
 
 #include "cli/settings_reader.hpp"
@@ -155,13 +156,17 @@ void read_cooling_unit(SettingsReader& reader, bool is_unit, CoolingPlant& plant
         reader.number("cooling_efficiency", NumberRange::above_up_to(0, 20), plant.rated_efficiency,
                       "common practice, split unit at 35 C outdoors");
     const NumberRange percent_per_k = NumberRange::between(0, 10);
-    constexpr double percent = 100;
+    constexpr double percent = 100, digits = 1e9;
     constexpr std::string_view source = "common practice, fixed-speed unit, from memory";
+    // 100 times 0.022 is not 2.2 to the last digit, which the list of defaults would show.
+    const auto in_percent = [](double share) {
+        return std::round(percent * share * digits) / digits;
+    };
     plant.efficiency_falls_per_k = reader.number("efficiency_falls_percent_per_k", percent_per_k,
-                                                 percent * plant.efficiency_falls_per_k, source) /
+                                                 in_percent(plant.efficiency_falls_per_k), source) /
                                    percent;
     plant.capacity_falls_per_k = reader.number("capacity_falls_percent_per_k", percent_per_k,
-                                               percent * plant.capacity_falls_per_k, source) /
+                                               in_percent(plant.capacity_falls_per_k), source) /
                                  percent;
     plant.coil_c = reader.number("coil_c", NumberRange::between(0, 25), plant.coil_c,
                                  "common practice, split unit");

@@ -39,8 +39,8 @@ std::vector<std::size_t> layers_of_defence(std::span<const Treatment> treatments
 /// What the stages start from.
 struct DefenceBase {
     const Building& building;
-    const Response& with_plant;
-    const Response& free;  ///< of free_running(building)
+    const Response& with_plant;  ///< its loads as put_loads() leaves them
+    const Response& free;        ///< of free_running(building)
 };
 
 /// The building as it stands, then with each layer added to those before. Each stage is run anew,

@@ -10,6 +10,7 @@
 #include "solar/common_year.hpp"
 #include "solar/daily_profile.hpp"
 #include "thermal/thinned_days.hpp"
+#include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
 
@@ -146,13 +147,16 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
     std::optional<PaneLight> panes;
     if (year.panes != nullptr) panes = year.panes->of_hours(hours);
     const HeatInputs inputs{year.envelope, year.exchange, light, around, panes ? &*panes : nullptr};
-    Building unlimited = building;
-    for (RoomSettings& room : unlimited.rooms)
-        room.plant.rated_capacity_w = CoolingPlant{}.rated_capacity_w;
+    // The day stands for any day of the week: a size is for the busiest.
+    Building busiest = without_limits(building);
+    for (RoomSettings& room : busiest.rooms) {
+        room.gains_w_m2 = busiest_hours(room.gains_w_m2);
+        room.moisture_kg_hm2 = busiest_hours(room.moisture_kg_hm2);
+    }
     HeatOptions own = options;
     own.keep_hours = own.account = own.in_halves = false;
     own.progress = {};
-    const Response run = simulate(inputs, unlimited, own);
+    const Response run = simulate(inputs, busiest, own);
     std::vector<DesignLoad> loads;
     for (std::size_t u = 0; u < run.n_units; ++u)
         loads.push_back({.sensible_w = run.peak_cooling_w[u].value,

@@ -18,4 +18,12 @@ void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_pe
               week.begin() + static_cast<std::ptrdiff_t>(day * hours_per_day));
 }
 
+WeekHours busiest_hours(const WeekHours& week) {
+    std::array<double, hours_per_day> most{};
+    std::copy_n(week.begin(), hours_per_day, most.begin());
+    for (std::size_t h = 0; h < week.size(); ++h)
+        most[h % hours_per_day] = std::max(most[h % hours_per_day], week[h]);
+    return every_day(most);
+}
+
 }  // namespace noonshell

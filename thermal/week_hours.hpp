@@ -17,4 +17,7 @@ WeekHours every_day(const std::array<double, hours_per_day>& by_hour);
 /// The same with other values on one day, 0 for Monday.
 void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_per_day>& by_hour);
 
+/// Every day alike, at each hour the largest of the week's days.
+WeekHours busiest_hours(const WeekHours& week);
+
 }  // namespace noonshell

@@ -45,6 +45,17 @@ TEST(PlantRun, ACapacityIsHeldToAndToldInHours) {
         EXPECT_LT(half["units"][u]["cooling_kwh"].get<double>(),
                   full["units"][u]["cooling_kwh"].get<double>());
     }
+    // What a room asks for does not depend on what its plant can do, nor under any layer of
+    // defence.
+    for (std::size_t u = 0; u < 2; ++u) {
+        for (const char* key : {"peak_cooling_w", "needed_capacity_w", "peak_latent_w"})
+            EXPECT_EQ(half["units"][u][key], ideal["units"][u][key]) << key;
+        EXPECT_EQ(half["units"][u]["peak_cooling_time"], ideal["units"][u]["peak_cooling_time"]);
+    }
+    ASSERT_EQ(half["defence"].size(), ideal["defence"].size());
+    for (std::size_t i = 0; i < half["defence"].size(); ++i)
+        EXPECT_EQ(half["defence"][i]["needed_capacity_w"],
+                  ideal["defence"][i]["needed_capacity_w"]);
 }
 
 /// People bring vapour that the coil takes out; cool night air spares cooling. Signs.

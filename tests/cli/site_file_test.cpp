@@ -45,6 +45,15 @@ file = "year.csv"
     EXPECT_FALSE(site.treatments.empty());
 }
 
+// No default needs more than a few digits: longer ones are the last bits of a product.
+TEST(SiteFile, DefaultsAreTellable) {
+    for (const InputRecord& taken : parse("[site]\nnorth_deg = 23.0\n").inputs) {
+        if (taken.origin != InputOrigin::by_default || !std::holds_alternative<double>(taken.value))
+            continue;
+        EXPECT_LE(to_text(taken.value).size(), 6u) << taken.key << " " << to_text(taken.value);
+    }
+}
+
 TEST(SiteFile, RecordsEveryValueWithItsOrigin) {
     const SiteFile site = parse("[site]\nnorth_deg = 23.0\n");
     const InputRecord* given = record(site, "site.north_deg");

@@ -225,6 +225,44 @@ test("warnings, cautions, sources and the site file stand in it", async () => {
     assert.ok((await page.textContent("footer")).includes(summary.version));
 });
 
+test("constructions, plant sizes, heat stress and the air behind claddings stand in it", async () => {
+    const { page } = opened;
+    const rows = (caption) =>
+        page.evaluate(
+            (name) =>
+                [...document.querySelectorAll("table")]
+                    .filter((t) => t.caption?.textContent === name)
+                    .flatMap((t) => [...t.tBodies].flatMap((b) => [...b.rows].map((r) => [...r.cells].map((c) => c.textContent)))),
+            caption,
+        );
+    const near = (shown, value, half, what) =>
+        assert.ok(Math.abs(shown_number(shown) - value) <= half * 1.0001, `${what}: ${shown} for ${value}`);
+    const made = await rows("Constructions");
+    assert.equal(made.length, summary.constructions.length);
+    summary.constructions.forEach((c, n) => {
+        assert.equal(made[n][0], c.name);
+        if (c.u_value_w_m2k !== null) near(made[n][4], c.u_value_w_m2k, 0.005, c.name);
+        for (const layer of c.layers) if (layer.material) assert.ok(made[n][8].includes(layer.material), c.name);
+    });
+    const sources = (await rows("Materials")).map((r) => r.at(-1));
+    for (const layer of summary.constructions.flatMap((c) => c.layers))
+        if (layer.source) assert.ok(sources.includes(layer.source), layer.source);
+    const plants = await rows("Plant sizes");
+    const uncooled = await rows("Without cooling");
+    assert.equal(plants.length, summary.units.length);
+    summary.units.forEach((u, n) => {
+        assert.equal(plants[n][0], u.id);
+        near(plants[n][3], u.needed_capacity_w / 1000, 0.005, u.id);
+        near(plants[n][6], u.design_day.needed_capacity_w / 1000, 0.005, u.id);
+        near(plants[n][7], u.plant_to_buy_w / 1000, 0.05, u.id);
+        near(uncooled[n][5], u.peak_wbgt_c, 0.05, u.id);
+        near(uncooled[n][6], u.hours_above_30_wbgt_h, 0.5, u.id);
+    });
+    const air = summary.defence.at(-1).cladding_air;
+    const told = (await page.textContent("#defence")).match(/up to ([\d.,]+)\sm\/s/);
+    near(told[1], air.peak_air_speed_m_s, 0.005, "speed behind the cladding");
+});
+
 for (const scheme of ["light", "dark"]) {
     test(`axe-core finds nothing serious, ${scheme}`, async () => {
         // The rules run as a script of the page's, which its own policy would refuse.

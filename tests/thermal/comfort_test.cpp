@@ -72,6 +72,8 @@ TEST(Touch, ThresholdsFallWithTime) {
             if (t.contact_s == seconds) return t.threshold_c;
         return 0.0;
     };
+    EXPECT_EQ(at(1), 65);
+    EXPECT_EQ(at(10), 55);
     EXPECT_EQ(at(60), 51);
     EXPECT_EQ(at(600), 48);
     EXPECT_EQ(at(8 * 3600), 43);

@@ -23,6 +23,7 @@ TEST(CoolingPlant, LosesCapacityAndEfficiencyInTheHeat) {
     EXPECT_NEAR(plant.efficiency(46), 0.758 * 3.2, 1e-9);
     EXPECT_GT(plant.efficiency(27), plant.efficiency(35));
     EXPECT_DOUBLE_EQ(plant.capacity_w(10), plant.capacity_w(25));
+    EXPECT_NEAR(plant.capacity_w(25), 1.10 * 5000, 1e-9);
     EXPECT_NEAR(plant.capacity_w(500), 0.2 * 5000, 1e-9);
     EXPECT_FALSE(CoolingPlant{}.is_limited());
     EXPECT_TRUE(plant.is_limited());

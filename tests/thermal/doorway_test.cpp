@@ -87,6 +87,17 @@ TEST(Doorway, CarriesHeatAndVapourFromRoomToRoom) {
     EXPECT_NEAR(static_cast<double>(shut.humidity_kg_kg[2 * last + 1]), 0, 1e-9);
     EXPECT_GT(static_cast<double>(open.humidity_kg_kg[2 * last + 1]),
               0.3 * static_cast<double>(open.humidity_kg_kg[2 * last]));
+    // By the mass of vapour: the kitchen gives off through its leaks and the door what it makes,
+    // the hall through its leaks what the door brings; outdoors is dry.
+    const double damp = static_cast<double>(open.humidity_kg_kg[2 * last]);
+    const double less_damp = static_cast<double>(open.humidity_kg_kg[2 * last + 1]);
+    const double kg_m3 = two.around.air_heat_j_m3k[0] / 1006;
+    const double leak_m3_s = 0.5 * 6 * 2.4 * 2.6 / 3600,
+                 through_m3_s = door.flow_m3_s(kitchen, hall, 1);
+    const double made_kg_s = 0.02 * 6 * 2.4 / 3600;
+    EXPECT_NEAR(kg_m3 * (leak_m3_s * damp + through_m3_s * (damp - less_damp)), made_kg_s,
+                0.01 * made_kg_s);
+    EXPECT_NEAR(kg_m3 * leak_m3_s * (damp + less_damp), made_kg_s, 0.01 * made_kg_s);
 }
 
 // A shut door is none; one that stands open for half its width by day only lies between.

@@ -3,6 +3,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
 #include <chrono>
 #include <cmath>
 #include <numbers>
@@ -108,6 +109,19 @@ TEST(HandbookDay, LoadOfLeaksAlone) {
     EXPECT_NEAR(loads[0].sensible_w, by_hand, 0.03 * by_hand);
     EXPECT_EQ(loads[0].latent_w, 0);  // a dew point of 8 C is drier than the coil
     EXPECT_GT(loads[0].needed_capacity_w, 0.9 * by_hand);
+
+    // People on one day of the week alone, whichever it is: the size is for that day.
+    building.rooms[0].gains_radiant_share = 0;
+    for (std::size_t weekday = 0; weekday < 7; ++weekday) {
+        building.rooms[0].gains_w_m2 = {};
+        std::array<double, 24> busy{};
+        busy.fill(20);
+        set_day(building.rooms[0].gains_w_m2, weekday, busy);
+        const auto with_people = design_loads({envelope, exchange, exposure, around}, building,
+                                              year.site, *day, {.step_s = 600}, {});
+        EXPECT_NEAR(with_people[0].sensible_w, loads[0].sensible_w + 20 * 6 * 2.4, 3)
+            << "day " << weekday;
+    }
 }
 
 TEST(HandbookDay, SizesToBuy) {

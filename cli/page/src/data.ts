@@ -74,8 +74,6 @@ export interface Unit {
     electricity_cost: number;
     peak_cooling_w: number;
     needed_capacity_w: number;
-    design_day: { sensible_w: number; latent_w: number; needed_capacity_w: number } | null;
-    plant_to_buy_w: number;
     hours_not_met_h: number | null;
     peak_cooling_time: string | null;
     peak_air_c: number;
@@ -84,6 +82,33 @@ export interface Unit {
     too_hot_kh: number;
     peak_wbgt_c: number;
     hours_above_30_wbgt_h: number;
+    peak_latent_w: number;
+    /// Of less than a year none.
+    design_day: { sensible_w: number; latent_w: number; needed_capacity_w: number } | null;
+    plant_to_buy_w: number;
+}
+
+export interface Layer {
+    material?: string;
+    thickness_m?: number;
+    conductivity_w_mk?: number;
+    density_kg_m3?: number;
+    specific_heat_j_kgk?: number;
+    source?: string;
+    resistance_m2k_w?: number;
+}
+
+export interface Construction {
+    name: string;
+    on: string;
+    surfaces: number;
+    area_m2: number;
+    /// Of shades none.
+    u_value_w_m2k: number | null;
+    outside_absorptance: number;
+    solar_transmittance: number;
+    outside_emittance: number;
+    layers: Layer[];
 }
 
 export interface DefenceStage {
@@ -100,27 +125,8 @@ export interface DefenceStage {
     peak_steel_surface: string | null;
     peak_air_c: number | null;
     peak_air_unit: string | null;
-    cladding_air?: { peak_air_speed_m_s: number; peak_outlet_c: number; carried_away_kwh: number } | null;
+    cladding_air: { peak_air_speed_m_s: number; peak_outlet_c: number | null; carried_away_kwh: number } | null;
     units: { id: string; hours_too_hot_h: number }[];
-}
-
-export interface Layer {
-    material: string;
-    thickness_m?: number;
-    conductivity_w_mk?: number;
-    resistance_m2k_w?: number;
-    source?: string;
-}
-
-export interface Construction {
-    name: string;
-    on: string;
-    surfaces: number;
-    area_m2: number;
-    u_value_w_m2k: number;
-    outside_absorptance: number;
-    outside_emittance: number;
-    layers: Layer[];
 }
 
 export interface InputRecord {
@@ -156,6 +162,7 @@ export interface Summary {
     currency?: string;
     surfaces: Surface[];
     units: Unit[];
+    design_day?: { peak_dry_bulb_c: number; daily_range_k: number; dew_point_c: number; sun_of: string } | null;
     constructions?: Construction[];
     defence?: DefenceStage[];
     balance: { solar_residual: number; heat_residual?: number };
@@ -352,4 +359,9 @@ export async function read_run(text: string): Promise<Run> {
             return packed ? whole(packed) : null;
         },
     };
+}
+
+/// The model's name without its ending, with which files begin.
+export function stem(run: Run): string {
+    return run.summary.model.replace(/\.[^.]*$/, "");
 }

@@ -16,6 +16,7 @@ import { findings } from "./findings";
 import { draw_waiting_plots } from "./lines";
 import { ModelPanel } from "./model_panel";
 import { paints_of } from "./paint";
+import { plant_and_comfort_tables } from "./heat_tables";
 import { plan_section } from "./plan";
 import { own_point } from "./plan_data";
 import { room_plots, surface_plots } from "./plots";
@@ -157,6 +158,7 @@ function build(run: Run): Built {
     const panel = new ModelPanel(run, state);
     const surfaces = surfaces_table(run, state);
     const rooms = rooms_table(run, state);
+    const room_details = h("div");
     const defence = h("div");
     const how = h("div", { class: "how" });
 
@@ -182,6 +184,7 @@ function build(run: Run): Built {
     const tell_defence = () => {
         if ((summary.defence?.length ?? 0) > 1) defence.replaceChildren(...defence_table(run));
     };
+    const tell_room_details = () => room_details.replaceChildren(...plant_and_comfort_tables(run));
     const tell_how = () => {
         const open = [...how.querySelectorAll("details")].map((d) => d.open);
         how.replaceChildren(...method(run).filter((e) => e !== null));
@@ -209,6 +212,7 @@ function build(run: Run): Built {
     state.on(["dark"], tell_plots);
     state.on(["system"], () => {
         tell_findings();
+        tell_room_details();
         tell_defence();
         tell_how();
     });
@@ -216,6 +220,7 @@ function build(run: Run): Built {
     state.on(["unit", "system"], () => rooms.table.draw());
     tell_findings();
     tell_card();
+    tell_room_details();
     tell_defence();
     tell_how();
 
@@ -243,7 +248,7 @@ function build(run: Run): Built {
             section("model", names.model, h("div", { class: "with-side" }, h("div", {}, panel.element, near_grid), side), closer, surface_grid),
             section("surfaces", names.surfaces, h("p", { class: "intro" }, surfaces.intro), surfaces.table.element),
             plan ? section("plan", names.plan, ...plan_section(run, plan, state)) : "",
-            section("rooms", names.rooms, h("p", { class: "intro" }, rooms.intro), rooms.table.element, room_name, room_grid),
+            section("rooms", names.rooms, h("p", { class: "intro" }, rooms.intro), rooms.table.element, room_name, room_grid, room_details),
             with_defence ? section("defence", names.defence, h("p", { class: "intro" }, text.defence.intro), defence) : "",
             section("method", names.method, how),
         ),

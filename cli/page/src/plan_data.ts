@@ -71,7 +71,7 @@ export function of_goal(plan: Plan, from: object, name: string): { value: number
         case "present value of costs":
             return { value: figures[`${name}_cost`] ?? NaN, quantity: "money" };
         case "degree-hours too hot":
-            return { value: figures[`${name}_kh`] ?? NaN, quantity: "warmth" };
+            return { value: figures[`${name}_kh`] ?? NaN, quantity: "degree_hours" };
         case "peak load":
             return { value: (figures[`${name}_w`] ?? NaN) / 1000, quantity: "load" };
     }

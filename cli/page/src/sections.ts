@@ -1,7 +1,8 @@
 // The tables: surfaces, rooms, layers of defence, and how everything was computed.
-import type { Construction, DefenceStage, InputRecord, Layer, Run, Surface, Treated, Unit } from "./data";
+import { stem, type DefenceStage, type InputRecord, type Run, type Surface, type Treated, type Unit } from "./data";
 import { h } from "./dom";
 import { kind_name } from "./card";
+import { constructions_tables } from "./heat_tables";
 import { Table, type Column } from "./table";
 import type { State } from "./state";
 import { text } from "./text";
@@ -16,10 +17,6 @@ function name_button(name: string, chosen: boolean, call: () => void): HTMLEleme
     const button = h("button", { type: "button", class: "name", "aria-pressed": chosen ? "true" : "false" }, name);
     button.addEventListener("click", call);
     return button;
-}
-
-function stem(run: Run): string {
-    return run.summary.model.replace(/\.[^.]*$/, "");
 }
 
 export function surfaces_table(run: Run, state: State): { intro: string; table: Table<Surface> } {
@@ -93,8 +90,8 @@ export function rooms_table(run: Run, state: State): { intro: string; table: Tab
             },
         },
         { name: names.floor, value: (u) => u.floor_area_m2, quantity: "area", digits: 1 },
+        { name: names.volume, value: (u) => u.volume_m3, quantity: "volume", digits: 0 },
     ];
-    if (!run.with_heat) columns.push({ name: names.volume, value: (u) => u.volume_m3, quantity: "volume", digits: 0 });
     if (run.with_heat) {
         columns.push(
             { name: names.cooling, value: (u) => u.cooling_kwh, quantity: "heat", digits: "by column" },
@@ -104,15 +101,11 @@ export function rooms_table(run: Run, state: State): { intro: string; table: Tab
             { name: names.peak, value: (u) => u.peak_cooling_w / 1000, quantity: "load", digits: 2 },
             { name: names.when, value: (u) => u.peak_cooling_time?.slice(5, 16) ?? null, show: (u) => time_text(u.peak_cooling_time), screen_only: true },
             { name: names.plant, value: (u) => u.needed_capacity_w / 1000, quantity: "load", digits: 2 },
-            { name: names.design_day, value: (u) => (u.design_day ? u.design_day.needed_capacity_w / 1000 : null), quantity: "load", digits: 2, screen_only: true },
-            { name: names.to_buy, value: (u) => u.plant_to_buy_w / 1000, quantity: "load", digits: 1 },
         );
         if (limited) columns.push({ name: names.not_met, value: (u) => u.hours_not_met_h, quantity: "hours", digits: 1 });
         columns.push(
             { name: names.free, value: (u) => u.peak_air_c, quantity: "temperature", digits: 1 },
             { name: names.too_hot, value: (u) => u.hours_too_hot_h, quantity: "hours", digits: 0 },
-            { name: names.wbgt, value: (u) => u.peak_wbgt_c, quantity: "temperature", digits: 1, screen_only: true },
-            { name: names.above_30, value: (u) => u.hours_above_30_wbgt_h, quantity: "hours", digits: 0, screen_only: true },
         );
     }
     const table = new Table<Unit>({
@@ -174,18 +167,11 @@ export function defence_table(run: Run): HTMLElement[] {
         ),
     );
     const air = stages.at(-1)?.cladding_air;
-    const behind =
-        air &&
-        h(
-            "p",
-            { class: "note" },
-            text.defence.air(
-                with_unit(air.peak_air_speed_m_s, "speed", 2),
-                with_unit(air.peak_outlet_c, "temperature", 1),
-                with_unit(air.carried_away_kwh, "heat", 0),
-            ),
-        );
-    return [bars, table.element, ...(behind ? [behind] : [])];
+    const moves = air && air.peak_outlet_c !== null;
+    const told = moves
+        ? text.defence.air(with_unit(air.peak_air_speed_m_s, "speed", 2), with_unit(air.peak_outlet_c, "temperature", 1), with_unit(air.carried_away_kwh, "heat"))
+        : null;
+    return [bars, table.element, ...(told ? [h("p", { class: "note" }, told)] : [])];
 }
 
 function pairs(list: [string, string, string?][]): HTMLElement {
@@ -289,42 +275,6 @@ function treatments_table(run: Run): HTMLElement {
     }).element;
 }
 
-function layer_text(layer: Layer): string {
-    const own =
-        layer.thickness_m !== undefined
-            ? with_unit(1000 * layer.thickness_m, "thickness", 1)
-            : layer.resistance_m2k_w !== undefined
-              ? `${number(layer.resistance_m2k_w, "count", 2)} m²K/W`
-              : "";
-    return own ? `${layer.material} ${own}` : layer.material;
-}
-
-function constructions_table(run: Run, constructions: Construction[]): HTMLElement {
-    const names = text.method.construction_columns;
-    const layers = (c: Construction) => c.layers.map(layer_text).join(", ");
-    const sources = (c: Construction) => [...new Set(c.layers.map((l) => l.source ?? "").filter((s) => s))].join("; ");
-    return new Table<Construction>({
-        caption: text.method.constructions,
-        file: `${stem(run)}-constructions.csv`,
-        columns: [
-            { name: names.name, value: (c) => c.name },
-            { name: names.on, value: (c) => c.on },
-            { name: names.surfaces, value: (c) => c.surfaces, quantity: "count", digits: 0 },
-            { name: names.area, value: (c) => c.area_m2, quantity: "area", digits: 0 },
-            { name: names.layers, value: layers },
-            { name: names.u_value, value: (c) => c.u_value_w_m2k, quantity: "u_value", digits: 2 },
-            { name: names.absorptance, value: (c) => c.outside_absorptance, quantity: "count", digits: 2 },
-            { name: names.emittance, value: (c) => c.outside_emittance, quantity: "count", digits: 2 },
-            { name: names.source, value: sources, screen_only: true },
-        ],
-        rows: constructions,
-        name_of: (c) => c.name,
-        sorted_by: 0,
-        unsorted: true,
-        tools: false,
-    }).element;
-}
-
 export function method(run: Run): (HTMLElement | null)[] {
     const { summary } = run;
     const names = text.method;
@@ -351,9 +301,7 @@ export function method(run: Run): (HTMLElement | null)[] {
         h("div", { class: "two" }, h("div", {}, h("h3", {}, names.sure), sure), h("div", {}, h("h3", {}, names.run), about, h("p", { class: "note" }, names.clock))),
         h("h3", {}, names.cautions),
         h("ul", { class: "cautions" }, summary.cautions.map((caution) => h("li", {}, caution))),
-        summary.constructions?.length
-            ? h("div", {}, h("h3", {}, names.constructions), h("p", { class: "note" }, names.constructions_note), constructions_table(run, summary.constructions))
-            : null,
+        ...constructions_tables(run),
         run.treatments.length > 0 && run.with_heat ? h("div", {}, h("h3", {}, names.treatments), treatments_table(run)) : null,
         h("details", { class: "block screen" }, h("summary", {}, names.inputs), inputs_table(run)),
         h("details", { class: "block screen" }, h("summary", {}, names.bodies), bodies_table(run)),

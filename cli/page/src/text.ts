@@ -1,5 +1,6 @@
-// Every word of the page. A translation replaces this file.
+// Every word of the page, with text_heat.ts. A translation replaces both files.
 import type { Paint } from "./state";
+import { heat_text } from "./text_heat";
 
 export const text = {
     title: (model: string) => `Sun and heat: ${model}`,
@@ -317,52 +318,7 @@ export const text = {
             plant: "Plant",
         },
     },
-    rooms: {
-        intro: (limited: boolean) =>
-            `Cooling and heating are what the plant moves, electricity what it draws for that. Plant is the rated capacity that meets every hour of the period; design day is the same by the handbook's method, and the size to buy is the next common one for the larger.${limited ? " Not met: hours in which the plant that is there left the room too warm." : ""} The last columns are for a room without cooling; its heat stress (wet-bulb globe temperature, ISO 7243) is an indication only: what is safe for whom, local health authorities say.`,
-        sizes: "Sizes only: this run stopped before the heat.",
-        columns: {
-            id: "Room",
-            floor: "Floor",
-            volume: "Volume",
-            cooling: "Cooling",
-            heating: "Heating",
-            electricity: "Electricity",
-            bill: "Bill",
-            peak: "Peak load",
-            when: "When",
-            plant: "Plant",
-            design_day: "Design day",
-            to_buy: "To buy",
-            not_met: "Not met",
-            free: "Free peak",
-            too_hot: "Too hot",
-            wbgt: "Peak WBGT",
-            above_30: "WBGT above 30 °C",
-        },
-        choose: "Room",
-    },
-    defence: {
-        intro: "The whole building as it stands, then with each layer added to those before it, on every surface where it fits. Rooms are told without cooling: the hottest of them, and the most hours that any is too hot.",
-        stands: "As it stands",
-        plus: (name: string) => `+ ${name}`,
-        columns: {
-            layer: "Layer",
-            area: "Treated",
-            cost: "Cost so far",
-            steel: "Hottest steel",
-            room: "Hottest room",
-            too_hot: "Too hot",
-            cooling: "Cooling",
-            heating: "Heating",
-            electricity: "Electricity",
-            bill: "Bill",
-            plants: "Plants",
-        },
-        chart: "Electricity over the period",
-        air: (speed: string, outlet: string, heat: string) =>
-            `The air behind the cladding rises at up to ${speed}, leaves at up to ${outlet} and carries ${heat} away.`,
-    },
+    ...heat_text,
     method: {
         warnings: "Warnings",
         no_warnings: "None.",
@@ -399,19 +355,6 @@ export const text = {
             fixed: "Fixed cost",
             life: "Life, years",
             reflectance: "Aged reflectance",
-        },
-        constructions: "Constructions and materials",
-        constructions_note: "As the building stands; layers from outside to inside. U-values with the films of ISO 6946, on flat area; those of shades stand for the sheet alone.",
-        construction_columns: {
-            name: "Construction",
-            on: "On",
-            surfaces: "Surfaces",
-            area: "Area",
-            layers: "Layers",
-            u_value: "U-value",
-            absorptance: "Takes in of the sun",
-            emittance: "Emittance",
-            source: "Source",
         },
         site_file: (name: string) => `The site file: ${name}`,
         bodies: "Bodies of the model",
