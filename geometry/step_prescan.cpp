@@ -4,10 +4,12 @@
 #include <array>
 #include <cctype>
 #include <fstream>
+#include <sstream>
 #include <string_view>
 #include <system_error>
 
 #include "geometry/diagnostics.hpp"
+#include "geometry/step_assemblies.hpp"
 #include "geometry/step_bytes.hpp"
 #include "geometry/step_contexts.hpp"
 #include "geometry/step_directions.hpp"
@@ -142,6 +144,27 @@ ReferenceShape sound_references(const std::filesystem::path& file, std::string_v
                   "a chain of " + std::to_string(shape.deepest) + " entities from here on");
     }
     return shape;
+}
+
+/// The kernel walks through every placement, some thousands in a second.
+void refuse_endless_assemblies(const std::filesystem::path& file, std::string_view text) {
+    constexpr double most_placements = 100000;
+    const AssemblyShape shape = assembly_shape(text);
+    const auto refuse_at = [&](std::uint32_t entity, const char* expected, std::string seen) {
+        throw InputError({.file = file.string(),
+                          .line = {},
+                          .column = {},
+                          .entity = "#" + std::to_string(entity)},
+                         expected, std::move(seen));
+    };
+    if (shape.ring_entity != 0)
+        refuse_at(shape.ring_entity, "an assembly of other parts",
+                  "one that holds itself, straight or through its parts");
+    if (shape.placements > most_placements) {
+        std::ostringstream seen;
+        seen << shape.placements << ": assemblies that hold assemblies more than once";
+        refuse_at(shape.largest_entity, "an assembly of up to 100000 placed parts", seen.str());
+    }
 }
 
 void refuse_odd_directions(const std::filesystem::path& file, std::string_view text) {
@@ -309,6 +332,7 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     refuse_odd_directions(file, body);
     header.lists_units = !with_listed_units(body);
     const ReferenceShape references = sound_references(file, body);
+    refuse_endless_assemblies(file, body);
     header.ring_length = references.longest_ring;
     header.ring_entity = references.ring_entity;
     header.n_missing = references.n_missing;

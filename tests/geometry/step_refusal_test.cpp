@@ -137,6 +137,23 @@ TEST_F(StepRefusal, EndlessReferencesEndWithALine) {
 #endif
 }
 
+TEST_F(StepRefusal, EndlessAssembliesEndWithALine) {
+    const auto with_usages = [&](int levels, int last) {
+        std::string text = one_block(), records;
+        for (int i = 0; i < levels; ++i) {
+            for (const int twice : {0, 1}) {
+                const int part = i + 1 < levels ? 4001 + i : last;
+                records += "#" + std::to_string(5000 + 2 * i + twice) +
+                           "=NEXT_ASSEMBLY_USAGE_OCCURRENCE('','','',#" + std::to_string(4000 + i) +
+                           ",#" + std::to_string(part) + ",$);\n";
+            }
+        }
+        return text.insert(text.rfind("ENDSEC;"), records);
+    };
+    expect_text_refused(with_usages(30, 3999), "up to 100000 placed parts", "2.14748e+09");
+    expect_text_refused(with_usages(3, 4000), "an assembly of other parts", "holds itself");
+}
+
 TEST_F(StepRefusal, ShortRingsAreToldAndTheRestIsRead) {
     std::string text = one_block();
     text.insert(text.rfind("ENDSEC;"),
