@@ -21,7 +21,8 @@ struct HotSpots {
 /// that part (solar/bright_parts.hpp); rooms, wind and the longwave of all
 /// surfaces around are those of `trace`, which a whole run of the same inputs has filled. Heat that
 /// flows along the steel from there (2 mm carry it some 0.1 m) is left out, and so is a part's own
-/// view of sky and ground. Of options, settle_k, most_inner_loops, warm_up_days and stop count.
+/// view of sky and ground. Of options, refine, settle_k, most_inner_loops, warm_up_days and stop
+/// count.
 HotSpots hot_spots(const HeatInputs& inputs, const Building& building, const Exposure& of_parts,
                    const Trace& trace, const HeatOptions& options = {});
 
