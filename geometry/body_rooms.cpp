@@ -2,12 +2,24 @@
 
 #include <algorithm>
 #include <limits>
+#include <utility>
 
+#include "geometry/borrowed_sides.hpp"
+#include "geometry/lids.hpp"
 #include "geometry/linings.hpp"
 #include "geometry/role_guess.hpp"
 #include "geometry/visibility.hpp"
 
 namespace noonshell {
+
+namespace {
+
+/// A plate belongs to the room that it closes with at least this share of a face.
+constexpr double least_closing_share = 0.5;
+/// And that it stands no farther from than the play of a joint [m].
+constexpr double closing_reach_m = 0.06;
+
+}  // namespace
 
 BodyRooms::BodyRooms(const Model& model, const RoleGuessLimits& limits)
     : model_(model), limits_(limits), rooms_(model) {
@@ -36,7 +48,7 @@ bool BodyRooms::large_enough(std::span<const BodyId> bodies) const {
 }
 
 const Enclosure& BodyRooms::room_of(std::span<const BodyId> bodies) {
-    return rooms_.get(bodies, [&] { return measured_room(bodies); });
+    return rooms_.get(bodies, [&] { return measured_room(bodies, {}); });
 }
 
 double BodyRooms::room_of_body(BodyId id) {
@@ -54,10 +66,54 @@ double BodyRooms::room_of_body(BodyId id) {
     return large_enough(one) ? room_of(one).volume_m3 : 0;
 }
 
-Enclosure BodyRooms::measured_room(std::span<const BodyId> bodies) const {
+Enclosure BodyRooms::room_under(std::span<const BodyId> bodies,
+                                std::span<const BodyId> others) const {
+    auto lid = lid_of_neighbours(model_, bodies, others);
+    return lid.empty() ? Enclosure{} : measured_room(bodies, std::move(lid));
+}
+
+Enclosure BodyRooms::room_if_roofed(std::span<const BodyId> bodies) const {
+    return measured_room(bodies, lid_drawn_over(model_, bodies));
+}
+
+std::vector<BodyId> BodyRooms::closing_sides(std::span<const BodyId> bodies,
+                                             std::span<const BodyId> plates) const {
+    const RayMesh mesh = ray_mesh_of(model_, bodies);
+    RoomPlan room;
+    std::vector<BodyId> closing;
+    for (const BodyId plate : plates) {
+        if (!could_close(bodies, plate)) continue;
+        if (room.storeys_m.empty() &&
+            !measure_enclosure(model_, bodies, mesh, lowest_m(bodies), &room).found())
+            break;
+        double closed_m2 = 0;
+        for (const Patch& side : borrowed_sides(model_, bodies, std::span(&plate, 1), mesh, room))
+            closed_m2 += side.area_m2;
+        const double face_m2 = measures_[plate.index()].outer_area_m2 / 2;
+        if (closed_m2 >= least_closing_share * face_m2) closing.push_back(plate);
+    }
+    return closing;
+}
+
+bool BodyRooms::could_close(std::span<const BodyId> bodies, BodyId plate) const {
+    const BodyBounds& p = bounds_[plate.index()];
+    return std::ranges::any_of(bodies, [&](BodyId id) {
+        const BodyBounds& b = bounds_[id.index()];
+        return ((p.low_m.array() - b.high_m.array()) <= closing_reach_m).all() &&
+               ((b.low_m.array() - p.high_m.array()) <= closing_reach_m).all();
+    });
+}
+
+double BodyRooms::lowest_m(std::span<const BodyId> bodies) const {
     double lowest = std::numeric_limits<double>::infinity();
     for (const BodyId b : bodies) lowest = std::min(lowest, bounds_[b.index()].low_m.z());
-    return measure_enclosure(model_, bodies, ray_mesh_of(model_, bodies), lowest);
+    return lowest;
+}
+
+Enclosure BodyRooms::measured_room(std::span<const BodyId> bodies,
+                                   std::vector<RayMesh::Triangle> lid) const {
+    for (const RayMesh::Triangle& triangle : ray_triangles(model_, bodies)) lid.push_back(triangle);
+    return measure_enclosure(model_, bodies, RayMesh(std::move(lid)), lowest_m(bodies));
 }
 
 }  // namespace noonshell

@@ -50,9 +50,21 @@ class BodyRooms {
     /// The room that some bodies enclose together.
     const Enclosure& room_of(std::span<const BodyId> bodies);
 
+    /// The room that bodies without a roof enclose below what lies on their walls.
+    Enclosure room_under(std::span<const BodyId> bodies, std::span<const BodyId> others) const;
+    /// That they would enclose if a roof lay on them.
+    Enclosure room_if_roofed(std::span<const BodyId> bodies) const;
+
+    /// Those of `plates` that close an open side of the room of `bodies` with most of one face.
+    std::vector<BodyId> closing_sides(std::span<const BodyId> bodies,
+                                      std::span<const BodyId> plates) const;
+
   private:
     double room_of_body(BodyId id);
-    Enclosure measured_room(std::span<const BodyId> bodies) const;
+    bool could_close(std::span<const BodyId> bodies, BodyId plate) const;
+    double lowest_m(std::span<const BodyId> bodies) const;
+    Enclosure measured_room(std::span<const BodyId> bodies,
+                            std::vector<RayMesh::Triangle> lid) const;
 
     const Model& model_;
     const RoleGuessLimits& limits_;

@@ -26,6 +26,12 @@ constexpr double most_mouth_openness = 0.5 + 1.5 / 32;
 /// Deep inside a room; folds of a wall see more of the open from without.
 constexpr double well_enclosed_openness = 0.2;
 
+/// Share of a part's plan that lies close to the open, as before a doorway; as of a loggia.
+constexpr double most_doorway_share = 0.05, least_loggia_share = 0.15;
+
+/// Smaller parts are not counted.
+constexpr double least_room_m2 = 1;
+
 /// The axis in plan that most upright area faces: lines along it meet whole walls.
 Vec3 wall_axis(const Model& model, std::span<const BodyId> bodies) {
     // Doubling the angle turns the four sides of a box into one direction.
@@ -98,15 +104,22 @@ class PlanLines {
         grow_to_mouths(cells);
         drop_hollows(cells, mesh_);
         fill_joints(cells);
+        const std::vector<RoomPart> parts = room_parts(cells, mesh_, least_room_height_m);
         Enclosure room;
+        room.loggia_m2 = drop_loggias(cells, parts);
         for (const auto& heights : cells.free) {
             for (const FreeHeight& free : heights) {
                 if (!free.in_room) continue;
+                if (free.openness > most_room_openness) room.mouth_share += cells.area_m2;
                 room.floor_area_m2 += cells.area_m2;
                 room.volume_m3 += cells.area_m2 * free.height_m();
             }
         }
-        room.n_rooms = count_rooms(cells, mesh_, least_room_height_m);
+        if (room.floor_area_m2 > 0) room.mouth_share /= room.floor_area_m2;
+        room.n_rooms = static_cast<int>(std::ranges::count_if(parts, [&](const RoomPart& part) {
+            const auto [at, k] = part.free.front();
+            return part.area_m2 >= least_room_m2 && cells.free[at][k].in_room;
+        }));
         if (plan != nullptr) *plan = plan_of(cells);
         return room;
     }
@@ -117,7 +130,6 @@ class PlanLines {
         double openness;
     };
 
-    /// Of storeys above each other the lowest.
     RoomPlan plan_of(const PlanCells& cells) const {
         const Vec3 size = high_ - low_;
         RoomPlan plan{.u = u_,
@@ -128,17 +140,39 @@ class PlanLines {
                       .step_v_m = size.y() / static_cast<double>(n_v_),
                       .n_u = n_u_,
                       .n_v = n_v_,
-                      .heights_m = {}};
-        plan.heights_m.resize(cells.free.size());
+                      .storeys_m = {}};
+        plan.storeys_m.resize(cells.free.size());
         for (std::size_t i = 0; i < cells.free.size(); ++i) {
-            const auto& heights = cells.free[i];
-            const auto room =
-                std::ranges::find_if(heights, [](const FreeHeight& free) { return free.in_room; });
-            if (room == heights.end()) continue;
             const double foot_m = foot_of(i % n_u_, i / n_u_).z();
-            plan.heights_m[i] = {foot_m + room->low_m, foot_m + room->high_m};
+            for (const FreeHeight& free : cells.free[i]) {
+                if (free.in_room)
+                    plan.storeys_m[i].push_back({foot_m + free.low_m, foot_m + free.high_m});
+            }
+            std::ranges::sort(plan.storeys_m[i]);
         }
         return plan;
+    }
+
+    /// A loggia is open to a side; the room behind it has a doorway at most. Hands out how much was
+    /// taken out of the room [m2].
+    static double drop_loggias(PlanCells& cells, std::span<const RoomPart> parts) {
+        const auto mouth_share = [&](const RoomPart& part) {
+            const auto n = std::ranges::count_if(part.free, [&](const auto& at) {
+                return cells.free[at.first][at.second].openness > most_room_openness;
+            });
+            return static_cast<double>(n) / static_cast<double>(part.free.size());
+        };
+        const bool any_closed = std::ranges::any_of(parts, [&](const RoomPart& part) {
+            return part.area_m2 >= least_room_m2 && mouth_share(part) < most_doorway_share;
+        });
+        if (!any_closed) return 0;
+        double dropped_m2 = 0;
+        for (const RoomPart& part : parts) {
+            if (part.area_m2 < least_room_m2 || mouth_share(part) < least_loggia_share) continue;
+            for (const auto& [at, k] : part.free) cells.free[at][k].in_room = false;
+            dropped_m2 += part.area_m2;
+        }
+        return dropped_m2;
     }
 
     /// Near an open end more of the directions are open, up to half of them in the end's own plane:
@@ -282,6 +316,19 @@ class PlanLines {
 };
 
 }  // namespace
+
+bool RoomPlan::holds(const Vec3& point_m) const {
+    const double column = std::floor((point_m.dot(u) - low_u_m) / step_u_m);
+    const double row = std::floor((point_m.dot(v) - low_v_m) / step_v_m);
+    if (!(column >= 0 && row >= 0 && column < static_cast<double>(n_u) &&
+          row < static_cast<double>(n_v))) {
+        return false;
+    }
+    const std::size_t cell = static_cast<std::size_t>(row) * n_u + static_cast<std::size_t>(column);
+    return std::ranges::any_of(storeys_m[cell], [&](const std::array<double, 2>& ends_m) {
+        return ends_m[0] <= point_m.z() && point_m.z() <= ends_m[1];
+    });
+}
 
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
                             double ground_z_m, RoomPlan* plan) {

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <array>
-#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -24,6 +23,8 @@ struct Enclosure {
     double floor_area_m2 = 0;  ///< what the room covers in plan, inside measure; storeys add up
     double volume_m3 = 0;      ///< inside measure
     int n_rooms = 0;           ///< parts of at least a square metre that do not hang together
+    double loggia_m2 = 0;      ///< roofed parts before a room, open to a side: no room themselves
+    double mouth_share = 0;    ///< of the floor area, close to open sides
     bool found() const { return volume_m3 > 0; }
 };
 
@@ -33,14 +34,20 @@ struct RoomPlan {
     double low_u_m = 0, low_v_m = 0;    ///< where the grid begins, along u and v
     double step_u_m = 0, step_v_m = 0;  ///< between lines
     std::size_t n_u = 0, n_v = 0;
-    /// #n_v by n_u: lower and upper end of the room above each cell [m]; nothing where it is none.
-    std::vector<std::optional<std::array<double, 2>>> heights_m;
+    /// #n_v by n_u: lower and upper ends of the room above each cell [m], storey by storey from
+    /// below; none where it is none.
+    std::vector<std::vector<std::array<double, 2>>> storeys_m;
+
+    /// Whether a point lies in the room, to the size of a cell.
+    bool holds(const Vec3& point_m) const;
 };
 
 /// Measures the room within `bodies`: along upright lines on a jittered grid every free height
 /// between two hits counts, storey by storey, where it is free of matter and its middle is
 /// enclosed, and from there on as far as no more than half of the directions are open: up to the
 /// plane of an open end. Hollows of walls and posts are no room (room_space.hpp). Bodies without a
+/// A part of which a good share lies at an open side is a loggia and no room where another part is
+/// closed. Bodies without a
 /// floor of their own are closed by the ground at `ground_z_m` (not a number: nothing closes them).
 /// Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps do no harm. Fills
 /// `plan` where it is given.

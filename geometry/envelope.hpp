@@ -66,6 +66,9 @@ struct Surface {
     /// The other side of a sheet that is drawn without thickness; none for all else. Both sides
     /// have the same blockers, which are those of one of them in Envelope::triangle_surface.
     SurfaceId other_side{};
+    /// Its unit has nothing of its own there: most of it is closed by the floor or the wall of a
+    /// neighbour, which it touches.
+    bool of_neighbour = false;
 
     /// Developed over projected area, at least 1: that of plain sheet.
     double relief_ratio() const {

@@ -210,13 +210,16 @@ class EnvelopeBuilder {
         surface.tilt_deg = side.tilt_deg;
         surface.normal = side.normal;
         std::set<FaceId> faces;
+        double borrowed_m2 = 0;
         for (const std::uint32_t p : side.patches) {
+            if (patches[p].of_neighbour) borrowed_m2 += patches[p].area_m2;
             faces.insert(patches[p].stands_for.begin(), patches[p].stands_for.end());
             surface.developed_area_m2 += patches[p].developed_area_m2;
             patches_.push_back(patches[p]);
             patch_surface_.push_back(id);
             may_rest_.push_back(unit.valid() ? 1 : 0);
         }
+        surface.of_neighbour = borrowed_m2 > side.area_m2 / 2;
         surface.faces.assign(faces.begin(), faces.end());
         surface.n_faces = static_cast<std::uint32_t>(faces.size());
         if (unit.valid()) envelope_.units[unit.index()].surfaces.push_back(id);

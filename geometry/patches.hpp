@@ -43,6 +43,7 @@ struct Patch {
     double developed_area_m2 = 0;    ///< of those faces' part in it, along every fold
     std::int32_t tag = -1;           ///< of faces set apart from their side; -1: none
     bool is_back = false;            ///< the back of a sheet, beside the patch of its front
+    bool of_neighbour = false;       ///< closed by the matter of another body (borrowed_sides.hpp)
 };
 
 /// The same patch seen from behind.

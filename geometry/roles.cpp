@@ -3,6 +3,7 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <optional>
 #include <span>
 #include <utility>
@@ -24,6 +25,10 @@ namespace {
 /// Frame and gear of a unit lie no farther than this beyond the panels that enclose its room [m].
 constexpr double gear_reach_m = 0.3;
 
+/// A room with a side open has more than this share of its floor close to it; one with a doorway
+/// has less.
+constexpr double least_mouth_share = 0.05;
+
 /// Guesses what no pattern names; the steps run in the order in which choose() calls them.
 class RoleGuesser {
   public:
@@ -44,6 +49,8 @@ class RoleGuesser {
         guess_rooms();
         take_leaves();
         guess_assemblies();
+        take_party_walls();
+        guess_roofless();
         part_units(
             model_, rooms_.bounds(), named_units_,
             [this](std::span<const BodyId> bodies) {
@@ -201,6 +208,78 @@ class RoleGuesser {
             }
             unit = outer;
         }
+    }
+
+    /// Plates that close an open side of a room belong to it: the first one, where they part two.
+    void take_party_walls() {
+        std::vector<BodyId> plates;
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            const BodyMeasure& measure = rooms_.measure(BodyId(b));
+            if (!choices_[b] && measure.least_extent_m < limits_.thin_plate_m &&
+                measure.outer_area_m2 >= 2 * limits_.least_plate_area_m2 &&
+                !is_called_window(model_.bodies[b].name)) {
+                plates.emplace_back(b);
+            }
+        }
+        std::map<std::string, std::vector<BodyId>> units;
+        for (std::size_t b = 0; b < model_.bodies.size() && !plates.empty(); ++b) {
+            if (choices_[b] && choices_[b]->role == Role::unit && !choices_[b]->unit.empty())
+                units[choices_[b]->unit].emplace_back(b);
+        }
+        for (const auto& [unit, bodies] : units) {
+            if (rooms_.room_of(bodies).mouth_share < least_mouth_share) continue;
+            for (const BodyId plate : rooms_.closing_sides(bodies, plates)) {
+                choices_[plate.index()] =
+                    RoleChoice{Role::unit, true, "closes an open side of " + unit, unit};
+                std::erase(plates, plate);
+            }
+        }
+    }
+
+    /// Panels without a roof of their own are a room where something lies on their walls.
+    void guess_roofless() {
+        for (std::size_t a = model_.assemblies.size(); a-- > 0;) {
+            const auto& all = rooms_.bodies_in(static_cast<std::int32_t>(a));
+            const bool holds_unit = std::ranges::any_of(all, [&](BodyId b) {
+                return choices_[b.index()] && choices_[b.index()]->role == Role::unit;
+            });
+            if (holds_unit) continue;
+            guess_under_others(all, model_.assemblies[a].id);
+        }
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            const bool plate = rooms_.measure(BodyId(b)).least_extent_m < limits_.thin_plate_m;
+            if (!choices_[b] && !plate) guess_under_others(std::vector{BodyId(b)}, {});
+        }
+    }
+
+    void guess_under_others(const std::vector<BodyId>& bodies, const std::string& name) {
+        std::vector<BodyId> free, others;
+        for (const BodyId b : bodies) {
+            if (!choices_[b.index()]) free.push_back(b);
+        }
+        if (free.empty() || !rooms_.large_enough(free)) return;
+        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+            const bool is_ground = choices_[b] && choices_[b]->role == Role::context;
+            if (!is_ground && !std::ranges::binary_search(free, BodyId(b))) others.emplace_back(b);
+        }
+        const std::string& called = name.empty() ? model_.bodies[free.front().index()].id : name;
+        const double room_m3 = rooms_.room_under(free, others).volume_m3;
+        if (room_m3 >= limits_.least_unit_volume_m3) {
+            const std::string why =
+                "without a roof of " + std::string(free.size() > 1 ? "their" : "its") +
+                " own: what lies on the walls closes " + figure_text(room_m3, "m3");
+            for (const BodyId b : free)
+                choices_[b.index()] = RoleChoice{Role::unit, true, why, name};
+            warn_of_guessed_unit(called);
+            return;
+        }
+        const double roofed_m3 = rooms_.room_if_roofed(free).volume_m3;
+        if (roofed_m3 < limits_.least_unit_volume_m3) return;
+        warnings_.push_back({"room-without-roof",
+                             called + " would enclose " + figure_text(roofed_m3, "m3") +
+                                 " if a roof lay on its walls, and counts as no room: add a roof, "
+                                 "or name it a unit",
+                             called});
     }
 
     void guess_the_rest() {

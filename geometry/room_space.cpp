@@ -14,9 +14,8 @@ namespace {
 /// Heights at which a free height is looked across, as shares of it: a window or a doorway must not
 /// pass for the width of the cavity in its wall.
 constexpr std::array<double, 3> looking_heights = {0.1, 0.5, 0.9};
-constexpr int n_across = 4;          ///< directions in half a turn
-constexpr double least_room_m2 = 1;  ///< smaller parts are not counted
-constexpr double beside_m = 0.25;    ///< farther from the wide part of a room is no corner of it
+constexpr int n_across = 4;        ///< directions in half a turn
+constexpr double beside_m = 0.25;  ///< farther from the wide part of a room is no corner of it
 
 Vec3 point_at(const FreeHeight& height, double z_m) {
     return {height.middle_m.x(), height.middle_m.y(), z_m};
@@ -101,22 +100,20 @@ void drop_hollows(PlanCells& cells, const RayMesh& mesh) {
     }
 }
 
-int count_rooms(const PlanCells& cells, const RayMesh& mesh, double least_shared_m) {
+std::vector<RoomPart> room_parts(const PlanCells& cells, const RayMesh& mesh,
+                                 double least_shared_m) {
     constexpr int least_clear = 2;
     std::vector<std::vector<bool>> seen(cells.free.size());
     for (std::size_t at = 0; at < seen.size(); ++at) seen[at].resize(cells.free[at].size(), false);
-    int rooms = 0;
-    std::vector<std::pair<std::size_t, std::size_t>> open;
+    std::vector<RoomPart> parts;
     for (std::size_t start = 0; start < cells.free.size(); ++start) {
         for (std::size_t first = 0; first < cells.free[start].size(); ++first) {
             if (seen[start][first] || !cells.free[start][first].in_room) continue;
             seen[start][first] = true;
-            open.assign(1, {start, first});
-            std::size_t n = 0;
-            while (!open.empty()) {
-                const auto [at, k] = open.back();
-                open.pop_back();
-                ++n;
+            RoomPart part;
+            part.free.emplace_back(start, first);
+            for (std::size_t done = 0; done < part.free.size(); ++done) {
+                const auto [at, k] = part.free[done];
                 const FreeHeight& here = cells.free[at][k];
                 cells.for_each_neighbour(at, [&](std::size_t to) {
                     for (std::size_t j = 0; j < cells.free[to].size(); ++j) {
@@ -125,14 +122,15 @@ int count_rooms(const PlanCells& cells, const RayMesh& mesh, double least_shared
                         if (shared_height_m(here, there) < least_shared_m) continue;
                         if (n_clear(here, there, mesh) < least_clear) continue;
                         seen[to][j] = true;
-                        open.emplace_back(to, j);
+                        part.free.emplace_back(to, j);
                     }
                 });
             }
-            rooms += static_cast<double>(n) * cells.area_m2 >= least_room_m2 ? 1 : 0;
+            part.area_m2 = static_cast<double>(part.free.size()) * cells.area_m2;
+            parts.push_back(std::move(part));
         }
     }
-    return rooms;
+    return parts;
 }
 
 }  // namespace noonshell

@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <utility>
 #include <vector>
 
 #include "geometry/ray_mesh.hpp"
@@ -46,8 +47,15 @@ double shared_height_m(const FreeHeight& a, const FreeHeight& b);
 /// beside what is wider: wall cavities, hollow posts. Corners, folds of sheet and niches stay.
 void drop_hollows(PlanCells& cells, const RayMesh& mesh);
 
-/// Parts of the room of at least a square metre that do not hang together: from line to line
-/// nothing may stand between, low and high, so that a doorway joins and a hatch does not.
-int count_rooms(const PlanCells& cells, const RayMesh& mesh, double least_shared_m);
+/// What hangs together of a room.
+struct RoomPart {
+    std::vector<std::pair<std::size_t, std::size_t>> free;  ///< cells and their free heights
+    double area_m2 = 0;
+};
+
+/// Parts of the room that do not hang together: from line to line nothing may stand between, low
+/// and high, so that a doorway joins and a hatch does not.
+std::vector<RoomPart> room_parts(const PlanCells& cells, const RayMesh& mesh,
+                                 double least_shared_m);
 
 }  // namespace noonshell

@@ -47,6 +47,9 @@ void settle_holes(Patch& patch, const RayMesh& mesh, std::vector<SkinOpening>& o
     if (closed) set_outline(patch, outline.convex_pieces());
 }
 
+/// Of a face that reaches beyond the walls, the part within them is inside from this share on.
+constexpr double least_within_indoors = 0.05;
+
 /// The inside of a wall, seen through an open end, is at most this share of its outside.
 constexpr double most_inside_share = 0.05;
 
@@ -90,13 +93,19 @@ bool covers_alone(const std::vector<Patch>& flat, const std::vector<Patch>& face
     });
 }
 
+/// Of the two sides of a sheet: the one away from the room, else the one with the wider view.
+bool sees_more(const Openness& a, const Openness& b) {
+    const bool a_in = a.indoors > most_indoors, b_in = b.indoors > most_indoors;
+    return a_in == b_in ? a.all_round > b.all_round : b_in;
+}
+
 /// Faces of a unit that see the open, turned the way that they see it.
 class OuterFaces {
   public:
     explicit OuterFaces(const FaceTags& tags) : tags_(tags) {}
 
     void add(const Body& body, Patch patch, const FaceOpenness& seen) {
-        const bool turned = !body.solid && seen.behind.all_round > seen.front.all_round;
+        const bool turned = !body.solid && sees_more(seen.behind, seen.front);
         if (!is_outer(turned ? seen.behind : seen.front)) return;
         if (turned) patch = flipped(patch);
         all_round_[patch.face] = (turned ? seen.behind : seen.front).all_round;
@@ -174,18 +183,20 @@ Skin skin_within_walls(const Model& model, std::span<const BodyId> bodies,
                        const FaceTags& tags, const OverhangZone& zone,
                        std::vector<OverhangPatch>& overhangs) {
     OuterFaces outer(tags);
-    for_each_face(
-        model, bodies, openness, [&](const Body& body, Patch patch, const FaceOpenness& seen) {
-            CutPatch cut;
-            if (tag_of(patch, tags) < 0) cut = cut_at_walls(patch, zone);
-            if (!cut.beyond) return outer.add(body, std::move(patch), seen);
-            if (cut.within) {
-                const FaceOpenness there = openness_of_patch(*cut.within, mesh, !body.solid);
-                outer.add(body, std::move(*cut.within), there);
-            }
-            const FaceOpenness there = openness_of_patch(*cut.beyond, mesh, !body.solid);
-            add_overhang(std::move(*cut.beyond), there, overhangs);
-        });
+    for_each_face(model, bodies, openness,
+                  [&](const Body& body, Patch patch, const FaceOpenness& seen) {
+                      CutPatch cut;
+                      if (tag_of(patch, tags) < 0) cut = cut_at_walls(patch, zone);
+                      if (!cut.beyond) return outer.add(body, std::move(patch), seen);
+                      if (cut.within) {
+                          FaceOpenness there = openness_of_patch(*cut.within, mesh, !body.solid);
+                          there.front.indoors = seen.front.indoors > least_within_indoors ? 1 : 0;
+                          there.behind.indoors = seen.behind.indoors > least_within_indoors ? 1 : 0;
+                          outer.add(body, std::move(*cut.within), there);
+                      }
+                      const FaceOpenness there = openness_of_patch(*cut.beyond, mesh, !body.solid);
+                      add_overhang(std::move(*cut.beyond), there, overhangs);
+                  });
     return outer.skin(mesh);
 }
 

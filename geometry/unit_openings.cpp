@@ -32,7 +32,7 @@ struct RoomStrip {
     }
 };
 
-/// The room seen along the normal of a frame.
+/// The room seen along the normal of a frame; of storeys above each other the lowest.
 class RoomStrips {
   public:
     RoomStrips(const RoomPlan& plan, const PlaneFrame& frame) : plan_(plan), frame_(frame) {
@@ -62,15 +62,15 @@ class RoomStrips {
 
   private:
     void add(std::size_t cell) {
-        const auto& heights = plan_.heights_m[cell];
-        if (!heights) return;
+        if (plan_.storeys_m[cell].empty()) return;
+        const std::array<double, 2>& heights = plan_.storeys_m[cell].front();
         const std::size_t column = cell % plan_.n_u, row = cell / plan_.n_u;
         const double u_m = plan_.low_u_m + static_cast<double>(column) * plan_.step_u_m;
         const double v_m = plan_.low_v_m + static_cast<double>(row) * plan_.step_v_m;
         RoomStrip here;
         for (const double u : {u_m, u_m + plan_.step_u_m}) {
             for (const double v : {v_m, v_m + plan_.step_v_m}) {
-                for (const double z : *heights) {
+                for (const double z : heights) {
                     const Vec3 corner = u * plan_.u + v * plan_.v + Vec3(0, 0, z);
                     here.low = here.low.cwiseMin(frame_.to_plane(corner));
                     here.high = here.high.cwiseMax(frame_.to_plane(corner));

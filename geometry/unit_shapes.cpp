@@ -10,9 +10,11 @@
 #include <set>
 
 #include "geometry/body_measure.hpp"
+#include "geometry/borrowed_sides.hpp"
 #include "geometry/compass.hpp"
 #include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
+#include "geometry/lids.hpp"
 #include "geometry/skin.hpp"
 #include "geometry/unit_gaps.hpp"
 #include "geometry/unit_openings.hpp"
@@ -74,6 +76,8 @@ class UnitShaper {
           warnings_(warnings) {
         for (std::size_t b = 0; b < roles.size(); ++b) {
             if (roles[b].role == Role::pane) panes_.push_back(BodyId(b));
+            if (roles[b].role == Role::unit || roles[b].role == Role::shade)
+                closing_.push_back(BodyId(b));
         }
     }
 
@@ -121,8 +125,11 @@ class UnitShaper {
         const RayMesh mesh = ray_mesh_of(model_, blocking);
         // Panes elsewhere would make two units differ that are otherwise the same.
         if (!panes_.empty()) seen_ = CongruentAnswers<Seen>(model_);
-        const Seen& seen =
-            seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh); });
+        Seen seen =
+            seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh, {}); });
+        const std::vector<BodyId> others = others_near(unit);
+        const bool roofless = !seen.room.found();
+        if (roofless) seen = look_under_a_lid(unit.bodies, others, blocking, mesh);
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
         if (const auto zone = find_overhang_zone(skin.patches)) {
             std::vector<OverhangPatch> overhangs;
@@ -130,7 +137,9 @@ class UnitShaper {
                                      *zone, overhangs);
             unit.overhangs = overhangs_by_height(std::move(overhangs), *zone);
         }
-        const UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
+        UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
+        if (roofless || lacks_a_side(skin, between_parts))
+            borrow_sides(unit.bodies, others, blocking, skin, between_parts);
         warn_of_openings(unit.id, skin, between_parts);
         if (!seen.between_solids) warn_of_missing_side(unit.id, skin);
         UnitGaps gaps = measure_unit_gaps(model_, unit.bodies, skin);
@@ -138,6 +147,7 @@ class UnitShaper {
         tell_gaps(unit, gaps);
         take_skin(unit, std::move(skin));
         take_room(unit, seen.room, measure);
+        if (seen.as_if_roofed) unit.how += "; it has no roof: up to the top of its walls";
         warn_of_rooms(unit.id, seen.room);
     }
 
@@ -145,27 +155,92 @@ class UnitShaper {
     struct Seen {
         std::vector<FaceOpenness> openness;
         Enclosure room;
+        bool as_if_roofed = false;    ///< a roof was drawn in thought
         bool between_solids = false;  ///< whether openings were looked for
         UnitOpenings openings;        ///< between closed solids
         Vec3 level_way;               ///< of the first body
     };
 
+    /// `lid` closes the room from above and hides no face from the open.
     Seen look_at(std::span<const BodyId> bodies, std::span<const BodyId> blocking,
-                 const RayMesh& mesh) const {
-        double lowest = std::numeric_limits<double>::infinity();
-        for (const BodyId b : bodies)
-            lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
+                 const RayMesh& mesh, const std::vector<RayMesh::Triangle>& lid) const {
         Seen seen;
-        seen.openness = openness_of_faces(model_, bodies, mesh);
         seen.level_way = level_way(model_, bodies[0]);
         RoomPlan plan;
-        seen.room = measure_enclosure(model_, bodies, mesh, lowest, &plan);
+        seen.room = room_of(bodies, blocking, lid, plan);
+        seen.openness = openness_of_faces(model_, bodies, mesh, plan);
         const bool of_solids = bodies.size() > 1 && std::ranges::all_of(bodies, [&](BodyId b) {
                                    return model_.bodies[b.index()].solid;
                                });
         seen.between_solids = of_solids && seen.room.found();
         if (seen.between_solids) seen.openings = find_unit_openings(model_, blocking, mesh, plan);
         return seen;
+    }
+
+    Enclosure room_of(std::span<const BodyId> bodies, std::span<const BodyId> blocking,
+                      const std::vector<RayMesh::Triangle>& lid, RoomPlan& plan) const {
+        double lowest = std::numeric_limits<double>::infinity();
+        for (const BodyId b : bodies)
+            lowest = std::min(lowest, bounds_of_body(model_, b).low_m.z());
+        std::vector<RayMesh::Triangle> triangles = ray_triangles(model_, blocking);
+        triangles.insert(triangles.end(), lid.begin(), lid.end());
+        return measure_enclosure(model_, bodies, RayMesh(std::move(triangles)), lowest, &plan);
+    }
+
+    /// The floor of the storey above may be the ceiling; else the room is measured as if a roof lay
+    /// on the walls, and its lack is told.
+    Seen look_under_a_lid(std::span<const BodyId> bodies, std::span<const BodyId> others,
+                          std::span<const BodyId> blocking, const RayMesh& mesh) const {
+        const auto lid = lid_of_neighbours(model_, bodies, others);
+        if (!lid.empty()) {
+            Seen seen = look_at(bodies, blocking, mesh, lid);
+            if (seen.room.found()) return seen;
+        }
+        Seen seen = look_at(bodies, blocking, mesh, lid_drawn_over(model_, bodies));
+        seen.as_if_roofed = seen.room.found();
+        return seen;
+    }
+
+    std::vector<BodyId> others_near(const UnitShape& unit) const {
+        std::vector<BodyId> others;
+        for (const BodyId b : closing_) {
+            if (!std::ranges::binary_search(unit.bodies, b)) others.push_back(b);
+        }
+        return others;
+    }
+
+    static bool lacks_a_side(const Skin& skin, const UnitOpenings& openings) {
+        const auto wide = [](const UnitOpening& of) { return of.width_m > widest_joint_m; };
+        if (std::ranges::any_of(openings.open, wide) || !skin.openings.empty()) return true;
+        double area = 0;
+        Vec3 sum = Vec3::Zero();
+        for (const Patch& patch : skin.patches) {
+            area += patch.area_m2;
+            sum += patch.area_m2 * patch.frame.normal;
+        }
+        return sum.norm() > open_share * area;
+    }
+
+    /// Sides that neighbours close become sides of the unit and are no openings.
+    void borrow_sides(std::span<const BodyId> bodies, std::span<const BodyId> others,
+                      std::span<const BodyId> blocking, Skin& skin, UnitOpenings& openings) const {
+        RoomPlan plan;
+        const auto lid = lid_of_neighbours(model_, bodies, others);
+        if (!room_of(bodies, blocking, lid, plan).found()) return;
+        std::vector<Patch> sides =
+            borrowed_sides(model_, bodies, others, ray_mesh_of(model_, blocking), plan);
+        const auto is_closed = [&](const Vec3& normal, double area_m2) {
+            constexpr double same_way = 0.7;  // of two unit normals: within 45 degrees
+            double closed_m2 = 0;
+            for (const Patch& side : sides)
+                closed_m2 += side.frame.normal.dot(normal) > same_way ? side.area_m2 : 0;
+            return closed_m2 >= told_twice_share * area_m2;
+        };
+        std::erase_if(openings.open,
+                      [&](const UnitOpening& of) { return is_closed(of.normal, of.area_m2); });
+        std::erase_if(skin.openings,
+                      [&](const SkinOpening& of) { return is_closed(of.normal, of.area_m2); });
+        for (Patch& side : sides) skin.patches.push_back(std::move(side));
     }
 
     /// What was found of a congruent unit, turned as this one stands.
@@ -264,6 +339,12 @@ class UnitShaper {
     }
 
     void warn_of_rooms(const std::string& unit, const Enclosure& room) {
+        if (room.loggia_m2 > 0) {
+            warnings_.push_back({"roofed-outside",
+                                 number(room.loggia_m2) + " m2 of " + unit +
+                                     " under its roof lie open to a side: they count as outdoors",
+                                 unit});
+        }
         if (room.n_rooms <= 1) return;
         warnings_.push_back({"several-rooms",
                              unit + " encloses " + std::to_string(room.n_rooms) +
@@ -291,6 +372,7 @@ class UnitShaper {
     double north_deg_;
     std::vector<Warning>& warnings_;
     std::vector<BodyId> panes_;
+    std::vector<BodyId> closing_;  ///< units and shades: what may close the room of another unit
     CongruentAnswers<Seen> seen_{model_};
 };
 

@@ -30,6 +30,9 @@ constexpr double least_ahead = 0.565, least_with_ahead = 0.15;
 constexpr double close_call = 0.15;
 constexpr std::size_t close_call_factor = 32;
 
+/// Cells of a room may reach over its walls by a diagonal [cells], and this beyond [m].
+constexpr double before_room_cells = 1.1, before_room_m = 0.02;
+
 constexpr std::size_t rays_around_point = 32;
 
 /// The additive recurrence of [roberts2018] in four dimensions: point n has the coordinates
@@ -96,7 +99,10 @@ class FacePoints {
 /// The view from one side of a face, point by point.
 class View {
   public:
-    explicit View(const RayMesh& mesh) : mesh_(mesh) {}
+    View(const RayMesh& mesh, const RoomPlan& room)
+        : mesh_(mesh),
+          room_(room),
+          before_m_(before_room_m + before_room_cells * std::hypot(room.step_u_m, room.step_v_m)) {}
 
     void add(std::size_t point, const Vec3& from_m, const Vec3& normal) {
         static const double ahead_cosine = std::cos(ahead_angle_deg * std::numbers::pi / 180);
@@ -111,17 +117,22 @@ class View {
             const Vec3 direction = around(normal, 1 - way[2] * (1 - ahead_cosine), way[1]);
             open_ahead_ += mesh_.blocked(start, direction, 0) ? 0 : 1;
         }
+        if (room_.holds(from_m + before_m_ * normal) && !mesh_.blocked(start, normal, 0, before_m_))
+            ++indoors_;
         ++n_;
     }
     Openness result() const {
         const auto n = static_cast<double>(n_);
         return {static_cast<double>(open_all_round_) / (n * static_cast<double>(rays_all_round)),
-                static_cast<double>(open_ahead_) / (n * static_cast<double>(rays_ahead))};
+                static_cast<double>(open_ahead_) / (n * static_cast<double>(rays_ahead)),
+                static_cast<double>(indoors_) / n};
     }
 
   private:
     const RayMesh& mesh_;
-    std::size_t n_ = 0, open_all_round_ = 0, open_ahead_ = 0;
+    const RoomPlan& room_;
+    double before_m_;  ///< where the room is looked for: no outer face stands so near to a cell
+    std::size_t n_ = 0, open_all_round_ = 0, open_ahead_ = 0, indoors_ = 0;
 };
 
 bool is_close_call(const Openness& seen) {
@@ -131,11 +142,12 @@ bool is_close_call(const Openness& seen) {
            (seen.ahead > least_ahead && std::abs(seen.all_round - least_with_ahead) < close_call);
 }
 
-FaceOpenness openness_of(const FacePoints& face, const RayMesh& mesh, bool both_sides) {
+FaceOpenness openness_of(const FacePoints& face, const RayMesh& mesh, bool both_sides,
+                         const RoomPlan& room) {
     if (!(face.area_m2() > 0)) return {};
     const auto n = std::clamp(static_cast<std::size_t>(face.area_m2() / area_per_point_m2),
                               least_points_of_face, most_points_of_face);
-    View front(mesh), behind(mesh);
+    View front(mesh, room), behind(mesh, room);
     const auto look = [&](std::size_t first, std::size_t end) {
         for (std::size_t p = first; p < end; ++p) {
             const auto at = sequence_point(p);
@@ -169,15 +181,16 @@ FaceOpenness openness_of_patch(const Patch& patch, const RayMesh& mesh, bool bot
         for (std::size_t k = 1; k + 1 < polygon.size(); ++k)
             triangles.push_back({at(0), at(k), at(k + 1)});
     }
-    return openness_of(FacePoints(std::move(triangles)), mesh, both_sides);
+    return openness_of(FacePoints(std::move(triangles)), mesh, both_sides, {});
 }
 
 bool is_outer(const Openness& seen) {
+    if (seen.indoors > most_indoors) return false;
     return seen.all_round >= enough_all_round ||
            (seen.ahead >= least_ahead && seen.all_round >= least_with_ahead);
 }
 
-RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies) {
+std::vector<RayMesh::Triangle> ray_triangles(const Model& model, std::span<const BodyId> bodies) {
     std::vector<RayMesh::Triangle> triangles;
     for (const BodyId id : bodies) {
         const Body& body = model.bodies[id.index()];
@@ -193,17 +206,21 @@ RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies) {
             }
         }
     }
-    return RayMesh(std::move(triangles));
+    return triangles;
+}
+
+RayMesh ray_mesh_of(const Model& model, std::span<const BodyId> bodies) {
+    return RayMesh(ray_triangles(model, bodies));
 }
 
 std::vector<FaceOpenness> openness_of_faces(const Model& model, std::span<const BodyId> bodies,
-                                            const RayMesh& mesh) {
+                                            const RayMesh& mesh, const RoomPlan& room) {
     std::vector<FaceOpenness> openness;
     for (const BodyId id : bodies) {
         const Body& body = model.bodies[id.index()];
         for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
-            openness.push_back(
-                openness_of(FacePoints(triangles_of(model, model.faces[f])), mesh, !body.solid));
+            openness.push_back(openness_of(FacePoints(triangles_of(model, model.faces[f])), mesh,
+                                           !body.solid, room));
         }
     }
     return openness;

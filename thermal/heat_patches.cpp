@@ -129,6 +129,18 @@ std::vector<Layer> between_rooms(const Construction& a, const Construction& b, d
     return layers;
 }
 
+/// A side that the neighbour's floor or wall closes has no layers of its own.
+std::vector<Layer> between_rooms(const Envelope& envelope, const Building& building,
+                                 const Contact& contact) {
+    Construction a = building.covered[contact.a.index()];
+    Construction b = building.covered[contact.b.index()];
+    const bool a_lent = envelope.surfaces[contact.a.index()].of_neighbour;
+    const bool b_lent = envelope.surfaces[contact.b.index()].of_neighbour;
+    if (a_lent && !b_lent) a.layers.clear();
+    if (b_lent && !a_lent) b.layers.clear();
+    return between_rooms(a, b, a_lent || b_lent ? 0 : contact.gap_m);
+}
+
 OpenPatch open_patch(const Envelope& envelope, const OutsideView& view, const Building& building,
                      SurfaceId id, WallStore& store) {
     const Construction& construction = building.exposed[id.index()];
@@ -205,7 +217,7 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
             const Construction& b = building.covered[contact.b.index()];
             out.shared.push_back({inside_face(envelope, contact.a, contact.area_m2, a),
                                   inside_face(envelope, contact.b, contact.area_m2, b),
-                                  store.index_of(between_rooms(a, b, contact.gap_m))});
+                                  store.index_of(between_rooms(envelope, building, contact))});
             continue;
         }
         for (const SurfaceId id : {contact.a, contact.b}) {
