@@ -46,13 +46,12 @@ class NeighbourFace {
         add_shadows(near, all);
         const PlaneRegion whole = PlaneRegion::union_of(all).closed(closed_gap_m).filled();
         const PlaneRegion before = PlaneRegion::union_of(near).closed(closed_gap_m);
-        const PlaneRegion open = projected(patch_, patch_.frame).within(whole).without(before);
-        for (const PlaneRegion& part : open.parts()) {
+        const PlaneRegion face = projected(patch_, patch_.frame).within(whole);
+        for (const PlaneRegion& part : face.without(before).parts()) {
             if (part.area_m2() < least_borrowed_m2) break;
-            const std::vector<ConvexPolygon> pieces = part.convex_pieces();
-            if (!is_seen(pieces)) continue;
+            if (!is_seen(part.convex_pieces())) continue;
             Patch side = patch_;
-            set_outline(side, pieces);
+            set_outline(side, part.with(part.grown(relief_depth_m).within(before)).convex_pieces());
             side = flipped(side);
             side.body = bodies_.front();
             side.stands_for.clear();

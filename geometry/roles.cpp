@@ -25,9 +25,9 @@ namespace {
 /// Frame and gear of a unit lie no farther than this beyond the panels that enclose its room [m].
 constexpr double gear_reach_m = 0.3;
 
-/// A room with a side open has more than this share of its floor close to it; one with a doorway
-/// has less.
-constexpr double least_mouth_share = 0.05;
+/// A room with a side open has more than this share of its floor close to it (0.02 where one end of
+/// 12 m is open); one with a doorway has less.
+constexpr double least_mouth_share = 0.015;
 
 /// Guesses what no pattern names; the steps run in the order in which choose() calls them.
 class RoleGuesser {

@@ -8,6 +8,7 @@
 #include <map>
 #include <optional>
 #include <set>
+#include <utility>
 
 #include "geometry/body_measure.hpp"
 #include "geometry/borrowed_sides.hpp"
@@ -35,6 +36,16 @@ constexpr double widest_joint_m = 0.3;
 
 /// An opening of which this share was measured between parts is not told once more.
 constexpr double told_twice_share = 0.5;
+
+/// Of an opening that a neighbour closes, less than this share left is play.
+constexpr double most_left_open = 0.1;
+
+/// Two unit normals look the same way within 45 degrees: cosine.
+constexpr double same_way = 0.7;
+
+/// What is narrower than this in the mean and has no larger side beside it is the edge of walls,
+/// floor and roof about an open side [m].
+constexpr double widest_rim_m = 0.15;
 
 std::string number(double value) {
     char text[32];
@@ -129,7 +140,8 @@ class UnitShaper {
             seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh, {}); });
         const std::vector<BodyId> others = others_near(unit);
         const bool roofless = !seen.room.found();
-        if (roofless) seen = look_under_a_lid(unit.bodies, others, blocking, mesh);
+        if (roofless)
+            seen = look_at(unit.bodies, blocking, mesh, lid_drawn_over(model_, unit.bodies));
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
         if (const auto zone = find_overhang_zone(skin.patches)) {
             std::vector<OverhangPatch> overhangs;
@@ -138,8 +150,10 @@ class UnitShaper {
             unit.overhangs = overhangs_by_height(std::move(overhangs), *zone);
         }
         UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
-        if (roofless || lacks_a_side(skin, between_parts))
-            borrow_sides(unit.bodies, others, blocking, skin, between_parts);
+        if (roofless || lacks_a_side(skin, between_parts)) {
+            borrow_sides(unit.bodies, others, blocking, roofless, skin, between_parts);
+            drop_rims(skin);
+        }
         warn_of_openings(unit.id, skin, between_parts);
         if (!seen.between_solids) warn_of_missing_side(unit.id, skin);
         UnitGaps gaps = measure_unit_gaps(model_, unit.bodies, skin);
@@ -147,7 +161,8 @@ class UnitShaper {
         tell_gaps(unit, gaps);
         take_skin(unit, std::move(skin));
         take_room(unit, seen.room, measure);
-        if (seen.as_if_roofed) unit.how += "; it has no roof: up to the top of its walls";
+        if (roofless && seen.room.found())
+            unit.how += "; it has no roof of its own: up to the top of its walls";
         warn_of_rooms(unit.id, seen.room);
     }
 
@@ -155,13 +170,14 @@ class UnitShaper {
     struct Seen {
         std::vector<FaceOpenness> openness;
         Enclosure room;
-        bool as_if_roofed = false;    ///< a roof was drawn in thought
         bool between_solids = false;  ///< whether openings were looked for
         UnitOpenings openings;        ///< between closed solids
         Vec3 level_way;               ///< of the first body
     };
 
-    /// `lid` closes the room from above and hides no face from the open.
+    /// The floor of the storey above may be the ceiling of a room without a roof: it is measured as
+    /// if a roof lay on the walls. `lid` closes the room from above and hides no face from the
+    /// open.
     Seen look_at(std::span<const BodyId> bodies, std::span<const BodyId> blocking,
                  const RayMesh& mesh, const std::vector<RayMesh::Triangle>& lid) const {
         Seen seen;
@@ -187,20 +203,6 @@ class UnitShaper {
         return measure_enclosure(model_, bodies, RayMesh(std::move(triangles)), lowest, &plan);
     }
 
-    /// The floor of the storey above may be the ceiling; else the room is measured as if a roof lay
-    /// on the walls, and its lack is told.
-    Seen look_under_a_lid(std::span<const BodyId> bodies, std::span<const BodyId> others,
-                          std::span<const BodyId> blocking, const RayMesh& mesh) const {
-        const auto lid = lid_of_neighbours(model_, bodies, others);
-        if (!lid.empty()) {
-            Seen seen = look_at(bodies, blocking, mesh, lid);
-            if (seen.room.found()) return seen;
-        }
-        Seen seen = look_at(bodies, blocking, mesh, lid_drawn_over(model_, bodies));
-        seen.as_if_roofed = seen.room.found();
-        return seen;
-    }
-
     std::vector<BodyId> others_near(const UnitShape& unit) const {
         std::vector<BodyId> others;
         for (const BodyId b : closing_) {
@@ -223,24 +225,44 @@ class UnitShaper {
 
     /// Sides that neighbours close become sides of the unit and are no openings.
     void borrow_sides(std::span<const BodyId> bodies, std::span<const BodyId> others,
-                      std::span<const BodyId> blocking, Skin& skin, UnitOpenings& openings) const {
+                      std::span<const BodyId> blocking, bool roofless, Skin& skin,
+                      UnitOpenings& openings) const {
         RoomPlan plan;
-        const auto lid = lid_of_neighbours(model_, bodies, others);
+        const auto lid =
+            roofless ? lid_drawn_over(model_, bodies) : std::vector<RayMesh::Triangle>{};
         if (!room_of(bodies, blocking, lid, plan).found()) return;
         std::vector<Patch> sides =
             borrowed_sides(model_, bodies, others, ray_mesh_of(model_, blocking), plan);
-        const auto is_closed = [&](const Vec3& normal, double area_m2) {
-            constexpr double same_way = 0.7;  // of two unit normals: within 45 degrees
-            double closed_m2 = 0;
+        const auto left_open = [&](const Vec3& normal, double area_m2) {
             for (const Patch& side : sides)
-                closed_m2 += side.frame.normal.dot(normal) > same_way ? side.area_m2 : 0;
-            return closed_m2 >= told_twice_share * area_m2;
+                if (side.frame.normal.dot(normal) > same_way) area_m2 -= side.area_m2;
+            return area_m2;
         };
-        std::erase_if(openings.open,
-                      [&](const UnitOpening& of) { return is_closed(of.normal, of.area_m2); });
-        std::erase_if(skin.openings,
-                      [&](const SkinOpening& of) { return is_closed(of.normal, of.area_m2); });
+        std::erase_if(openings.open, [&](UnitOpening& of) {
+            const double left_m2 = left_open(of.normal, of.area_m2);
+            of.length_m *= left_m2 / of.area_m2;
+            return left_m2 < std::exchange(of.area_m2, left_m2) * most_left_open;
+        });
+        std::erase_if(skin.openings, [&](SkinOpening& of) {
+            const double left_m2 = left_open(of.normal, of.area_m2);
+            return left_m2 < std::exchange(of.area_m2, left_m2) * most_left_open;
+        });
         for (Patch& side : sides) skin.patches.push_back(std::move(side));
+    }
+
+    /// The edges about an open side, or about one that a neighbour closes, are no side.
+    static void drop_rims(Skin& skin) {
+        const std::vector<Patch> all = skin.patches;
+        const auto is_rim = [&](const Patch& patch) {
+            if (patch.of_neighbour) return false;
+            const PlaneRegion outline = projected(patch, patch.frame);
+            if (2 * outline.area_m2() >= widest_rim_m * outline.perimeter_m()) return false;
+            return std::ranges::none_of(all, [&](const Patch& other) {
+                return !other.of_neighbour && other.area_m2 > patch.area_m2 &&
+                       other.frame.normal.dot(patch.frame.normal) > same_way;
+            });
+        };
+        std::erase_if(skin.patches, is_rim);
     }
 
     /// What was found of a congruent unit, turned as this one stands.
@@ -296,7 +318,6 @@ class UnitShaper {
                 ", " + number(opening.length_m) + " m by " + number(opening.width_m) + " m");
         }
         for (const SkinOpening& hole : skin.openings) {
-            constexpr double same_way = 0.7;  // of two unit normals: within 45 degrees
             double told = 0;
             for (const UnitOpening& opening : found.open)
                 told += opening.normal.dot(hole.normal) > same_way ? opening.area_m2 : 0;
