@@ -15,7 +15,8 @@ namespace noonshell {
 /// Parts of the faces of `others` that stand before the room of `bodies` and are seen from it
 /// through no more than a joint, as patches of its own skin: they face out of the room, stand for
 /// no face of its bodies and are marked `of_neighbour`. `mesh` are the triangles of `bodies`,
-/// `room` what they enclose. The upper edges of walls, the ends of floors that a side rests on are its rim.
+/// `room` what they enclose. The upper edges of walls, the ends of floors that a side rests on are
+/// its rim.
 std::vector<Patch> borrowed_sides(const Model& model, std::span<const BodyId> bodies,
                                   std::span<const BodyId> others, const RayMesh& mesh,
                                   const RoomPlan& room);

@@ -27,10 +27,9 @@ std::string told_number(double value) {
 
 void require_range(double value, double low, double high, const char* key, const char* unit) {
     if (value >= low && value <= high) return;  // false for NaN
-    throw InputError(
-        {{}, {}, {}, std::string("[model] ") + key},
-        "a told_number from " + told_number(low) + " to " + told_number(high) + " " + unit,
-        told_number(value));
+    throw InputError({{}, {}, {}, std::string("[model] ") + key},
+                     "a number from " + told_number(low) + " to " + told_number(high) + " " + unit,
+                     told_number(value));
 }
 
 std::vector<Vec3> corners_of(std::span<const Patch> patches) {
@@ -93,6 +92,19 @@ std::optional<std::pair<BodyId, BodyId>> meeting_bodies(const Group& a, const Gr
     return std::nullopt;
 }
 
+/// The same body once more, moved by a little.
+bool is_drawn_twice(const Model& model, BodyOverlaps& overlaps,
+                    const std::pair<BodyId, BodyId>& bodies) {
+    constexpr double near_m = 0.02, same_share = 0.01;
+    const BodyBounds &p = overlaps.bounds(bodies.first), &q = overlaps.bounds(bodies.second);
+    const Body& a = model.bodies[bodies.first.index()];
+    const Body& b = model.bodies[bodies.second.index()];
+    return (p.low_m - q.low_m).cwiseAbs().maxCoeff() <= near_m &&
+           (p.high_m - q.high_m).cwiseAbs().maxCoeff() <= near_m &&
+           std::abs(a.area_m2 - b.area_m2) <= same_share * a.area_m2 &&
+           std::abs(a.volume_m3 - b.volume_m3) <= same_share * a.volume_m3;
+}
+
 bool is_inside(const Model& model, const Group& inner, Group& outer) {
     constexpr double most_openness = 0.1;
     if (!outer.has_room || !fits_into(inner.bounds, outer.bounds)) return false;
@@ -129,6 +141,14 @@ std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelo
             if (const auto met = meeting_bodies(p, q, overlaps)) {
                 const std::string& a = model.bodies[met->first.index()].id;
                 const std::string& b = model.bodies[met->second.index()].id;
+                if (is_drawn_twice(model, overlaps, *met)) {
+                    warnings.push_back({"bodies-overlap",
+                                        a + " and " + b +
+                                            " are nearly the same body at nearly the same place: "
+                                            "drawn twice? Name one of them in ignore",
+                                        a + ", " + b});
+                    continue;
+                }
                 warnings.push_back({"bodies-overlap",
                                     a + " and " + b +
                                         " run into each other; surfaces inside the "

@@ -205,7 +205,11 @@ void note_doubles(const std::vector<TopoDS_Face>& doubles, const PartContext& co
 void read_group(const TopoDS_Shape& group, const std::vector<TopoDS_Face>& others,
                 const PartContext& context, MappedFaces& mapped, Part& part) {
     now_at("while mending and cutting", context.origins.of(group).step_entity);
-    const WithoutDoubles single = without_double_faces(group, others);
+    const auto alike = [&](const TopoDS_Face& a, const TopoDS_Face& b) {
+        return context.colour_of(a) == context.colour_of(b) &&
+               context.origins.of(a).name == context.origins.of(b).name;
+    };
+    const WithoutDoubles single = without_double_faces(group, others, alike);
     const bool solid = group.ShapeType() == TopAbs_SOLID;
     const auto mended =
         solid ? std::vector<Mended>{mend_solid(single.shape)} : mend_faces(single.shape);

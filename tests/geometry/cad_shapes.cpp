@@ -277,6 +277,26 @@ void write_double_faces(const Path& file, DoubleForm form) {
             faces.push_back(top);
             cad.part(loose(faces), "box");
             break;
+        case DoubleForm::near_copy_in_the_shell:
+        case DoubleForm::near_copy_among_loose_faces: {
+            const TopoDS_Shape copy =
+                BRepBuilderAPI_Transform(top, moved(0, 0, 0.0002), true).Shape();
+            faces.push_back(TopoDS::Face(copy));
+            const bool shell = form == DoubleForm::near_copy_in_the_shell;
+            cad.part(shell ? TopoDS_Shape(solid_of(shell_of(faces))) : loose(faces), "box");
+            break;
+        }
+        case DoubleForm::copy_first_in_the_shell:
+            faces.insert(faces.begin(), TopoDS::Face(BRepBuilderAPI_Copy(top).Shape()));
+            cad.part(solid_of(shell_of(faces)), "box");
+            break;
+        case DoubleForm::half_in_the_shell:
+        case DoubleForm::half_among_loose_faces: {
+            faces.push_back(faces_of(box(2, 2, 3)).back());
+            const bool shell = form == DoubleForm::half_in_the_shell;
+            cad.part(shell ? TopoDS_Shape(solid_of(shell_of(faces))) : loose(faces), "box");
+            break;
+        }
     }
     cad.write(file);
 }

@@ -52,6 +52,11 @@ enum class DoubleForm {
     same_face_listed_twice,  ///< the shell lists its top twice
     copy_in_the_shell,       ///< the shell holds a copy of its top, with edges of its own
     copy_among_loose_faces,  ///< six loose faces and a copy of one of them
+    near_copy_in_the_shell,  ///< the copy lies 0.2 mm off its top
+    near_copy_among_loose_faces,
+    copy_first_in_the_shell,  ///< before the top itself
+    half_in_the_shell,        ///< a face over half of its top
+    half_among_loose_faces,
 };
 void write_double_faces(const Path& file, DoubleForm form);
 
