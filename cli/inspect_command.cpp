@@ -75,6 +75,7 @@ void inspect(const InspectRequest& request, const Console& console) {
     }
     throw_if_interrupted();
     inspection.north_given = request.site_file.has_value();
+    inspection.up_given = settings.up_given;
     console.out << (console.json ? inspection_json(inspection)
                                  : inspection_page(inspection, console.verbose));
     if (inspection.no_unit) throw NoUnitError(*inspection.no_unit);

@@ -28,6 +28,7 @@ struct Inspection {
     EnvelopeOptions cut;                 ///< that it was cut by
     std::optional<std::string> no_unit;  ///< why there is none
     bool north_given = false;
+    bool up_given = false;
     std::vector<PrismBody> added;  ///< shades that the site file adds: the model's last bodies
     std::optional<Comparison> against;
     /// Area lost and patterns that match nothing, then the rest of the model, the roles and the

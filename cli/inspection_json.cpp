@@ -103,6 +103,7 @@ std::string inspection_json(const Inspection& inspection) {
     document["length_unit"] = json_text(inspection.model.length_unit);
     document["up"] = json_text(inspection.model.up);
     document["north_deg"] = inspection.envelope.north_deg;
+    if (!inspection.no_unit) document["ground_z_m"] = inspection.envelope.ground_z_m;
     document["bbox_m"] = inspection.model.bbox_m;
     document["bodies"] = body_documents(inspection);
     document["units"] = unit_documents(inspection);

@@ -18,7 +18,8 @@ namespace {
 
 /// So many decimals; three digits where these would show nothing, or more than anyone reads.
 std::string number(double value, int decimals = 2) {
-    constexpr double largest_written_out = 1e7;
+    constexpr double largest_with_decimals = 1e5, largest_written_out = 1e15;
+    if (std::abs(value) >= largest_with_decimals) decimals = 0;
     const std::string text = fmt::format("{:.{}f}", value, decimals);
     const bool nothing = value != 0 && text.find_first_of("123456789") == std::string::npos;
     return nothing || std::abs(value) >= largest_written_out ? fmt::format("{:.3g}", value) : text;
@@ -38,12 +39,17 @@ std::string length(double exact_m) {
                                                              : number(value_m);
 }
 
+std::string up_text(const Inspection& inspection) {
+    return printable(inspection.model.up) +
+           (inspection.up_given ? "" : " (assumed; [model] up sets it)");
+}
+
 std::string head_of(const Inspection& inspection) {
     const Model& model = inspection.model;
     const auto& box = model.bbox_m;
     std::string text = printable(model.file) + "\n";
     text += fmt::format("  STEP {}; length unit {}; up is {}\n", printable(model.schema),
-                        printable(model.length_unit), printable(model.up));
+                        printable(model.length_unit), up_text(inspection));
     text += fmt::format("  size {} x {} x {} m; x {} to {}, y {} to {}, z {} to {} m\n",
                         length(box[3] - box[0]), length(box[4] - box[1]), length(box[5] - box[2]),
                         length(box[0]), length(box[3]), length(box[1]), length(box[4]),
@@ -51,6 +57,13 @@ std::string head_of(const Inspection& inspection) {
     text += fmt::format("  the model's +Y axis points to compass azimuth {:g} degrees{}\n",
                         inspection.envelope.north_deg,
                         inspection.north_given ? "" : " (assumed: no site file given)");
+    if (inspection.no_unit) return text;
+    text += fmt::format("  the ground is taken to lie at z {} m{}\n",
+                        length(inspection.envelope.ground_z_m),
+                        std::isnan(inspection.cut.ground_z_m)
+                            ? " (assumed: the lowest point of units and shades; [model] ground_z_m "
+                              "sets it)"
+                            : "");
     return text;
 }
 

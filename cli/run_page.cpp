@@ -157,11 +157,13 @@ std::string worst_heat_stress(const RunResult& result) {
     const HeatStress& stress = result.units[worst].heat_stress;
     return fmt::format(
         "  Heat stress without cooling, as an indication: WBGT indoors up to {} C ({}), above {} C "
-        "(light work,\n    people used to heat) for {} h there; {} of {} units are concerned. "
-        "Local "
+        "(light work,\n    people used to heat) for {} h there{}. Local "
         "health advice comes first.\n",
         number(stress.peak_c, 1), printable(result.envelope().units[worst].id),
-        number(HeatStress::limit_c), number(stress.hours_above_h), stressed, result.units.size());
+        number(HeatStress::limit_c), number(stress.hours_above_h),
+        result.units.size() == 1 ? ""
+                                 : fmt::format("; it passes that limit in {} of {} units", stressed,
+                                               result.units.size()));
 }
 
 /// Where water condenses on the inside for longest; nothing where it never does.

@@ -76,6 +76,7 @@ ModelSettings read_model_table(const TomlTable& root, const std::filesystem::pat
     if (const auto file = reader.text("file")) model.file = folder / *file;
     if (const auto against = reader.text("against")) model.against = folder / *against;
     const std::string up = reader.text("up", "z", "own choice: as most CAD programs write STEP");
+    model.up_given = reader.has("up");
     const auto axis = up_axis_from(up);
     if (!axis)
         throw reader.table()->error("up", "\"z\", \"y\", \"x\", \"-z\", \"-y\" or \"-x\"",

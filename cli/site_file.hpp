@@ -50,6 +50,7 @@ struct ModelSettings {
     std::filesystem::path file;  ///< beside the site file unless absolute; empty when not set
     InputPlace place;            ///< of [model], or the file where it is left out
     UpAxis up = UpAxis::z;       ///< axis of the file that points up
+    bool up_given = false;
     double lost_area_limit = 0.01;
     std::optional<std::filesystem::path> against;  ///< an earlier version, for which names hold too
     RolePatterns patterns;

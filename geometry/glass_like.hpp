@@ -10,10 +10,10 @@
 
 namespace noonshell {
 
-/// One warning "pane-unnamed" for each unit in which plates as thin as glazing fill holes of
-/// another body's wall, framed on all four sides: without a role of their own they are opaque.
-/// Doors, which stand on the floor, and plates that take up most of a side are none. `roles` and
-/// `bounds` have one entry per body.
+/// One warning "pane-unnamed" or two for each unit in which plates or sheets as thin as glazing
+/// fill holes of another body's wall, framed on all four sides, or, drawn beside the unit, lie flat
+/// on its walls: without a role of their own they are opaque. Doors, which stand on the floor, and
+/// plates that take up most of a side are none. `roles` and `bounds` have one entry per body.
 std::vector<Warning> glass_like_warnings(const Model& model, std::span<const BodyBounds> bounds,
                                          const std::vector<RoleChoice>& roles);
 

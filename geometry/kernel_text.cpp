@@ -11,6 +11,7 @@
 #include "geometry/step_bytes.hpp"
 #include "geometry/step_contexts.hpp"
 #include "geometry/step_escapes.hpp"
+#include "geometry/step_exponents.hpp"
 #include "geometry/step_leave_out.hpp"
 
 namespace noonshell {
@@ -21,12 +22,13 @@ namespace {
 std::optional<std::string> readable_text(const std::filesystem::path& file,
                                          const StepHeader& header) {
     if (header.sound_escapes && header.lists_units && !header.may_hold_tessellation &&
-        header.n_unknown_characters == 0) {
+        header.n_unknown_characters == 0 && header.capital_exponents) {
         return std::nullopt;
     }
     std::string text = read_step_text(file);
     if (header.n_unknown_characters > 0) text = with_visible_bytes(text);
     if (!header.sound_escapes) text = with_sound_escapes(text).value_or(std::move(text));
+    if (!header.capital_exponents) text = with_capital_exponents(text).value_or(std::move(text));
     if (!header.lists_units) text = with_listed_units(text).value_or(std::move(text));
     if (header.may_hold_tessellation) text = without_tessellation(text);
     return text;

@@ -261,9 +261,36 @@ bool is_wall(const Surface& surface) {
            std::abs(surface.normal.z()) < std::sin(most_lean_deg * degree);
 }
 
+std::string depth_text(double depth_m) {
+    std::ostringstream text;
+    text.precision(3);
+    text << depth_m << " m";
+    return text.str();
+}
+
+/// A plate that shades nothing because its wall is covered, and one that hangs beside its wall.
+void warn_of_idle_plate(const Surface& surface, const WallFrame& wall, const Prism& plate,
+                        BuiltShades& built) {
+    constexpr double least_open_share = 0.05, most_off_m = 0.3;
+    const std::string& name = built.bodies.back().name;
+    if (surface.exposed_area_m2 < least_open_share * surface.area_m2) {
+        built.warnings.push_back({"shade-on-covered-wall",
+                                  surface.id + ", which it hangs on, is covered by a neighbour: it "
+                                               "shades nothing there",
+                                  name});
+    }
+    const Vec3 middle = (plate.base_m.front() + plate.base_m.back()) / 2;
+    const double off_m = wall.distance_m(middle);
+    if (off_m <= most_off_m) return;
+    built.warnings.push_back(
+        {"shade-in-the-air",
+         "it hangs " + depth_text(off_m) + " off " + surface.id + ", in the open air", name});
+}
+
 template <class Plate>
 void build_on_walls(const Plate& plate, const Model& model, const Envelope& envelope,
-                    std::vector<PrismBody>& bodies) {
+                    BuiltShades& built) {
+    std::vector<PrismBody>& bodies = built.bodies;
     check(plate);
     const auto walls = matched(envelope.surfaces, is_wall, plate.walls, plate.place, plate.name,
                                "walls", "patterns that match walls or panes in walls");
@@ -271,6 +298,7 @@ void build_on_walls(const Plate& plate, const Model& model, const Envelope& enve
         const WallFrame wall = frame_of_wall(model, envelope.surfaces[walls[k]]);
         const std::string number = walls.size() == 1 ? "" : "-" + std::to_string(k + 1);
         bodies.push_back({plate.name + number, {build(plate, wall)}});
+        warn_of_idle_plate(envelope.surfaces[walls[k]], wall, bodies.back().prisms[0], built);
         if (bodies.back().prisms[0].sweep_m.z() <= 0) {
             refuse(plate.place, plate.name, "foot_m", "a foot below the top of the wall",
                    "one at or above it");
@@ -292,13 +320,6 @@ void check_names(const ShadeSettings& settings) {
     take(settings.roofs);
     take(settings.overhangs);
     take(settings.fins);
-}
-
-std::string depth_text(double depth_m) {
-    std::ostringstream text;
-    text.precision(3);
-    text << depth_m << " m";
-    return text.str();
 }
 
 void warn_of_clashes(const Model& model, const Envelope& envelope, BuiltShades& built) {
@@ -331,9 +352,9 @@ BuiltShades build_shades(const Model& model, const Envelope& envelope,
         built.bodies.push_back(build(roof, model, envelope));
     }
     for (const Overhang& overhang : settings.overhangs) {
-        build_on_walls(overhang, model, envelope, built.bodies);
+        build_on_walls(overhang, model, envelope, built);
     }
-    for (const Fin& fin : settings.fins) build_on_walls(fin, model, envelope, built.bodies);
+    for (const Fin& fin : settings.fins) build_on_walls(fin, model, envelope, built);
     if (!built.bodies.empty()) warn_of_clashes(model, envelope, built);
     return built;
 }

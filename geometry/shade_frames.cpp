@@ -43,6 +43,13 @@ Vec3 nearest_to_north(Vec3 axis, double north_deg) {
 
 }  // namespace
 
+double WallFrame::distance_m(const Vec3& at_m) const {
+    const double along = at_m.dot(right);
+    const double beside = along - std::clamp(along, left_m, right_m);
+    const double above = at_m.z() - std::clamp(at_m.z(), foot_m, top_m);
+    return std::hypot(beside, above, std::max(0.0, at_m.dot(outward) - face_m));
+}
+
 Vec3 WallFrame::point(double along_m, double above_m, double off_m) const {
     return right * ((left_m + right_m) / 2 + along_m) + outward * (face_m + off_m) +
            Vec3(0, 0, foot_m + above_m);

@@ -21,6 +21,8 @@ struct WallFrame {
     double height_m() const { return top_m - foot_m; }
     /// The point `along_m` from the wall's middle, `above_m` above its foot, `off_m` off its face.
     Vec3 point(double along_m, double above_m, double off_m) const;
+    /// From the rectangle of the wall to a point before it [m]; what lies behind counts as on it.
+    double distance_m(const Vec3& at_m) const;
 };
 
 /// Throws InvariantError for a surface that is level.

@@ -77,6 +77,36 @@ bool is_container(const Vec3& size_m) {
                                [&](double expected_m) { return near(size_m.z(), expected_m); });
 }
 
+/// Names the body that lies farthest off, where the others make up a building without such bodies.
+std::string stray_body(const Model& model) {
+    if (model.bodies.size() < 3) return {};
+    std::vector<Vec3> middles;
+    for (std::size_t k = 0; k < model.bodies.size(); ++k) {
+        const BodyBounds bounds = bounds_of_body(model, BodyId(k));
+        middles.push_back((bounds.low_m + bounds.high_m) / 2);
+    }
+    Vec3 median;
+    for (int axis = 0; axis < 3; ++axis) {
+        std::vector<double> along;
+        for (const Vec3& middle : middles) along.push_back(middle[axis]);
+        std::ranges::nth_element(along,
+                                 along.begin() + static_cast<std::ptrdiff_t>(along.size() / 2));
+        median[axis] = along[along.size() / 2];
+    }
+    const auto is_near = [&](const Vec3& at) {
+        return (at - median).norm() <= largest_likely_size_m;
+    };
+    const auto n_near = static_cast<std::size_t>(std::ranges::count_if(middles, is_near));
+    if (n_near == middles.size() || 2 * n_near < middles.size()) return {};
+    const auto far =
+        std::ranges::max_element(middles, {}, [&](const Vec3& at) { return (at - median).norm(); });
+    const std::size_t more = middles.size() - n_near - 1;
+    return "body " + model.bodies[static_cast<std::size_t>(far - middles.begin())].id + " lies " +
+           metres((*far - median).norm()) + " from the rest" +
+           (more == 0 ? "" : ", and " + counted(more, "more body", "more bodies") + " far off") +
+           ": is it placed where it belongs?";
+}
+
 /// Millimetres taken for inches, or the other way round, leave a size that may pass for a building.
 bool warn_of_container_in_wrong_unit(Model& model, const std::string& what, const Vec3& size_m) {
     const bool too_large = is_container(size_m / mm_per_inch);
@@ -127,9 +157,12 @@ void warn_of_odd_size(Model& model, const std::vector<double>& unit_lengths_m) {
     const auto& b = model.bbox_m;
     const double size_m = std::max({b[3] - b[0], b[4] - b[1], b[5] - b[2]});
     if (size_m < least_model_size_m * (1 - size_slack) || size_m > largest_model_size_m) {
-        const std::string why = unit_lengths_m.size() == 1
-                                    ? cause(size_m, unit_lengths_m.front(), model.length_unit)
-                                    : "check the length units (" + model.length_unit + ")";
+        const std::string stray = stray_body(model);
+        const std::string why =
+            !stray.empty()               ? stray
+            : unit_lengths_m.empty()     ? cause(size_m, 1.0, "metre, as the file declares no unit")
+            : unit_lengths_m.size() == 1 ? cause(size_m, unit_lengths_m.front(), model.length_unit)
+                                         : "check the length units (" + model.length_unit + ")";
         const char* other =
             size_m < least_model_size_m ? "; or this is a small part, not a building" : "";
         model.warnings.push_back({"model-size",

@@ -68,6 +68,10 @@ class AssemblyWalk {
         std::ranges::sort(all);  // the same answer in every run
         for (const std::uint32_t assembly : all) {
             if (!walk(assembly, found)) return found;
+            if (levels_[assembly] > found.levels) {
+                found.levels = levels_[assembly];
+                found.deepest_entity = assembly;
+            }
             if (counts_[assembly] <= found.placements) continue;
             found.placements = counts_[assembly];
             found.largest_entity = assembly;
@@ -80,6 +84,7 @@ class AssemblyWalk {
         std::uint32_t assembly;
         std::size_t next = 0;
         double count = 0;
+        std::size_t below = 0;
     };
 
     /// Counts what stands under `top`; false where an assembly holds itself.
@@ -92,6 +97,7 @@ class AssemblyWalk {
             const std::vector<std::uint32_t>& parts = parts_of_.at(level.assembly);
             if (level.next == parts.size()) {
                 counts_[level.assembly] = level.count;
+                levels_[level.assembly] = level.below + 1;
                 is_open_[level.assembly] = false;
                 open.pop_back();
                 continue;
@@ -100,6 +106,7 @@ class AssemblyWalk {
             if (!parts_of_.contains(part) || counts_.contains(part)) {
                 const auto known = counts_.find(part);
                 level.count += 1 + (known == counts_.end() ? 0.0 : known->second);
+                if (known != counts_.end()) level.below = std::max(level.below, levels_.at(part));
                 ++level.next;
                 continue;
             }
@@ -115,6 +122,7 @@ class AssemblyWalk {
 
     std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> parts_of_;
     std::unordered_map<std::uint32_t, double> counts_;
+    std::unordered_map<std::uint32_t, std::size_t> levels_;
     std::unordered_map<std::uint32_t, bool> is_open_;
 };
 

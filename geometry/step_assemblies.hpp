@@ -2,6 +2,7 @@
 // kernel walks through every one of these placements.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
 #include <string_view>
 
@@ -10,6 +11,8 @@ namespace noonshell {
 struct AssemblyShape {
     double placements = 0;  ///< of parts and assemblies, all levels; may exceed any integer
     std::uint32_t largest_entity = 0;  ///< product_definition with the most of them; 0: no assembly
+    std::size_t levels = 0;            ///< of assemblies within each other
+    std::uint32_t deepest_entity = 0;  ///< that holds most of them
     std::uint32_t ring_entity = 0;  ///< one that holds itself, through others or not; 0: none does
 };
 

@@ -14,6 +14,7 @@
 #include "geometry/step_contexts.hpp"
 #include "geometry/step_directions.hpp"
 #include "geometry/step_escapes.hpp"
+#include "geometry/step_exponents.hpp"
 #include "geometry/step_records.hpp"
 #include "geometry/step_references.hpp"
 #include "geometry/tessellated_bodies.hpp"
@@ -149,6 +150,7 @@ ReferenceShape sound_references(const std::filesystem::path& file, std::string_v
 /// The kernel walks through every placement, some thousands in a second.
 void refuse_endless_assemblies(const std::filesystem::path& file, std::string_view text) {
     constexpr double most_placements = 100000;
+    constexpr std::size_t most_levels = 1000;  // each takes a call within a call of the CAD kernel
     const AssemblyShape shape = assembly_shape(text);
     const auto refuse_at = [&](std::uint32_t entity, const char* expected, std::string seen) {
         throw InputError({.file = file.string(),
@@ -165,6 +167,9 @@ void refuse_endless_assemblies(const std::filesystem::path& file, std::string_vi
         seen << shape.placements << ": assemblies that hold assemblies more than once";
         refuse_at(shape.largest_entity, "an assembly of up to 100000 placed parts", seen.str());
     }
+    if (shape.levels > most_levels)
+        refuse_at(shape.deepest_entity, "assemblies within each other down to 1000 levels",
+                  std::to_string(shape.levels) + " levels");
 }
 
 void refuse_odd_directions(const std::filesystem::path& file, std::string_view text) {
@@ -330,6 +335,7 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     header.may_hold_tessellation = may_hold_tessellation(body);
     refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);
     refuse_odd_directions(file, body);
+    header.capital_exponents = !with_capital_exponents(body);
     header.lists_units = !with_listed_units(body);
     const ReferenceShape references = sound_references(file, body);
     refuse_endless_assemblies(file, body);

@@ -20,6 +20,7 @@ struct StepHeader {
     bool sound_escapes = true;             ///< false: with_sound_escapes() has something to replace
     bool may_hold_tessellation = false;    ///< names of tessellated geometry stand in the file
     bool lists_units = true;               ///< false: with_listed_units() has something to add
+    bool capital_exponents = true;         ///< false: with_capital_exponents() has something to do
     std::size_t ring_length = 0;           ///< of the longest ring of references; 0: none
     std::uint32_t ring_entity = 0;         ///< one of its entities
     std::size_t n_missing = 0;             ///< references to records that the file lacks

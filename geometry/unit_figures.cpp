@@ -46,11 +46,14 @@ void volume_from_height(const Model& model, Unit& unit, std::vector<Warning>& wa
         high = std::max(high, bounds.high_m.z());
     }
     unit.volume_m3 = unit.floor_area_m2 * (high - low);
-    unit.how += "; not a closed solid: volume is floor area times height";
+    const bool solid = std::ranges::all_of(
+        unit.bodies, [&](BodyId body) { return model.bodies[body.index()].solid; });
+    const std::string what = !solid                   ? "is not a closed solid and encloses no room"
+                             : unit.bodies.size() > 1 ? "is closed bodies that enclose no room"
+                                                      : "is a closed body that encloses no room";
+    unit.how += "; " + what + ": volume is floor area times height";
     warnings.push_back(
-        {"unit-not-closed",
-         unit.id + " is not a closed solid and encloses no room; its volume is estimated",
-         unit.id});
+        {"unit-not-closed", unit.id + " " + what + "; its volume is estimated", unit.id});
 }
 
 /// Halls are larger than any container, cabin or house; beyond these, lengths are rather wrong.

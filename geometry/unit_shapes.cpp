@@ -3,7 +3,6 @@
 #include <Eigen/Geometry>
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 #include <map>
 #include <optional>
@@ -16,6 +15,7 @@
 #include "geometry/congruence.hpp"
 #include "geometry/enclosure.hpp"
 #include "geometry/lids.hpp"
+#include "geometry/plain_text.hpp"
 #include "geometry/skin.hpp"
 #include "geometry/unit_gaps.hpp"
 #include "geometry/unit_openings.hpp"
@@ -45,12 +45,10 @@ constexpr double same_way = 0.7;
 
 /// What is narrower than this in the mean and has no larger side beside it is the edge of walls,
 /// floor and roof about an open side [m].
-constexpr double widest_rim_m = 0.15;
+constexpr double widest_rim_m = 0.08;
 
 std::string number(double value) {
-    char text[32];
-    std::snprintf(text, sizeof text, "%.3g", value);
-    return text;
+    return plain_figure(value);
 }
 
 std::string toward(const Vec3& normal, double north_deg) {
@@ -152,7 +150,7 @@ class UnitShaper {
         UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
         if (roofless || lacks_a_side(skin, between_parts)) {
             borrow_sides(unit.bodies, others, blocking, roofless, skin, between_parts);
-            drop_rims(skin);
+            if (unit.bodies.size() > 1) drop_rims(skin);
         }
         warn_of_openings(unit.id, skin, between_parts);
         if (!seen.between_solids) warn_of_missing_side(unit.id, skin);
@@ -250,7 +248,7 @@ class UnitShaper {
         for (Patch& side : sides) skin.patches.push_back(std::move(side));
     }
 
-    /// The edges about an open side, or about one that a neighbour closes, are no side.
+    /// The edges of parts about an open side, or about one that a neighbour closes, are no side.
     static void drop_rims(Skin& skin) {
         const std::vector<Patch> all = skin.patches;
         const auto is_rim = [&](const Patch& patch) {

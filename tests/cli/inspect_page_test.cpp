@@ -60,8 +60,8 @@ void write_site_with_a_loss(const Folder& folder, const std::string& toml) {
 TEST_F(InspectedPage, LossesStandBelowTheHeadOfEveryReport) {
     write_site_with_a_loss(folder_, quick_site_toml());
     const auto page = lines_of(inspected().out);
-    ASSERT_GT(page.size(), 5u);
-    EXPECT_THAT(page[4], ::testing::MatchesRegex("  LOST: .*was left out.*"));
+    ASSERT_GT(page.size(), 6u);
+    EXPECT_THAT(page[5], ::testing::MatchesRegex("  LOST: .*was left out.*"));
     EXPECT_EQ(document().at("warnings").at(0).at("code"), "lost-area");
     const std::string out = (folder_ / "out").string();
     for (const bool sun : {false, true}) {

@@ -335,9 +335,25 @@ TEST(ShadeClash, IsSeenWhereTheShadeLiesWhollyInside) {
     Yard yard({{"bunk-1", {0, 0, 0}, {length, width, height}, 0, Role::unit},
                {"store", {-1, -4, 0}, {length + 2, 4, height + 1}, 0, Role::unit}});
     const auto built = yard.add({.roofs = {}, .overhangs = {plain_overhang()}, .fins = {}});
-    ASSERT_EQ(built.warnings.size(), 1u);
+    ASSERT_EQ(built.warnings.size(), 2u);
+    EXPECT_EQ(built.warnings[0].code, "shade-on-covered-wall");
+    EXPECT_THAT(built.warnings[0].text, HasSubstr("bunk-1/wall-s"));
     // The shortest way out is up, through the store's roof 1 m above the plate's underside.
-    EXPECT_THAT(built.warnings[0].text, HasSubstr("1 m into store"));
+    EXPECT_EQ(built.warnings[1].code, "shade-in-unit");
+    EXPECT_THAT(built.warnings[1].text, HasSubstr("1 m into store"));
+}
+
+TEST(IdleShade, HangsInTheAirWhereItLeavesItsWall) {
+    Yard yard({{"bunk-1", {0, 0, 0}, {length, width, height}, 0, Role::unit}});
+    Overhang high = plain_overhang();
+    high.height_m = height + 0.5;
+    const auto built = yard.add({.roofs = {}, .overhangs = {high}, .fins = {}});
+    ASSERT_EQ(built.warnings.size(), 1u);
+    EXPECT_EQ(built.warnings[0].code, "shade-in-the-air");
+    EXPECT_THAT(built.warnings[0].text, HasSubstr("hangs 0.5 m off bunk-1/wall-s"));
+    Yard sound({{"bunk-1", {0, 0, 0}, {length, width, height}, 0, Role::unit}});
+    EXPECT_TRUE(
+        sound.add({.roofs = {}, .overhangs = {plain_overhang()}, .fins = {}}).warnings.empty());
 }
 
 TEST(ShadeClash, TouchingAndReentrantCornersAreNone) {

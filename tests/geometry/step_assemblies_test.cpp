@@ -34,6 +34,8 @@ TEST(StepAssemblies, NestedPairsAreCountedByTheirClosedForm) {
         EXPECT_EQ(shape.placements, std::exp2(n + 1) - 2);
         EXPECT_EQ(shape.largest_entity, 1u);
         EXPECT_EQ(shape.ring_entity, 0u);
+        EXPECT_EQ(shape.levels, static_cast<std::size_t>(n));
+        EXPECT_EQ(shape.deepest_entity, 1u);
     }
     EXPECT_TRUE(std::isinf(assembly_shape(nested_pairs(20000)).placements));
     EXPECT_EQ(assembly_shape("").placements, 0);

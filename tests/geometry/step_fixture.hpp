@@ -69,6 +69,14 @@ inline std::vector<std::string> codes(const Model& model) {
     return list;
 }
 
+/// The text of the first warning of a code; empty where there is none.
+inline std::string warning_text(const Model& model, const std::string& code) {
+    for (const auto& warning : model.warnings) {
+        if (warning.code == code) return warning.text;
+    }
+    return {};
+}
+
 /// Compared within 1e-9 relative and 1e-9 absolute.
 inline void expect_near(double seen, double expected) {
     EXPECT_NEAR(seen, expected, 1e-9 * (1 + std::abs(expected)));

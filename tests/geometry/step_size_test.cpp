@@ -102,5 +102,38 @@ TEST_F(StepSize, AContainerInInchesIsKnownByItsProportions) {
     EXPECT_THAT(one_body[0].text, HasSubstr("body box measures 154"));
 }
 
+// A container of 20 ft in millimetres reads as kilometres where no unit is declared.
+TEST_F(StepSize, WhereNoUnitIsDeclaredTheLikelyOneIsNamed) {
+    write_blocks({{"unit-1", "", {0, 0, 0}, {6058, 2438, 2591}, 0, 0, std::nullopt}},
+                 folder_ / "mm.step", {StepSchema::ap214, LengthUnit::metre, "site"});
+    const std::string text = all_replaced(mesh_checks::text_of(folder_ / "mm.step"),
+                                          R"(GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\([^)]*\)\))", "");
+    const Model model = read_text(text);
+    EXPECT_THAT(step_tests::warning_text(model, "model-size"),
+                HasSubstr("likely cause: lengths in millimetre declared as metre, as the file "
+                          "declares no unit"));
+}
+
+TEST_F(StepSize, ABodyFarFromTheRestIsNamed) {
+    std::vector<Block> blocks;
+    for (int k = 0; k < 5; ++k)
+        blocks.push_back({"unit-" + std::to_string(k), "", {10.0 * k, 0, 0}, {6, 2, 3}, 0, 0, {}});
+    blocks.push_back({"stray", "", {0, 20000, 0}, {6, 2, 3}, 0, 0, {}});
+    write_blocks(blocks, folder_ / "far.step", {StepSchema::ap214, LengthUnit::metre, "site"});
+    const Model model = read_step(folder_ / "far.step");
+    EXPECT_THAT(step_tests::warning_text(model, "model-size"),
+                HasSubstr("body stray lies 20000 m from the rest: is it placed where it belongs?"));
+}
+
+// Kernel and standard want a capital E; a small one in a name stays.
+TEST_F(StepSize, ExponentsWithASmallLetterAreRead) {
+    std::string text = all_replaced(one_block(), "\\(6\\.,", "(0.6e+01,");
+    text = all_replaced(text, "'unit-1'", "'unit-1.e5'");
+    const Model model = read_text(text);
+    ASSERT_EQ(model.bodies.size(), 1u);
+    EXPECT_EQ(model.bodies[0].name, "unit-1.e5");
+    EXPECT_NEAR(model.bodies[0].volume_m3, 36, 1e-9);
+}
+
 }  // namespace
 }  // namespace noonshell
