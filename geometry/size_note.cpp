@@ -49,12 +49,18 @@ double size_under(const std::string& unit, double size_m, double declared_m) {
     return size_m;
 }
 
+/// `declared` is empty where the file declares no unit.
 std::string cause(double size_m, double declared_m, const std::string& declared) {
-    const auto units = likelier_units(size_m, declared_m);
+    auto units = likelier_units(size_m, declared_m);
     if (units.empty()) {
         return "no common length unit makes it 2 to 500 m: check the scale of the export";
     }
-    std::string text = "likely cause: lengths in " + units.front() + " declared as " + declared +
+    // Without a unit, the one that most CAD programs draw in comes first.
+    const auto usual = std::ranges::find(units, "millimetre");
+    if (declared.empty() && usual != units.end()) std::rotate(units.begin(), usual, usual + 1);
+    std::string text = "likely cause: lengths in " + units.front() +
+                       (declared.empty() ? ", taken for metres as the file declares no unit"
+                                         : " declared as " + declared) +
                        " (read as " + units.front() + " the model would measure " +
                        metres(size_under(units.front(), size_m, declared_m)) + ")";
     for (std::size_t i = 1; i < units.size(); ++i) {
@@ -158,11 +164,11 @@ void warn_of_odd_size(Model& model, const std::vector<double>& unit_lengths_m) {
     const double size_m = std::max({b[3] - b[0], b[4] - b[1], b[5] - b[2]});
     if (size_m < least_model_size_m * (1 - size_slack) || size_m > largest_model_size_m) {
         const std::string stray = stray_body(model);
-        const std::string why =
-            !stray.empty()               ? stray
-            : unit_lengths_m.empty()     ? cause(size_m, 1.0, "metre, as the file declares no unit")
-            : unit_lengths_m.size() == 1 ? cause(size_m, unit_lengths_m.front(), model.length_unit)
-                                         : "check the length units (" + model.length_unit + ")";
+        const std::string why = !stray.empty()           ? stray
+                                : unit_lengths_m.empty() ? cause(size_m, 1.0, {})
+                                : unit_lengths_m.size() == 1
+                                    ? cause(size_m, unit_lengths_m.front(), model.length_unit)
+                                    : "check the length units (" + model.length_unit + ")";
         const char* other =
             size_m < least_model_size_m ? "; or this is a small part, not a building" : "";
         model.warnings.push_back({"model-size",

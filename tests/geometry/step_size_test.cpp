@@ -109,9 +109,10 @@ TEST_F(StepSize, WhereNoUnitIsDeclaredTheLikelyOneIsNamed) {
     const std::string text = all_replaced(mesh_checks::text_of(folder_ / "mm.step"),
                                           R"(GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\([^)]*\)\))", "");
     const Model model = read_text(text);
-    EXPECT_THAT(step_tests::warning_text(model, "model-size"),
-                HasSubstr("likely cause: lengths in millimetre declared as metre, as the file "
-                          "declares no unit"));
+    EXPECT_THAT(
+        step_tests::warning_text(model, "model-size"),
+        HasSubstr("likely cause: lengths in millimetre, taken for metres as the file declares "
+                  "no unit (read as millimetre the model would measure 6.06 m)"));
 }
 
 TEST_F(StepSize, ABodyFarFromTheRestIsNamed) {
