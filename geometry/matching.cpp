@@ -1,9 +1,13 @@
 #include "geometry/matching.hpp"
 
 #include <algorithm>
+#include <charconv>
 #include <cmath>
 #include <functional>
 #include <map>
+#include <optional>
+#include <set>
+#include <string>
 #include <string_view>
 #include <utility>
 
@@ -37,7 +41,8 @@ class BodyMatcher {
           old_of_(new_model.bodies.size(), Change::none) {}
 
     BodyMatches match() {
-        const std::vector<IndexPair> named = unique_names();
+        std::vector<IndexPair> named = unique_names();
+        drop_renumbered(named);
         matches_.move = find_common_move(old_shapes_, new_shapes_, named);
         place();
         for (const auto& [o, n] : named) {
@@ -79,6 +84,57 @@ class BodyMatcher {
         for (std::uint32_t b = 0; b < model.bodies.size(); ++b)
             groups[name(model.bodies[b])].push_back(b);
         return groups;
+    }
+
+    /// Bodies called by one word and a number; by number.
+    using Family = std::map<std::uint64_t, std::uint32_t>;
+
+    static std::map<std::string, Family> families_of(const Model& model) {
+        std::map<std::string, Family> families;
+        for (std::uint32_t b = 0; b < model.bodies.size(); ++b) {
+            const std::string& path = model.bodies[b].path;
+            const auto digits = path.find_last_not_of("0123456789") + 1;
+            std::uint64_t number = 0;
+            const auto [end, fault] =
+                std::from_chars(path.data() + digits, path.data() + path.size(), number);
+            if (fault == std::errc() && end == path.data() + path.size())
+                families[path.substr(0, digits)].emplace(number, b);
+        }
+        return families;
+    }
+
+    /// Takes out the names of families that were numbered anew: bodies came or went, more of the
+    /// others stand in the place of one than in that of their namesake, and their order is the
+    /// same.
+    void drop_renumbered(std::vector<IndexPair>& named) const {
+        constexpr std::size_t largest_family = 2000;
+        const auto olds = families_of(old_), news = families_of(new_);
+        std::set<std::uint32_t> renumbered;  // old bodies
+        for (const auto& [word, before] : olds) {
+            const auto found = news.find(word);
+            if (found == news.end() || before.size() == found->second.size()) continue;
+            if (std::max(before.size(), found->second.size()) > largest_family) continue;
+            if (!is_renumbered(before, found->second)) continue;
+            for (const auto& [number, o] : before) renumbered.insert(o);
+        }
+        std::erase_if(named,
+                      [&](const IndexPair& pair) { return renumbered.contains(pair.first); });
+    }
+
+    bool is_renumbered(const Family& before, const Family& after) const {
+        std::size_t by_name = 0, by_place = 0;
+        std::optional<std::uint64_t> last;
+        for (const auto& [number, o] : before) {
+            const auto namesake = after.find(number);
+            if (namesake != after.end() && coincide(o, namesake->second)) ++by_name;
+            const auto there =
+                std::ranges::find_if(after, [&](const auto& to) { return coincide(o, to.second); });
+            if (there == after.end()) continue;
+            if (last && there->first <= *last) return false;
+            last = there->first;
+            ++by_place;
+        }
+        return by_place > by_name;
     }
 
     /// Points of both models, the old ones after the common move.

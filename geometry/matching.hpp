@@ -3,7 +3,9 @@
 //
 // Bodies that bear a name or path which no other body has match by it; the numbers that the reader
 // gives to repeated names count for nothing, so those match by place among their namesakes; what
-// is left matches by place where it still overlaps and is about as large. All places are compared
+// is left matches by place where it still overlaps and is about as large. Where bodies of one name
+// and a number ("Body12") became fewer or more and the numbers closed ranks, the place decides, not
+// the name. All places are compared
 // after the move of the whole model (geometry/common_move.hpp). Left out: a body without a
 // namesake that was both renamed and carried off is gone and new; half a turn of a plain box
 // cannot be seen.

@@ -158,6 +158,28 @@ TEST(Matching, EqualContainersOfOneNameWithOneTakenAwayKeepTheirPlaces) {
     EXPECT_EQ(matches.bodies.back().old_index, 12u);
 }
 
+// CAD programs number bodies anew when one is deleted or drawn between: Body4 becomes Body3.
+TEST(Matching, NumbersThatClosedRanksAreNoMoves) {
+    for (const std::size_t gone : {0U, 3U, 10U}) {
+        Yard before = grid(12, "");
+        for (YardBox& box : before) box.name = "Body" + std::to_string(box.number + 1);
+        Yard after = before;
+        after.erase(after.begin() + static_cast<std::ptrdiff_t>(gone));
+        for (std::size_t k = 0; k < after.size(); ++k)
+            after[k].name = "Body" + std::to_string(k + 1);
+        for (const bool back : {false, true}) {
+            const BodyMatches matches = back ? match(after, before) : match(before, after);
+            EXPECT_TRUE(matches.move.none()) << gone << ": " << describe(matches.move);
+            const ChangeCounts counts = count(matches.bodies);
+            EXPECT_EQ(counts.moved, 0u) << gone;
+            EXPECT_EQ(counts.kept, gone) << gone;
+            EXPECT_EQ(counts.renamed, 11u - gone) << gone;
+            EXPECT_EQ(counts.gone, back ? 0u : 1u) << gone;
+            EXPECT_EQ(counts.fresh, back ? 1u : 0u) << gone;
+        }
+    }
+}
+
 TEST(Matching, SwappedNamesOfEqualBoxesAreMovesAndOfUnequalOnesNewNames) {
     const Yard before{{0, "a", {0, 0, 0}, twenty_foot_m, 0},
                       {1, "b", {20, 0, 0}, twenty_foot_m, 0},

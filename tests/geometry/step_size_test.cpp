@@ -106,8 +106,9 @@ TEST_F(StepSize, AContainerInInchesIsKnownByItsProportions) {
 TEST_F(StepSize, WhereNoUnitIsDeclaredTheLikelyOneIsNamed) {
     write_blocks({{"unit-1", "", {0, 0, 0}, {6058, 2438, 2591}, 0, 0, std::nullopt}},
                  folder_ / "mm.step", {StepSchema::ap214, LengthUnit::metre, "site"});
-    const std::string text = all_replaced(mesh_checks::text_of(folder_ / "mm.step"),
-                                          R"(GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\s*\([^)]*\)\s*\))", "");
+    const std::string text =
+        all_replaced(mesh_checks::text_of(folder_ / "mm.step"),
+                     R"(GLOBAL_UNIT_ASSIGNED_CONTEXT\s*\(\s*\([^)]*\)\s*\))", "");
     const Model model = read_text(text);
     EXPECT_THAT(
         step_tests::warning_text(model, "model-size"),
