@@ -12,6 +12,7 @@
 #include "geometry/angles.hpp"
 #include "geometry/compass.hpp"
 #include "geometry/eaves.hpp"
+#include "geometry/relief.hpp"
 
 namespace noonshell {
 
@@ -99,6 +100,77 @@ std::vector<Seed> gather(std::span<const Patch> patches) {
     return seeds;
 }
 
+/// A side as far as reveals may lie in it: its plane and how far its patches reach there.
+struct SideReach {
+    PlaneFrame frame;
+    Vec2 low = Vec2::Constant(std::numeric_limits<double>::infinity());
+    Vec2 high = Vec2::Constant(-std::numeric_limits<double>::infinity());
+    std::vector<double> planes_m;  ///< of its large patches, along the normal
+
+    SideReach(const Seed& seed, std::span<const Patch> patches) {
+        frame.normal = seed.normal;
+        frame.u = seed.normal.unitOrthogonal();
+        frame.v = frame.normal.cross(frame.u);
+        for (const std::uint32_t p : seed.patches) {
+            if (patches[p].area_m2 < least_side_area_m2) continue;
+            planes_m.push_back(frame.height_m(patches[p].centroid_m));
+            for (const ConvexPolygon& polygon : patches[p].outline) {
+                for (const Vec2& corner : polygon) {
+                    const Vec2 at = frame.to_plane(patches[p].frame.to_space(corner));
+                    low = low.cwiseMin(at);
+                    high = high.cwiseMax(at);
+                }
+            }
+        }
+    }
+
+    /// Whether the patch stands square to the side, in it and no deeper than relief: the sill of a
+    /// niche, the edge of a frame. What lies along the border is an edge of the body.
+    bool holds(const Patch& patch) const {
+        constexpr double off_border_m = 0.02;
+        if (std::abs(frame.normal.dot(patch.frame.normal)) > std::cos(profile_angle_deg * degree))
+            return false;
+        const Vec2 at = frame.to_plane(patch.centroid_m);
+        if (((at - low).array() < off_border_m).any() || ((high - at).array() < off_border_m).any())
+            return false;
+        double lowest = std::numeric_limits<double>::infinity(), highest = -lowest;
+        for (const ConvexPolygon& polygon : patch.outline) {
+            for (const Vec2& corner : polygon) {
+                const double height = frame.height_m(patch.frame.to_space(corner));
+                lowest = std::min(lowest, height);
+                highest = std::max(highest, height);
+            }
+        }
+        return std::ranges::any_of(planes_m, [&](double plane_m) {
+            constexpr double slack_m = 1e-6;
+            return lowest >= plane_m - relief_depth_m - slack_m &&
+                   highest <= plane_m + relief_depth_m + slack_m;
+        });
+    }
+};
+
+/// Sills and jambs of niches go to the side that they lie in, not to the one that they face.
+void place_reveals(std::span<const Patch> patches, std::vector<Seed>& seeds) {
+    std::vector<SideReach> reaches;
+    for (const Seed& seed : seeds) reaches.emplace_back(seed, patches);
+    std::vector<std::vector<std::uint32_t>> added(seeds.size());
+    for (std::size_t s = 0; s < seeds.size(); ++s) {
+        std::erase_if(seeds[s].patches, [&](std::uint32_t p) {
+            if (seeds[s].depth_m(patches[p]) <= relief_depth_m)
+                return false;  // its own side's skin
+            for (std::size_t t = 0; t < seeds.size(); ++t) {
+                if (t == s || !reaches[t].holds(patches[p])) continue;
+                added[t].push_back(p);
+                return true;
+            }
+            return false;
+        });
+    }
+    for (std::size_t s = 0; s < seeds.size(); ++s)
+        seeds[s].patches.insert(seeds[s].patches.end(), added[s].begin(), added[s].end());
+    std::erase_if(seeds, [](const Seed& seed) { return seed.patches.empty(); });
+}
+
 bool is_level(const Side& side) {
     return std::hypot(side.normal.x(), side.normal.y()) < flat_roof_sine;
 }
@@ -124,9 +196,12 @@ Side plain_side(std::vector<std::uint32_t> of, std::span<const Patch> patches, d
     return side;
 }
 
-std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg) {
+std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg,
+                              bool with_reveals = false) {
     std::vector<Side> sides;
-    for (Seed& seed : gather(patches))
+    std::vector<Seed> seeds = gather(patches);
+    if (with_reveals) place_reveals(patches, seeds);
+    for (Seed& seed : seeds)
         sides.push_back(plain_side(std::move(seed.patches), patches, north_deg));
     return sides;
 }
@@ -157,6 +232,10 @@ std::size_t part_eaves(std::span<const Patch> patches, double north_deg, std::ve
     const std::vector<bool> eaves = under_eaves(patches);
     std::vector<Side> rest, apart;
     for (Side& side : sides) {
+        if (!faces_down(side)) {  // what lies in a wall is the head of a niche
+            rest.push_back(std::move(side));
+            continue;
+        }
         const auto of_eaves = std::stable_partition(side.patches.begin(), side.patches.end(),
                                                     [&](std::uint32_t p) { return !eaves[p]; });
         if (of_eaves == side.patches.end()) {
@@ -262,7 +341,7 @@ SurfaceKind unit_kind(const Side& side) {
 }
 
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
-    std::vector<Side> sides = plain_sides(patches, north_deg);
+    std::vector<Side> sides = plain_sides(patches, north_deg, true);
     const std::size_t first_eaves = part_eaves(patches, north_deg, sides);
     std::optional<std::size_t> floor;
     std::size_t n_roofs = 0, n_down = 0;

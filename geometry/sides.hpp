@@ -52,7 +52,8 @@ double tilt_of_deg(const Vec3& normal);
 SurfaceKind unit_kind(const Side& side);
 
 /// Sides of a unit: roofs (tilt below 60 degrees), walls by azimuth, soffits, floor (the lowest
-/// side that faces down, eaves aside; these are soffits).
+/// side that faces down, eaves aside; these are soffits). Sills, heads and jambs of niches no
+/// deeper than relief (relief_depth_m) belong to the side that they lie in.
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg);
 
 /// Sides of what the user set apart from the rest of a unit, all of one kind: `name` where they

@@ -308,6 +308,49 @@ BoxModel profiled_end(double pitch_m, double flat_m, double depth_m, int n_pitch
     return out;
 }
 
+/// A box with a niche of 1.2 m by 1 m in its south wall, its sill 0.9 m above the floor.
+BoxModel box_with_niche(double depth_m) {
+    const double x = container_m.x(), y = container_m.y(), z = container_m.z();
+    const double l = 2, r = 3.2, b = 0.9, t = 1.9, d = depth_m;
+    BoxModel out = box_model({});
+    test_models::start_body(out, "unit", Role::unit);
+    add_face(out.model, {{{0, 0, 0}, {x, 0, 0}, {x, 0, b}, {0, 0, b}},
+                         {{0, 0, b}, {l, 0, b}, {l, 0, t}, {0, 0, t}},
+                         {{r, 0, b}, {x, 0, b}, {x, 0, t}, {r, 0, t}},
+                         {{0, 0, t}, {x, 0, t}, {x, 0, z}, {0, 0, z}}});
+    add_face(out.model, {{{l, d, b}, {r, d, b}, {r, d, t}, {l, d, t}}});
+    add_face(out.model, {{{l, 0, b}, {r, 0, b}, {r, d, b}, {l, d, b}}});  // sill
+    add_face(out.model, {{{l, 0, t}, {l, d, t}, {r, d, t}, {r, 0, t}}});  // head
+    add_face(out.model, {{{l, 0, b}, {l, d, b}, {l, d, t}, {l, 0, t}}});  // jambs
+    add_face(out.model, {{{r, 0, b}, {r, 0, t}, {r, d, t}, {r, d, b}}});
+    add_face(out.model, {{{0, y, 0}, {0, y, z}, {x, y, z}, {x, y, 0}}});
+    add_face(out.model, {{{0, 0, 0}, {0, 0, z}, {0, y, z}, {0, y, 0}}});
+    add_face(out.model, {{{x, 0, 0}, {x, y, 0}, {x, y, z}, {x, 0, z}}});
+    add_face(out.model, {{{0, 0, 0}, {0, y, 0}, {x, y, 0}, {x, 0, 0}}});
+    add_face(out.model, {{{0, 0, z}, {x, 0, z}, {x, y, z}, {0, y, z}}});
+    finish_body(out);
+    return out;
+}
+
+TEST(UnitSides, SillsAndJambsOfANicheBelongToItsWall) {
+    const double x = container_m.x(), y = container_m.y(), z = container_m.z();
+    for (const double depth_m : {0.02, 0.05, 0.15}) {
+        const BoxModel made = box_with_niche(depth_m);
+        ASSERT_NEAR(made.model.bodies[0].volume_m3, x * y * z - 1.2 * depth_m, 1e-9);
+        const auto sides = unit_sides(planar_patches(made.model, BodyId(0)), 0);
+        EXPECT_THAT(names(sides),
+                    ElementsAre("roof", "wall-n", "wall-e", "wall-s", "wall-w", "floor"));
+        EXPECT_NEAR(sides[0].area_m2, x * y, 1e-9);
+        EXPECT_NEAR(sides[2].area_m2, y * z, 1e-9);
+        EXPECT_NEAR(sides[3].area_m2, x * z + 2 * (1.2 + 1.0) * depth_m, 1e-9);
+        EXPECT_NEAR(sides[3].tilt_deg, 90, 1e-9);
+    }
+    // Deeper than relief: a bay, with a roof and a soffit.
+    const BoxModel bay = box_with_niche(0.6);
+    const auto sides = unit_sides(planar_patches(bay.model, BodyId(0)), 0);
+    EXPECT_NEAR(sides[0].area_m2, x * y + 1.2 * 0.6, 1e-9);
+}
+
 TEST(UnitSides, ProfiledSheetIsOneSideHoweverSteepItsSlopes) {
     // Wall and end-wall profiles of steel freight containers (industry specification: flats 72 mm,
     // slopes 68 mm, depth 36 mm; end walls flats 104-110 mm, slopes 20 mm, depth 45 mm).
