@@ -49,8 +49,8 @@ class RoleGuesser {
         guess_rooms();
         take_leaves();
         guess_assemblies();
-        take_party_walls();
         guess_roofless();
+        take_party_walls();
         part_units(
             model_, rooms_.bounds(), named_units_,
             [this](std::span<const BodyId> bodies) {

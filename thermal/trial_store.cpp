@@ -126,6 +126,7 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
         key.add(s.unit.valid() ? s.unit.index() : static_cast<std::size_t>(-1));
         key.add(s.body.valid() ? s.body.index() : static_cast<std::size_t>(-1));
         key.add(s.kind);
+        key.add(s.of_neighbour);
         for (const double value : {s.azimuth_deg, s.tilt_deg, s.area_m2, s.developed_area_m2,
                                    s.exposed_area_m2, s.centroid_m.z()})
             key.add(value);

@@ -208,6 +208,19 @@ TEST(BorrowedSides, TheWallOfTheCabinBesideClosesAnOpenEnd) {
     EXPECT_THAT(all_texts(envelope.warnings), Not(HasSubstr("unit-open")));
 }
 
+// The annex is open towards a cabin that itself has the storey above for a ceiling.
+TEST(BorrowedSides, ACabinUnderAStoreyKeepsItsWallBesideAnOpenAnnex) {
+    const Cabins cabins({{"annex", without(panels({length_m, 0, 0}), {"west"})},
+                         {"lower", without(panels({0, 0, 0}), {"roof"})},
+                         {"upper", panels({0, 0, height_m - thick_m})}});
+    const Envelope envelope = cabins.cut();
+    ASSERT_EQ(envelope.units.size(), 3U) << all_texts(cabins.warnings);
+    EXPECT_TRUE(the(envelope, "annex/wall-w").of_neighbour);
+    EXPECT_FALSE(the(envelope, "lower/wall-e").of_neighbour);
+    EXPECT_NEAR(contact_m2(envelope, "annex/wall-w", "lower/wall-e"), width_m * height_m, 0.15);
+    EXPECT_THAT(all_texts(envelope.warnings), Not(HasSubstr("unit-open")));
+}
+
 TEST(BorrowedSides, APartyWallBetweenTwoCabinsBelongsToTheFirstAndClosesBoth) {
     const double wall_m = height_m - 2 * thick_m;
     const Box wall{"party", {length_m, thick_m, thick_m}, {thick_m, clear_width_m, wall_m}};

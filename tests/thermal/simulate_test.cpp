@@ -319,6 +319,35 @@ TEST(Simulate, ContactLayersStandOnTheirOwnSides) {
 }
 
 /// A wall without mass under an insulation has a temperature all the same, between both sides.
+// One wall of foam between two rooms, drawn with one of them: as its two halves drawn with each.
+TEST(Simulate, AWallLentByTheNeighbourIsThereOnce) {
+    const auto foam = [](double thickness_m) {
+        return std::vector<Layer>{
+            {{"foam", 0.035, 30, 1400, "invented"}, thickness_m, std::nullopt}};
+    };
+    constexpr std::size_t a = 2, b = 6 + 4;
+    Row halves, lent;
+    for (Row* row : {&halves, &lent}) {
+        row->envelope.contacts.front().gap_m = 0;
+        for (RoomSettings& room : row->building.rooms) room.cooled = room.heated = false;
+    }
+    halves.building.covered[a].layers = halves.building.covered[b].layers = foam(0.05);
+    lent.building.covered[a].layers = foam(0.1);
+    lent.building.covered[b].layers = foam(0.3);  // of no account
+    lent.envelope.surfaces[b].of_neighbour = true;
+    const Response expected = simulate(halves.inputs(), halves.building, {});
+    const Response seen = simulate(lent.inputs(), lent.building, {});
+    ASSERT_EQ(seen.air_c.size(), expected.air_c.size());
+    for (std::size_t k = 0; k < seen.air_c.size(); ++k)
+        ASSERT_NEAR(seen.air_c[k], expected.air_c[k], 0.01) << k;
+    lent.envelope.surfaces[b].of_neighbour = false;
+    const Response twice = simulate(lent.inputs(), lent.building, {});
+    double differs = 0;
+    for (std::size_t k = 0; k < seen.air_c.size(); ++k)
+        differs = std::max(differs, std::abs(double{twice.air_c[k]} - double{seen.air_c[k]}));
+    EXPECT_GT(differs, 0.05);
+}
+
 TEST(Simulate, SteelTemperatureOfAWallWithoutMass) {
     Row row;
     Layer plain;
