@@ -10,6 +10,7 @@
 #include "geometry/step_amends.hpp"
 #include "geometry/step_bytes.hpp"
 #include "geometry/step_contexts.hpp"
+#include "geometry/step_directions.hpp"
 #include "geometry/step_escapes.hpp"
 #include "geometry/step_exponents.hpp"
 #include "geometry/step_leave_out.hpp"
@@ -34,6 +35,23 @@ std::optional<std::string> readable_text(const std::filesystem::path& file,
     return text;
 }
 
+/// Faces that go by an axis which points nowhere are to be left out; placements of parts get the
+/// axes that the standard gives them where none are told.
+void settle_odd_axes(KernelText& text) {
+    const StepOwners owners(*text.whole);
+    std::vector<OddDirection> to_default;
+    for (const OddDirection& odd : odd_directions(*text.whole)) {
+        Entities faces = owners.to_leave_out(odd.placement, {});
+        if (!faces.empty() && owners.is_face(*faces.begin())) {
+            text.axisless.merge(faces);
+        } else {
+            text.default_axes.insert(odd.placement);
+            to_default.push_back(odd);
+        }
+    }
+    if (!to_default.empty()) text.whole = with_default_axes(*text.whole, to_default);
+}
+
 /// N of "while translating #N (SomeEntity)"; 0 where the child did not say it.
 std::uint32_t translated_entity(std::string_view last_words) {
     constexpr std::string_view lead = "while translating #";
@@ -52,8 +70,10 @@ KernelText text_for_kernel(const std::filesystem::path& file, const StepHeader& 
     KernelText text;
     text.whole = readable_text(file, header);
     text.crashed = lessons.crashed;
-    if (header.n_missing == 0 && text.crashed.empty() && !lessons.links) return text;
+    if (header.n_missing == 0 && text.crashed.empty() && !lessons.links && header.sound_axes)
+        return text;
     if (!text.whole) text.whole = read_step_text(file);
+    if (!header.sound_axes) settle_odd_axes(text);
     if (auto amended = with_lost_definitions(*text.whole)) {
         text.whole = std::move(amended->text);
         text.lost_definitions = std::move(amended->definitions);
@@ -67,6 +87,7 @@ KernelText text_for_kernel(const std::filesystem::path& file, const StepHeader& 
         text.stand_ins = owners.stand_ins();
     }
     Entities all = text.broken;
+    all.insert(text.axisless.begin(), text.axisless.end());
     all.insert(text.crashed.begin(), text.crashed.end());
     all.insert(text.styles.begin(), text.styles.end());
     if (all.empty() && text.links.empty() && text.stand_ins.empty()) return text;
@@ -89,6 +110,8 @@ void note_taken_out(const KernelText& text, OcctDocument& loaded) {
     };
     for (const std::uint32_t face : text.broken)
         add(face, "this face needs an entity that is not there");
+    for (const std::uint32_t face : text.axisless)
+        add(face, "an axis that this face goes by points nowhere");
     const StepOwners owners(*text.whole);
     for (const std::uint32_t entity : text.crashed) {
         if (owners.is_face(entity) && !text.broken.contains(entity)) {

@@ -31,6 +31,8 @@ struct KernelText {
     std::optional<std::string> whole;    ///< nothing: as the file stands
     std::optional<std::string> thinned;  ///< without what must not be translated
     Entities broken;                     ///< faces that need a record that the file lacks
+    Entities axisless;                   ///< faces whose surface or bounds go by an odd axis
+    Entities default_axes{};             ///< placements of parts that do; they got the default
     Entities crashed;                    ///< what the kernel crashed on, besides
     Entities styles, links;              ///< further records that lack one: see StepOwners
     std::map<std::uint32_t, std::string> stand_ins{};  ///< see StepOwners

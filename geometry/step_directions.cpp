@@ -2,7 +2,7 @@
 
 #include <algorithm>
 #include <charconv>
-#include <unordered_map>
+#include <unordered_set>
 
 namespace noonshell {
 
@@ -86,7 +86,7 @@ Ratios ratios_of(std::string_view list) {
     return ratios;
 }
 
-/// References from the second one behind the name on: the axes of a placement.
+/// References from the second one behind the name on, with what follows: the axes of a placement.
 template <class Visit>
 void for_each_axis(std::string_view parameters, const Visit& visit) {
     std::string_view rest = behind_name(parameters);
@@ -96,33 +96,47 @@ void for_each_axis(std::string_view parameters, const Visit& visit) {
         if (hash == rest.npos || rest[hash] != '#') continue;
         std::uint32_t number = 0;
         std::from_chars(rest.data() + hash + 1, rest.data() + rest.size(), number);
-        visit(number);
+        visit(number, rest.substr(hash));
     }
 }
 
 }  // namespace
 
-std::optional<OddDirection> odd_direction(std::string_view text) {
+std::vector<OddDirection> odd_directions(std::string_view text) {
     constexpr std::size_t of_space = 3;
-    std::optional<OddDirection> odd;
-    std::unordered_map<std::uint32_t, std::string_view> no_axes;
+    std::vector<OddDirection> odd;
+    std::unordered_set<std::uint32_t> no_axes;
     for_each_record(text, "DIRECTION", [&](const KeywordRecord& record) {
         const std::string_view list = list_of(record.parameters);
         if (list.empty()) return;
         const Ratios ratios = ratios_of(list);
-        if (!ratios.any || ratios.n != of_space) no_axes.try_emplace(record.number, list);
+        if (!ratios.any || ratios.n != of_space) no_axes.insert(record.number);
     });
     if (no_axes.empty()) return odd;
     for (const std::string_view keyword : {"AXIS2_PLACEMENT_3D", "AXIS1_PLACEMENT"}) {
         for_each_record(text, keyword, [&](const KeywordRecord& record) {
-            for_each_axis(record.parameters, [&](std::uint32_t axis) {
-                const auto found = no_axes.find(axis);
-                if (odd || found == no_axes.end()) return;
-                odd = OddDirection{axis, record.number, std::string(found->second)};
+            for_each_axis(record.parameters, [&](std::uint32_t axis, std::string_view rest) {
+                if (!no_axes.contains(axis)) return;
+                const std::size_t length =
+                    std::min(rest.find_first_not_of("0123456789", 1), rest.size());
+                odd.push_back({axis, record.number,
+                               static_cast<std::size_t>(rest.data() - text.data()), length});
             });
         });
     }
+    std::ranges::sort(odd, {}, &OddDirection::at);
     return odd;
+}
+
+std::string with_default_axes(std::string_view text, const std::vector<OddDirection>& of) {
+    std::string out;
+    std::size_t done = 0;
+    for (const OddDirection& odd : of) {
+        out += text.substr(done, odd.at - done);
+        out += '$';
+        done = odd.at + odd.length;
+    }
+    return out += text.substr(done);
 }
 
 }  // namespace noonshell

@@ -2,21 +2,26 @@
 // axis2_placement_3d). The CAD kernel takes another axis in their place without a word.
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
-#include <optional>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace noonshell {
 
 struct OddDirection {
     std::uint32_t direction = 0;
-    std::uint32_t placement = 0;  ///< that goes by it
-    std::string seen;             ///< its list as it stands in the file
+    std::uint32_t placement = 0;     ///< that goes by it
+    std::size_t at = 0, length = 0;  ///< where the placement names it, in the text
 };
 
-/// Of the first placement in space one of whose axes is of length 0 or has not three numbers;
-/// nothing where all are sound.
-std::optional<OddDirection> odd_direction(std::string_view text);
+/// Of placements in space those axes that are of length 0 or have not three numbers, in the order
+/// of the text; none where all are sound.
+std::vector<OddDirection> odd_directions(std::string_view text);
+
+/// The text with "$" in place of those that `of` holds: axis and reference direction of an
+/// axis2_placement_3d are optional, and the standard says what they are then.
+std::string with_default_axes(std::string_view text, const std::vector<OddDirection>& of);
 
 }  // namespace noonshell

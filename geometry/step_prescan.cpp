@@ -172,18 +172,6 @@ void refuse_endless_assemblies(const std::filesystem::path& file, std::string_vi
                   std::to_string(shape.levels) + " levels");
 }
 
-void refuse_odd_directions(const std::filesystem::path& file, std::string_view text) {
-    const auto odd = odd_direction(text);
-    if (!odd) return;
-    throw InputError(
-        {.file = file.string(),
-         .line = {},
-         .column = {},
-         .entity = "#" + std::to_string(odd->direction)},
-        "three numbers, not all 0, for an axis of the placement #" + std::to_string(odd->placement),
-        printable(odd->seen, 60));
-}
-
 /// Of a file that was cut short.
 std::string last_whole_entity(std::string_view text) {
     const StepRecords records(text);
@@ -334,7 +322,7 @@ StepHeader prescan_step(const std::filesystem::path& file) {
     header.sound_escapes = !with_sound_escapes(body);
     header.may_hold_tessellation = may_hold_tessellation(body);
     refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);
-    refuse_odd_directions(file, body);
+    header.sound_axes = odd_directions(body).empty();
     header.capital_exponents = !with_capital_exponents(body);
     header.lists_units = !with_listed_units(body);
     const ReferenceShape references = sound_references(file, body);

@@ -20,6 +20,7 @@ struct StepHeader {
     bool sound_escapes = true;             ///< false: with_sound_escapes() has something to replace
     bool may_hold_tessellation = false;    ///< names of tessellated geometry stand in the file
     bool lists_units = true;               ///< false: with_listed_units() has something to add
+    bool sound_axes = true;                ///< false: odd_directions() has something to tell
     bool capital_exponents = true;         ///< false: with_capital_exponents() has something to do
     std::size_t ring_length = 0;           ///< of the longest ring of references; 0: none
     std::uint32_t ring_entity = 0;         ///< one of its entities
@@ -31,8 +32,7 @@ struct StepHeader {
 /// Reads the file once. Throws InputError when it is missing, a folder, unreadable, empty, without
 /// the opening keyword ISO-10303-21, without the closing keyword END-ISO-10303-21 (cut short), with
 /// a NUL byte before it, with a list or a text too long for the CAD kernel, with references that
-/// go round in a long ring or run in an endless chain, with a placement whose axis points nowhere,
-/// or of a schema that holds no
+/// go round in a long ring or run in an endless chain, or of a schema that holds no
 /// mechanical geometry (a building data model, for example).
 StepHeader prescan_step(const std::filesystem::path& file);
 

@@ -115,6 +115,17 @@ void warn_of_lost_definitions(const KernelText& text, Model& model) {
     }
 }
 
+/// Parts whose place goes by an axis that points nowhere lie as if none were told.
+void warn_of_default_axes(const KernelText& text, Model& model) {
+    if (text.default_axes.empty()) return;
+    const std::string first = "#" + std::to_string(*text.default_axes.begin());
+    model.warnings.push_back({"placement-lost",
+                              counted(text.default_axes.size(), "placement") +
+                                  " of a part or of the whole go by an axis that points nowhere; "
+                                  "the standard's default was taken, and parts may lie wrong",
+                              first});
+}
+
 /// The kernel goes by the prefix of any SI unit, and by metres where there is no unit at all.
 void warn_of_length_unit(const OcctDocument& loaded, Model& model) {
     const std::vector<FileLengthUnit>& units = loaded.length_units;
@@ -276,6 +287,7 @@ Model translate(const std::filesystem::path& file, const StepHeader& header,
     warn_of_length_unit(loaded, model);
     warn_of_faulty_entities(loaded, model);
     warn_of_lost_definitions(text, model);
+    warn_of_default_axes(text, model);
     const AssemblyTally tally = read_assembly(loaded, options, model);
     warn_of_lost_placements(loaded.operators, tally, model);
     warn_of_unused(loaded.survey, tally, model);

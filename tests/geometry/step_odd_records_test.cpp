@@ -36,33 +36,52 @@ class StepOddRecords : public StepFile {
         for (int k = 0; k <= n; ++k) at = record.find('#', at + 1);
         return record.substr(at, record.find_first_of(",)", at) - at);
     }
+    /// Gives a placement a direction of its own, by which nothing else goes.
+    static std::string with_axis(const std::string& text, const std::string& placement, int axis,
+                                 const std::string& list) {
+        const std::string own = replaced(placement, reference(placement, axis), "#90001");
+        const std::string end = "ENDSEC;\nEND-ISO";
+        return replaced(replaced(text, placement, own), end,
+                        "#90001 = DIRECTION('a;(b\'\''," + list + ");\n" + end);
+    }
 };
 
-TEST_F(StepOddRecords, AnAxisThatPointsNowhereIsRefusedByItsNumber) {
+// ISO 10303-42 has no direction of length 0. The first placement of a file is that of its root: the
+// standard gives it the model's own axes where none are told, which are those that it had.
+TEST_F(StepOddRecords, APlacementWhoseAxisPointsNowhereTakesTheDefault) {
     const std::string text = two_blocks();
     const std::string placement = first_record(text, "AXIS2_PLACEMENT_3D");
     const auto at = text.find(placement);
     const auto hash = text.rfind('#', at);
     const std::string number = text.substr(hash, text.find(' ', hash) - hash);
     for (const int axis : {1, 2}) {
-        const std::string direction = reference(placement, axis);
-        const auto begin = text.find("\n" + direction + " = DIRECTION");
-        ASSERT_NE(begin, text.npos);
-        const std::string record = text.substr(begin, text.find(';', begin) - begin);
         for (const char* list : {"(0.,0.,0.)", "(0.,1.)", "( 0.E+00 , -0. , 0. )", "(1.)"}) {
-            SCOPED_TRACE(direction + list);
-            const std::string wrong =
-                replaced(text, record, "\n" + direction + " = DIRECTION('a;(b'''," + list + ")");
-            expect_text_refused(
-                wrong, "three numbers, not all 0, for an axis of the placement " + number, list);
-            try {
-                read_text(wrong);
-            } catch (const InputError& error) {
-                EXPECT_EQ(error.place().entity, direction);
-            }
+            SCOPED_TRACE(list);
+            const Model model = read_text(with_axis(text, placement, axis, list));
+            ASSERT_EQ(model.bodies.size(), 2u);
+            for (const Body& body : model.bodies) expect_near(body.volume_m3, 36);
+            expect_bbox(model, {0, 0, 0, 15, 2, 3});
+            ASSERT_THAT(codes(model), testing::ElementsAre("placement-lost"));
+            EXPECT_EQ(model.warnings[0].where, number);
         }
     }
     EXPECT_EQ(read_text(text).bodies.size(), 2u);
+}
+
+TEST_F(StepOddRecords, AFaceWhoseAxisPointsNowhereIsLeftOutAlone) {
+    const std::string text = two_blocks();
+    const std::string of_plane = reference(first_record(text, "PLANE"), 0);
+    const auto begin = text.find("\n" + of_plane + " = AXIS2_PLACEMENT_3D");
+    ASSERT_NE(begin, text.npos);
+    const std::string whole = text.substr(begin, text.find(';', begin) - begin);
+    const std::string placement = whole.substr(whole.find("= "));
+    const Model model = read_text(with_axis(text, placement, 1, "(0.,0.,0.)"));
+    ASSERT_EQ(model.bodies.size(), 2u);
+    EXPECT_EQ(model.faces.size(), 11u);
+    ASSERT_EQ(model.left_out.size(), 1u);
+    EXPECT_THAT(model.left_out[0].reason, HasSubstr("points nowhere"));
+    EXPECT_GT(model.lost_area_share, 0.01);
+    EXPECT_THAT(codes(model), Contains("lost-area"));
 }
 
 /// ISO 10303-41 has contexts with an uncertainty and no units; the kernel knows none.
