@@ -175,6 +175,15 @@ double RunResult::touch_h(std::size_t surface, std::size_t threshold) const {
                                thresholds[threshold].threshold_c);
 }
 
+bool RunResult::offers_film() const {
+    return std::ranges::any_of(settings.treatments, [&](const Treatment& treatment) {
+        return treatment.is_of_panes() &&
+               std::ranges::any_of(envelope().surfaces, [&](const Surface& surface) {
+                   return fits(treatment, surface);
+               });
+    });
+}
+
 double RunResult::bill_of(double electricity_j) const {
     return kwh_of_joules(electricity_j) * settings.plan.electricity_price_per_kwh;
 }

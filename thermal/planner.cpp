@@ -367,6 +367,7 @@ Plan make_plan(const HeatInputs& inputs, const Building& base,
     check(options);
     for (const Treatment& treatment : treatments) validate(treatment);
     validate_together(treatments);
+    require_suitable_glass(treatments, inputs.envelope, base);
     return Planner(inputs, base, treatments, relight, options).make();
 }
 

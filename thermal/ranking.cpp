@@ -9,6 +9,7 @@
 #include "geometry/diagnostics.hpp"
 #include "solar/parallel.hpp"
 #include "thermal/surface_trials.hpp"
+#include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
 
@@ -78,6 +79,7 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
                       const std::vector<Treatment>& treatments, const Response& base_response,
                       const Trace& base_trace, const RankingOptions& options) {
     for (const Treatment& t : treatments) validate(t);
+    require_suitable_glass(treatments, inputs.envelope, base);
     std::vector<Trial> trials;
     for (std::size_t s = 0; s < inputs.envelope.surfaces.size(); ++s) {
         for (std::size_t t = 0; t < treatments.size(); ++t) {
