@@ -87,7 +87,7 @@ class StageRunner {
             own.keep_hours = i == 1;  // for the time too hot
             responses[i] = simulate(inputs, buildings[i], own);
         });
-        put_loads(unlimited_loads(inputs, building, options), responses[0]);
+        put_loads(unlimited_run(inputs, building, responses[0], options), responses[0]);
         DefenceStage stage = figures(responses[0], responses[1]);
         stage.treatments = in_place;
         stage.treated_area_m2 = area_m2;

@@ -59,6 +59,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.heating_electricity_j.assign(n_units, 0);
     out_.needed_capacity_w.assign(n_units, Peak{});
     out_.hours_not_met_h.assign(n_units, 0);
+    out_.at_limit_h.assign(n_units, 0);
     out_.outdoor_air_m3.assign(n_units, 0);
     out_.fan_electricity_j.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
@@ -292,6 +293,8 @@ void Recorder::record_plant(std::size_t unit, const RoomInStep& room, double lat
         raise_peak(out_.needed_capacity_w[unit], load_w / set.plant.capacity_share(outdoor_c),
                    step);
     }
+    if (room.plant_w < 0 && -room.plant_w >= room.most_cooling_w)
+        out_.at_limit_h[unit] += step_s_ / seconds_per_hour;
     if (room.cooled && room.air_c > room.cooling_set_point_c + Response::not_met_k) {
         out_.hours_not_met_h[unit] += step_s_ / seconds_per_hour;
     }
