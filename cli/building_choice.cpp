@@ -8,6 +8,7 @@
 #include "cli/utf8.hpp"
 #include "geometry/nearest_key.hpp"
 #include "geometry/roles.hpp"
+#include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
 
@@ -65,12 +66,15 @@ void warn_of_unused(const Envelope& envelope, const SiteFile& settings,
                             settings.constructions[r].construction.name});
     }
     for (const Treatment& treatment : settings.treatments) {
+        if (treatment.is_of_panes() && settings.treatments_are_examples) continue;
         const auto fitting = [&treatment](const Surface& surface) {
             return fits(treatment, surface);
         };
         if (std::any_of(envelope.surfaces.begin(), envelope.surfaces.end(), fitting)) continue;
         warnings.push_back({"treatment-fits-nothing",
-                            "no surface in the open matches the patterns of this treatment",
+                            treatment.is_of_panes()
+                                ? "no pane in the open matches the patterns of this film"
+                                : "no surface in the open matches the patterns of this treatment",
                             treatment.name});
     }
 }
@@ -121,6 +125,17 @@ std::vector<Doorway> choose_doorways(const Envelope& envelope, const RoomChoice&
     return doorways;
 }
 
+/// Told with the file's name.
+void check_films(const Envelope& envelope, const SiteFile& settings, const Building& building) {
+    try {
+        require_suitable_glass(settings.treatments, envelope, building);
+    } catch (const InputError& error) {
+        throw InputError(
+            {.file = printable(settings.file.string()), .entity = error.place().entity},
+            error.expected(), error.seen());
+    }
+}
+
 }  // namespace
 
 Building choose_building(const Envelope& envelope, SiteFile& settings,
@@ -143,6 +158,7 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
     Building building =
         plain_building(std::move(by_surface), choose_rooms(envelope, settings.room, warnings));
     building.doorways = choose_doorways(envelope, settings.room);
+    check_films(envelope, settings, building);
     return building;
 }
 

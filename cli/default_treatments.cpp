@@ -54,10 +54,23 @@ Treatment vented_cladding() {
     return cladding;
 }
 
+// A reflecting film on clear glass: common practice.
+Treatment solar_film() {
+    Treatment film;
+    film.name = "solar film";
+    film.kind = TreatmentKind::window_film;
+    film.surfaces = {"*"};
+    film.cost_per_m2 = 60;
+    film.fixed_cost = 20;
+    film.life_years = 10;
+    film.film = WindowFilm{.g_value = 0.35, .solar_reflectance = 0.35, .u_value_w_m2k = {}};
+    return film;
+}
+
 }  // namespace
 
 std::vector<Treatment> example_treatments() {
-    return {white_coating(), outside_insulation(), vented_cladding()};
+    return {white_coating(), outside_insulation(), vented_cladding(), solar_film()};
 }
 
 }  // namespace noonshell

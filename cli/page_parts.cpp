@@ -61,9 +61,9 @@ std::string warnings_page(std::span<const Warning> warnings, bool all) {
     return text;
 }
 
-std::string cautions_page() {
+std::string cautions_page(bool of_films) {
     std::string text = "\nCautions\n";
-    for (const std::string_view line : cautions()) text += fmt::format("  {}\n", line);
+    for (const std::string_view line : cautions(of_films)) text += fmt::format("  {}\n", line);
     return text;
 }
 

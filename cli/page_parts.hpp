@@ -21,7 +21,7 @@ std::string losses_of(std::span<const Warning> warnings);
 /// and the rest counted, unless `all` are wanted.
 std::string warnings_page(std::span<const Warning> warnings, bool all);
 
-/// "Cautions" and one line each.
-std::string cautions_page();
+/// "Cautions" and one line each, see cautions().
+std::string cautions_page(bool of_films);
 
 }  // namespace noonshell

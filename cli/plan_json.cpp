@@ -237,7 +237,7 @@ Json plan_document(const PlanResult& result) {
     document["candidates"] = candidates_of(result);
     document["shade_trials"] = shade_trials_json(result);
     document["warnings"] = json_warnings(result.run.warnings);
-    document["cautions"] = Json(cautions());
+    document["cautions"] = Json(cautions(result.run.offers_film()));
     return document;
 }
 

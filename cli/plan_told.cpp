@@ -240,7 +240,7 @@ std::string plan_page(const PlanResult& result, bool more) {
     return head_of(result.run) + losses_of(result.run.warnings) + summary_of(result) +
            steps_of(result) + sureness_of(result) + shopping_of(result) + shades_tried(result) +
            frontier_of(result, more) + units_before_and_after(result) +
-           warnings_page(result.run.warnings, more) + cautions_page() +
+           warnings_page(result.run.warnings, more) + cautions_page(result.run.offers_film()) +
            (more ? defaults_of(result.run) : std::string());
 }
 

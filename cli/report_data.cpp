@@ -184,12 +184,15 @@ Json bodies_of_page(const Inspection& inspection) {
 Json treatments_of(const RunResult& result) {
     Json list = Json::array();
     for (const Treatment& treatment : result.settings.treatments) {
-        list.push_back({{"name", json_text(treatment.name)},
-                        {"kind", to_string(treatment.kind)},
-                        {"cost_per_m2", treatment.cost_per_m2},
-                        {"fixed_cost", treatment.fixed_cost},
-                        {"life_years", treatment.life_years},
-                        {"aged_reflectance", treatment.aged_reflectance}});
+        list.push_back(
+            {{"name", json_text(treatment.name)},
+             {"kind", to_string(treatment.kind)},
+             {"cost_per_m2", treatment.cost_per_m2},
+             {"fixed_cost", treatment.fixed_cost},
+             {"life_years", treatment.life_years},
+             {"aged_reflectance",
+              treatment.film ? Json(nullptr) : Json(treatment.aged_reflectance)},
+             {"g_value", treatment.film ? Json(treatment.film->g_value) : Json(nullptr)}});
     }
     return list;
 }

@@ -96,12 +96,13 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
     if (result.design_day)
         result.design_loads = design_loads(inputs, result.building, result.place.site,
                                            *result.design_day, outdoors_of(result.settings), heat);
-    const std::optional<RoomLoads> loads = unlimited_loads(inputs, result.building, heat);
+    const std::optional<UnlimitedRun> unlimited =
+        unlimited_run(inputs, result.building, result.response, heat, result.ranked());
+    put_loads(unlimited, result.response);
     throw_if_interrupted();
     heat.in_halves = false;  // from here on runs go side by side
     append_new(result.warnings, result.response.warnings);
     if (!result.ranked()) {
-        put_loads(loads, result.response);
         result.ranking.rank.assign(result.envelope().surfaces.size(), 0);
         return;
     }
@@ -111,12 +112,12 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         result.ranking = rank_surfaces(inputs, result.building, result.settings.treatments,
                                        result.response, trace,
                                        {.heat = heat,
+                                        .unlimited = unlimited ? &*unlimited : nullptr,
                                         .threads = threads,
                                         .progress = stage.callback(),
                                         .stop = &interrupt_flag()});
     }
     throw_if_interrupted();
-    put_loads(loads, result.response);  // the ranking compares runs with the plants that are there
     Stage stage(console, "layers of defence");
     heat.progress = stage.callback();
     result.defence = defence_in_turn(
@@ -173,6 +174,15 @@ double RunResult::touch_h(std::size_t surface, std::size_t threshold) const {
     if (has_hot_spot(surface)) return hot_spots.touch_h[surface * thresholds.size() + threshold];
     return hours_at_or_above_h(response.outside_c, response.n_surfaces, surface,
                                thresholds[threshold].threshold_c);
+}
+
+bool RunResult::offers_film() const {
+    return std::ranges::any_of(settings.treatments, [&](const Treatment& treatment) {
+        return treatment.is_of_panes() &&
+               std::ranges::any_of(envelope().surfaces, [&](const Surface& surface) {
+                   return fits(treatment, surface);
+               });
+    });
 }
 
 double RunResult::bill_of(double electricity_j) const {

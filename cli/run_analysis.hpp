@@ -69,6 +69,7 @@ struct RunResult {
     double needed_in_all_w(std::size_t unit) const;
 
     /// What electricity costs, in the user's currency.
+    bool offers_film() const;  ///< whether a film fits a pane
     double bill_of(double electricity_j) const;
 
     /// End of the step in which a peak stood, as "2023-07-21T15:15+03:00".

@@ -312,7 +312,8 @@ std::string run_page(const RunResult& result, bool every_surface) {
            defence_page(result, every_surface) +
            (every_surface ? constructions_page(result) : std::string()) +
            carried_over_of(result, every_surface) + accuracy_of(result) + balance_of(result) +
-           defaults_of(result) + warnings_page(result.warnings, every_surface) + cautions_page();
+           defaults_of(result) + warnings_page(result.warnings, every_surface) +
+           cautions_page(result.offers_film());
 }
 
 }  // namespace noonshell

@@ -162,6 +162,8 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     site.constructions = read_constructions(root, materials, site.inputs);
     site.room = read_room_table(root, site.inputs);
     site.treatments = read_treatments(root, materials, site.inputs);
+    site.treatments_are_examples = site.treatments.empty();
+    if (site.treatments_are_examples) site.treatments = shipped_examples(site.inputs);
     read_planned_shades(root, site);
     site.plan = read_plan_table(root, site.inputs);
     site.run = read_run_table(root, folder, site.inputs);

@@ -161,6 +161,7 @@ struct SiteFile {
     std::vector<ConstructionRule> constructions;
     RoomChoice room;
     std::vector<Treatment> treatments;  ///< the shipped examples when the file names none
+    bool treatments_are_examples = false;
     std::vector<PlannedShade> planned_shades;
     PlanSettings plan;
     RunSettings run;

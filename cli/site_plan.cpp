@@ -20,9 +20,9 @@ constexpr std::array<std::string_view, 11> plan_keys = {
 // In the order of PlanGoal.
 constexpr std::array<std::string_view, 5> plan_goals = {"cooling_energy", "running_cost",
                                                         "peak_load", "present_value", "too_hot"};
-constexpr std::array<std::string_view, 7> spread_keys = {
-    "aged_reflectance",     "emittance",          "wind_percent", "leakage_percent",
-    "sky_longwave_percent", "insulation_percent", "price_percent"};
+constexpr std::array<std::string_view, 8> spread_keys = {
+    "aged_reflectance",     "emittance",          "wind_percent",  "leakage_percent",
+    "sky_longwave_percent", "insulation_percent", "price_percent", "pane_g_value"};
 
 /// Half-widths of ranges.
 InputSpread read_spread(const std::optional<TomlTable>& plan, std::vector<InputRecord>& inputs) {
@@ -35,6 +35,8 @@ InputSpread read_spread(const std::optional<TomlTable>& plan, std::vector<InputR
                       "from memory: scatter of weathered white coatings between sites");
     spread.emittance =
         reader.number("emittance", small, spread.emittance, "from memory: scatter of paints");
+    spread.g_value = reader.number("pane_g_value", small, spread.g_value,
+                                   "own choice: a film on glass of another make");
     const auto share = [&](std::string_view key, double fallback, std::string_view source) {
         constexpr double percent_of_one = 100;
         return reader.number(key, percent, percent_of_one * fallback, source) / percent_of_one;

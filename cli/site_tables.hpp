@@ -45,6 +45,9 @@ std::vector<Treatment> read_treatments(const TomlTable& root,
                                        const std::vector<Material>& materials,
                                        std::vector<InputRecord>& inputs);
 
+/// The treatments of a file that names none.
+std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs);
+
 /// [[planned_shade]]: shades that `plan` may buy, after all other shades and treatments were read.
 void read_planned_shades(const TomlTable& root, SiteFile& site);
 

@@ -14,7 +14,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 27> treatment_keys = {"name",
+constexpr std::array<std::string_view, 30> treatment_keys = {"name",
                                                              "kind",
                                                              "surfaces",
                                                              "not_on",
@@ -40,13 +40,21 @@ constexpr std::array<std::string_view, 27> treatment_keys = {"name",
                                                              "opening_mm2_per_m",
                                                              "gap_emittance",
                                                              "mesh_open_share",
-                                                             "gap_wind_coefficient"};
+                                                             "gap_wind_coefficient",
+                                                             "pane_g_value",
+                                                             "pane_solar_reflectance",
+                                                             "pane_u_value_w_m2k"};
 constexpr std::array<std::string_view, 7> cladding_keys = {
     "sheet",           "sheet_thickness_mm",  "gap_mm", "opening_mm2_per_m", "gap_emittance",
     "mesh_open_share", "gap_wind_coefficient"};
 constexpr std::array<std::string_view, 1> insulation_keys = {"layers"};
-constexpr std::array<std::string_view, 3> kinds = {"coating", "outside insulation",
-                                                   "vented cladding"};
+constexpr std::array<std::string_view, 3> film_keys = {"pane_g_value", "pane_solar_reflectance",
+                                                       "pane_u_value_w_m2k"};
+constexpr std::array<std::string_view, 3> finish_keys = {"new_reflectance", "aged_reflectance",
+                                                         "emittance"};
+// In the order of TreatmentKind.
+constexpr std::array<std::string_view, 4> kinds = {"coating", "outside insulation",
+                                                   "vented cladding", "window film"};
 
 constexpr double square_metres(double square_millimetres) {
     return square_millimetres / 1e6;
@@ -55,9 +63,10 @@ constexpr double square_metres(double square_millimetres) {
 TreatmentKind kind_of(const TomlTable& table) {
     const std::optional<std::string> word = table.choice("kind", kinds);
     if (!word)
-        throw table.missing("kind", "\"coating\", \"outside insulation\" or \"vented cladding\"");
-    if (*word == kinds[0]) return TreatmentKind::coating;
-    return *word == kinds[1] ? TreatmentKind::outside_insulation : TreatmentKind::vented_cladding;
+        throw table.missing("kind",
+                            "\"coating\", \"outside insulation\", \"vented cladding\" or "
+                            "\"window film\"");
+    return static_cast<TreatmentKind>(std::ranges::find(kinds, *word) - kinds.begin());
 }
 
 void refuse(const TomlTable& table, std::span<const std::string_view> keys, std::string_view kind) {
@@ -125,8 +134,12 @@ void read_lasting(SettingsReader& reader, Treatment& treatment) {
 
 /// Where it may go and what may stand with it.
 void read_place(SettingsReader& reader, Treatment& treatment) {
-    treatment.surfaces =
-        reader.texts("surfaces", treatment.surfaces, "own choice: roofs and walls of every unit");
+    if (treatment.is_of_panes()) {
+        treatment.surfaces = reader.texts("surfaces", {"*"}, "own choice: every pane");
+    } else {
+        treatment.surfaces = reader.texts("surfaces", treatment.surfaces,
+                                          "own choice: roofs and walls of every unit");
+    }
     treatment.not_on = reader.texts("not_on", {}, "own choice: none");
     treatment.least_area_m2 =
         reader.number("least_area_m2", NumberRange::from(0), 0, "own choice: none");
@@ -152,6 +165,27 @@ void read_finish(SettingsReader& reader, Treatment& treatment) {
                                         "[ashrae2021] ch. 26 table 2, non-metallic paint");
 }
 
+/// What the supplier states of the glass with the film. Two of three may be left to the glass.
+WindowFilm read_film(SettingsReader& reader) {
+    constexpr double highest_u_value_w_m2k = 10;
+    WindowFilm film;
+    film.g_value = reader.needed_number("pane_g_value", NumberRange::between(0, 1));
+    film.solar_reflectance = reader.number("pane_solar_reflectance", NumberRange::between(0, 1));
+    if (!film.solar_reflectance)
+        reader.record_default("pane_solar_reflectance", std::string("of the glass"),
+                              "own choice: as without the film");
+    film.u_value_w_m2k =
+        reader.number("pane_u_value_w_m2k", NumberRange::above_up_to(0, highest_u_value_w_m2k));
+    if (!film.u_value_w_m2k)
+        reader.record_default("pane_u_value_w_m2k", std::string("of the glass"),
+                              "own choice: as without the film");
+    if (film.g_value + film.solar_reflectance.value_or(0) > 1)
+        throw reader.table()->error("pane_g_value",
+                                    "at most 1 together with pane_solar_reflectance",
+                                    fmt::format("{:g}", film.g_value + *film.solar_reflectance));
+    return film;
+}
+
 Treatment read_treatment(const TomlTable& table, const std::vector<Material>& materials,
                          std::vector<InputRecord>& inputs) {
     SettingsReader reader(table, table.path(), inputs);
@@ -162,7 +196,14 @@ Treatment read_treatment(const TomlTable& table, const std::vector<Material>& ma
     read_place(reader, treatment);
     read_costs(reader, treatment);
     read_lasting(reader, treatment);
-    read_finish(reader, treatment);
+    if (treatment.is_of_panes()) {
+        for (const auto keys : {std::span<const std::string_view>(finish_keys), {insulation_keys}})
+            refuse(table, keys, "window film");
+        treatment.film = read_film(reader);
+    } else {
+        refuse(table, film_keys, to_string(treatment.kind));
+        read_finish(reader, treatment);
+    }
     if (treatment.kind == TreatmentKind::coating) refuse(table, insulation_keys, "coating");
     if (treatment.kind != TreatmentKind::vented_cladding)
         refuse(table, cladding_keys, to_string(treatment.kind));
@@ -186,20 +227,6 @@ void check_rules(const TomlTable& root, const std::vector<Treatment>& treatments
     }
 }
 
-std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs) {
-    std::vector<Treatment> treatments = example_treatments();
-    for (std::size_t i = 0; i < treatments.size(); ++i) {
-        const std::string path = fmt::format("treatment[{}]", i + 1);
-        SettingsReader reader(std::nullopt, path, inputs);
-        const Treatment& treatment = treatments[i];
-        reader.record_default("name", treatment.name, "shipped example");
-        reader.record_default("cost_per_m2", treatment.cost_per_m2, invented_price);
-        reader.record_default("fixed_cost", treatment.fixed_cost, invented_price);
-        reader.record_default("aged_reflectance", treatment.aged_reflectance, "common practice");
-    }
-    return treatments;
-}
-
 }  // namespace
 
 std::vector<Treatment> read_treatments(const TomlTable& root,
@@ -215,7 +242,25 @@ std::vector<Treatment> read_treatments(const TomlTable& root,
         }
     }
     check_rules(root, treatments);
-    return treatments.empty() ? shipped_examples(inputs) : treatments;
+    return treatments;
+}
+
+std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs) {
+    std::vector<Treatment> treatments = example_treatments();
+    for (std::size_t i = 0; i < treatments.size(); ++i) {
+        const std::string path = fmt::format("treatment[{}]", i + 1);
+        SettingsReader reader(std::nullopt, path, inputs);
+        const Treatment& treatment = treatments[i];
+        reader.record_default("name", treatment.name, "shipped example");
+        reader.record_default("cost_per_m2", treatment.cost_per_m2, invented_price);
+        reader.record_default("fixed_cost", treatment.fixed_cost, invented_price);
+        if (treatment.film)
+            reader.record_default("pane_g_value", treatment.film->g_value, "common practice");
+        else
+            reader.record_default("aged_reflectance", treatment.aged_reflectance,
+                                  "common practice");
+    }
+    return treatments;
 }
 
 }  // namespace noonshell

@@ -294,7 +294,7 @@ Json summary_document(const RunResult& result) {
     document["inputs"] = inputs_of(result);
     if (result.settings.model.against) document["carried_over"] = carried_of(result);
     document["warnings"] = json_warnings(result.warnings);
-    document["cautions"] = Json(cautions());
+    document["cautions"] = Json(cautions(result.with_heat() && result.offers_film()));
     return document;
 }
 

@@ -171,7 +171,7 @@ std::string sun_page(const RunResult& result, bool more) {
     return head_of(result) + losses_of(result.warnings) + sun_findings_of(result) +
            sunlit_table(result, more) + (more ? months_of(result) : "") +
            carried_over_of(result, more) + accuracy_of(result) + balance_of(result) +
-           defaults_of(result) + warnings_page(result.warnings, more) + cautions_page();
+           defaults_of(result) + warnings_page(result.warnings, more) + cautions_page(false);
 }
 
 }  // namespace noonshell

@@ -7,6 +7,7 @@
 
 #include "solar/parallel.hpp"
 #include "thermal/finishes.hpp"
+#include "thermal/treatment_rules.hpp"
 #include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
@@ -14,7 +15,7 @@ namespace noonshell {
 namespace {
 
 constexpr std::array kinds_in_turn = {TreatmentKind::coating, TreatmentKind::outside_insulation,
-                                      TreatmentKind::vented_cladding};
+                                      TreatmentKind::vented_cladding, TreatmentKind::window_film};
 
 bool above(const Peak& a, const Peak& b) {
     return a.value > b.value || std::isnan(b.value);
@@ -86,7 +87,7 @@ class StageRunner {
             own.keep_hours = i == 1;  // for the time too hot
             responses[i] = simulate(inputs, buildings[i], own);
         });
-        put_loads(unlimited_loads(inputs, building, options), responses[0]);
+        put_loads(unlimited_run(inputs, building, responses[0], options), responses[0]);
         DefenceStage stage = figures(responses[0], responses[1]);
         stage.treatments = in_place;
         stage.treated_area_m2 = area_m2;
@@ -134,9 +135,17 @@ std::vector<DefenceStage> defence_in_turn(const HeatInputs& inputs, const Defenc
                                           const Relight& relight, const HeatOptions& options,
                                           unsigned threads) {
     for (const Treatment& treatment : treatments) validate(treatment);
+    require_suitable_glass(treatments, inputs.envelope, base.building);
     const StageRunner runner(inputs, base, treatments, weather, comfort);
     std::vector<DefenceStage> stages = {runner.as_it_stands()};
-    const std::vector<std::size_t> layers = layers_of_defence(treatments);
+    std::vector<std::size_t> layers = layers_of_defence(treatments);
+    // A building without panes has no layer of film.
+    std::erase_if(layers, [&](std::size_t t) {
+        return treatments[t].is_of_panes() &&
+               std::ranges::none_of(inputs.envelope.surfaces, [&](const Surface& surface) {
+                   return fits(treatments[t], surface);
+               });
+    });
     const auto tell = [&] {
         if (options.progress) {
             options.progress(static_cast<double>(stages.size() - 1) /

@@ -1,5 +1,5 @@
 // The layers of defence in turn, on the whole building: reflect the sun, wrap the steel, let a
-// vented cladding carry the heat away.
+// vented cladding carry the heat away, film the panes.
 #pragma once
 
 #include <functional>
@@ -33,7 +33,7 @@ struct DefenceStage {
 using Relight = std::function<Exposure(std::span<const double> reflectance)>;
 
 /// One treatment of each kind, the first in the list, in the order coating, outside insulation,
-/// vented cladding; kinds that the list lacks are left out.
+/// vented cladding, window film; kinds that the list lacks are left out.
 std::vector<std::size_t> layers_of_defence(std::span<const Treatment> treatments);
 
 /// What the stages start from.
@@ -44,7 +44,8 @@ struct DefenceBase {
 };
 
 /// The building as it stands, then with each layer added to those before. Each stage is run anew,
-/// its light with it. Coatings count with their aged reflectance.
+/// its light with it. A film without a pane that it fits is no layer. Coatings count with their
+/// aged reflectance.
 std::vector<DefenceStage> defence_in_turn(const HeatInputs& inputs, const DefenceBase& base,
                                           std::span<const Treatment> treatments,
                                           const Weather& weather, AdaptiveModel comfort,

@@ -10,9 +10,10 @@ namespace noonshell {
 
 namespace {
 
-/// On one wall, from the steel outwards.
+/// On one wall, from the steel outwards; a film is alone on its pane.
 constexpr std::array kinds_outwards = {TreatmentKind::outside_insulation,
-                                       TreatmentKind::vented_cladding, TreatmentKind::coating};
+                                       TreatmentKind::vented_cladding, TreatmentKind::coating,
+                                       TreatmentKind::window_film};
 
 /// Sets of `fitting` with at most one of each kind, the empty one first.
 std::vector<std::vector<std::size_t>> sets_of(const std::vector<std::size_t>& fitting,

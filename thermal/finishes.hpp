@@ -22,7 +22,7 @@ struct Finish {
 std::vector<Finish> finishes_of(const Envelope& envelope, std::span<const Treatment> treatments);
 
 /// The construction with several treatments on it: insulation on the steel, the cladding before it,
-/// and the coating outermost.
+/// and the coating outermost; a pane takes its film.
 Construction defended(const Construction& base, std::span<const Treatment* const> treatments);
 
 /// The same for a finish.

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "geometry/diagnostics.hpp"
 #include "thermal/bdf2.hpp"
@@ -55,6 +56,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
     rooms_without_open_.resize(n_units);
+    most_w_.assign(n_units, std::numeric_limits<double>::infinity());
     air_now_c_.assign(n_units, start_c);
     air_before_c_ = radiant_now_c_ = radiant_before_c_ = air_now_c_;
     for (std::size_t u = 0; u < n_units; ++u) {
@@ -128,13 +130,31 @@ void HeatRun::solve() {
             RoomInStep fresh = rooms_without_open_[u];
             fresh.air_c = rooms_[u].air_c;
             fresh.radiant_c = rooms_[u].radiant_c;
+            // A plant's capacity is for heat and vapour together.
+            if (fresh.active && has_limit(u))
+                fresh.most_cooling_w = air_.most_sensible_w(u, most_w_[u], fresh.air_c);
             rooms_[u] = fresh;
         }
         open_.add_to(rooms_);
         const bool rooms_settled =
             solve_rooms(rooms_, shared_step_, shared_of_room_, shared_begin_) > 0;
-        flows_.settled = open_.close(rooms_) && rooms_settled;
+        flows_.settled = open_.close(rooms_) && rooms_settled && limits_settled();
     }
+}
+
+/// Whether plants at their limits give what they can with the air as it came out.
+bool HeatRun::limits_settled() const {
+    constexpr double tolerance = 1e-4;
+    for (std::size_t u = 0; u < rooms_.size(); ++u) {
+        const RoomInStep& room = rooms_[u];
+        if (!room.active || room.plant_w >= 0 || !has_limit(u)) continue;
+        const double now_w = air_.most_sensible_w(u, most_w_[u], room.air_c);
+        const bool at_limit = -room.plant_w >= room.most_cooling_w;
+        const double off_w =
+            at_limit ? std::abs(now_w - room.most_cooling_w) : -room.plant_w - now_w;
+        if (off_w > tolerance * most_w_[u]) return false;
+    }
+    return true;
 }
 
 FaceInStep HeatRun::with_films(const InsideFace& face, double face_c) const {
@@ -200,9 +220,7 @@ void HeatRun::set_rooms(std::size_t step) {
         room.gains_radiant_w = set.gains_radiant_share * gains_w + sun_.radiant_w(u);
         room.gains_air_w = (1 - set.gains_radiant_share) * gains_w;
         room.cooled = set.cooled;
-        // The coil's capacity is for heat and vapour together; vapour changes slowly.
-        room.most_cooling_w =
-            std::max(0.0, set.plant.capacity_w(around.air_c[step]) - air_.moisture(u).latent_w);
+        most_w_[u] = set.plant.capacity_w(around.air_c[step]);
         room.heated = set.heated;
         room.cooling_set_point_c = set.cooling_set_point_c;
         room.heating_set_point_c = set.heating_set_point_c;
@@ -266,7 +284,7 @@ void HeatRun::finish_step(std::size_t step, bool account) {
         radiant_before_c_[u] = radiant_now_c_[u];
         radiant_now_c_[u] = rooms_[u].radiant_c;
     }
-    air_.advance_vapour(step, rooms_);
+    air_.advance_vapour(rooms_, most_w_);
     advance_shades(account);
     note_emitted(step);
 }

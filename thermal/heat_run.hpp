@@ -65,6 +65,8 @@ class HeatRun {
     void set_rooms(std::size_t step);
     void set_shared_faces();
     void solve();
+    bool has_limit(std::size_t room) const { return building_.rooms[room].plant.is_limited(); }
+    bool limits_settled() const;
     void finish_step(std::size_t step, bool account);
     void account_open();
     void advance_shades(bool account);
@@ -98,6 +100,7 @@ class HeatRun {
     std::vector<FaceInStep> ground_faces_;
     std::vector<SharedInStep> shared_step_;
     std::vector<TwoPort> shared_port_;
+    std::vector<double> most_w_;  // heat and vapour that each room's plant can take out
     std::vector<RoomInStep> rooms_, rooms_without_open_;  // the latter: before the open faces join
     std::vector<std::vector<double>> shared_particular_, ground_particular_;
     std::vector<std::uint32_t> shared_of_room_, shared_begin_;

@@ -219,6 +219,8 @@ std::string_view to_string(UncertainKind kind) {
             return "emittance";
         case UncertainKind::insulation:
             return "insulation as built";
+        case UncertainKind::g_value:
+            return "g-value with film";
         case UncertainKind::price:
             return "price";
         case UncertainKind::call_out_price:
@@ -231,7 +233,8 @@ std::string_view to_string(UncertainKind kind) {
 
 bool UncertainInput::of_treatment() const {
     return kind == UncertainKind::aged_reflectance || kind == UncertainKind::emittance ||
-           kind == UncertainKind::insulation || kind == UncertainKind::price;
+           kind == UncertainKind::insulation || kind == UncertainKind::g_value ||
+           kind == UncertainKind::price;
 }
 
 PlanConfidence confidence_of(const ConfidenceQuestion& question) {

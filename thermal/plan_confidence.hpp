@@ -17,7 +17,7 @@ namespace noonshell {
 /// say is from memory: aged reflectance, the scatter of weathered white coatings between sites;
 /// emittance, of paints; wind, that of forced coefficients between correlations; leaks, between
 /// units of one make; sky, the misfit of clear-sky emissivities; prices and insulation as built,
-/// own choice.
+/// own choice; g-value, films on glass of other makes, own choice.
 struct InputSpread {
     double aged_reflectance = 0.08;
     double emittance = 0.05;
@@ -26,6 +26,7 @@ struct InputSpread {
     double sky_longwave_share = 0.05;
     double insulation_share = 0.15;  ///< of the resistance that a treatment adds
     double price_share = 0.2;        ///< of each treatment, of call-outs, of electricity
+    double g_value = 0.03;           ///< of panes with a film
 };
 
 /// The inputs that are drawn, each on its own.
@@ -36,6 +37,7 @@ enum class UncertainKind : std::uint8_t {
     aged_reflectance,
     emittance,
     insulation,
+    g_value,
     price,
     call_out_price,
     electricity_price
@@ -45,7 +47,7 @@ std::string_view to_string(UncertainKind kind);
 
 struct UncertainInput {
     UncertainKind kind = UncertainKind::wind;
-    std::size_t treatment = 0;  ///< of aged_reflectance, emittance, insulation and price
+    std::size_t treatment = 0;  ///< of aged_reflectance, emittance, insulation, g_value and price
     bool of_treatment() const;
 };
 

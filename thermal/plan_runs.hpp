@@ -3,6 +3,8 @@
 
 #include <cstddef>
 #include <map>
+#include <optional>
+#include <set>
 #include <span>
 #include <string_view>
 #include <vector>
@@ -26,6 +28,9 @@ struct PlanRunsQuestion {
     std::span<const CallOut> paid = {};      ///< call-outs that cost nothing more
 };
 
+/// Whether goal or limits look at what rooms ask of their plants.
+bool wants_loads(const PlanOptions& options);
+
 /// Limits of comfort, where goal or limits look at rooms without cooling.
 std::span<const double> wanted_limits(const PlanOptions& options);
 
@@ -33,8 +38,11 @@ class PlanRuns {
   public:
     explicit PlanRuns(const PlanRunsQuestion& question);
 
-    /// Runs those choices that were not run yet, side by side.
+    /// Runs those choices that were not run yet, side by side. Loads of plants that reach a limit
+    /// are those of a run without limits where the goal or a limit of the plan looks at them.
     void run(const std::vector<Choice>& choices);
+    /// Loads of choices that were run, whoever looks at them.
+    void find_loads(const std::vector<Choice>& choices);
     /// Of a choice that was run.
     const Response& response(const Choice& choice) const { return runs_.at(choice).response; }
     const PlanRun& run_of(const Choice& choice) const { return runs_.at(choice); }
@@ -58,6 +66,9 @@ class PlanRuns {
   private:
     PlanRun run_one(const Choice& choice) const;
     PlanRun run_anew(const Building& building, bool changed) const;
+    Response unlimited_run_of(const Choice& choice) const;
+    std::optional<Exposure> light_on(const Building& building, bool changed) const;
+    HeatOptions quiet_heat() const;
 
     const HeatInputs& inputs_;
     const Building& base_;
@@ -70,6 +81,9 @@ class PlanRuns {
     std::vector<double> counted_;  // #finishes
     std::vector<LimitedUnit> limited_;
     KeptRuns kept_;
+    Building unlimited_base_;
+    KeptRuns kept_unlimited_;
+    std::set<Choice> with_loads_;
     std::map<Choice, PlanRun> runs_;
 };
 

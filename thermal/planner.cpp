@@ -199,10 +199,19 @@ class Planner {
         }
         for (const auto& [built, choices] : to_run)
             scenes_.with(built).surfaces->runs().run(choices);
+        find_loads(so_far);
         std::vector<PlanStep> steps;
         for (std::size_t i = 0; i < order.size(); ++i)
             steps.push_back(step_of(order[i], so_far[i], so_far[i + 1]));
         return steps;
+    }
+
+    /// Of plans that were run: what rooms ask of their plants.
+    void find_loads(const std::vector<WholeChoice>& wholes) {
+        std::map<Built, std::vector<Choice>> by_scene;
+        for (const WholeChoice& whole : wholes) by_scene[whole.built].push_back(whole.finishes);
+        for (const auto& [built, choices] : by_scene)
+            scenes_.with(built).surfaces->runs().find_loads(choices);
     }
 
     PlanStep step_of(const Purchase& purchase, const WholeChoice& before, const WholeChoice& now) {
@@ -240,7 +249,7 @@ class Planner {
         SurfacePlanner& surfaces = surfaces_of(best);
         surfaces.scale_to(best.finishes);
         ConfidenceQuestion question{.inputs = surfaces.trial_inputs(),
-                                    .base = surfaces.question().base,
+                                    .base = surfaces.trial_base(),
                                     .treatments = question_.treatments,
                                     .finishes = finishes_,
                                     .costs = surfaces.runs().costs(),
@@ -367,6 +376,7 @@ Plan make_plan(const HeatInputs& inputs, const Building& base,
     check(options);
     for (const Treatment& treatment : treatments) validate(treatment);
     validate_together(treatments);
+    require_suitable_glass(treatments, inputs.envelope, base);
     return Planner(inputs, base, treatments, relight, options).make();
 }
 

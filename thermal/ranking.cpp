@@ -5,10 +5,12 @@
 #include <limits>
 #include <mutex>
 #include <numeric>
+#include <optional>
 
 #include "geometry/diagnostics.hpp"
 #include "solar/parallel.hpp"
 #include "thermal/surface_trials.hpp"
+#include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
 
@@ -20,12 +22,29 @@ struct Trial {
     std::size_t treatment;
 };
 
-Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& trial,
-                 const Treatment& treatment, const Response& before, const SurfaceTrials& trials,
-                 const HeatOptions& options) {
+/// What single trials start from: the building as it is and, where plants have limits, without
+/// them.
+struct TrialBase {
+    const Building& building;
+    const Response& before;
+    const SurfaceTrials& trials;
+    const Response& unlimited_before;
+    const SurfaceTrials* unlimited = nullptr;
+};
+
+bool any_at_limit(const ActivePart& active, const Response& run) {
+    for (std::size_t u = 0; u < active.units.size(); ++u) {
+        if (active.units[u] && run.at_limit_h[u] > 0) return true;
+    }
+    return false;
+}
+
+Effect run_trial(const HeatInputs& inputs, const TrialBase& base, const Trial& trial,
+                 const Treatment& treatment, const HeatOptions& options) {
     const std::size_t s = trial.surface.index();
-    const auto [active, after] =
-        trials.run(trial.surface, treated(base.exposed[s], treatment), options);
+    const Response& before = base.before;
+    const Construction changed_to = treated(base.building.exposed[s], treatment);
+    const auto [active, after] = base.trials.run(trial.surface, changed_to, options);
 
     const Surface& surface = inputs.envelope.surfaces[s];
     Effect effect{.surface = trial.surface,
@@ -37,7 +56,14 @@ Effect run_trial(const HeatInputs& inputs, const Building& base, const Trial& tr
         effect.adds_heating_j += after.heating_j[u] - before.heating_j[u];
     }
     const std::size_t unit = surface.unit.index();
-    effect.saves_peak_w = before.peak_cooling_w[unit].value - after.peak_cooling_w[unit].value;
+    const bool clipped =
+        base.unlimited != nullptr && (any_at_limit(active, before) || any_at_limit(active, after));
+    const double peak_after_w = clipped ? base.unlimited->run(trial.surface, changed_to, options)
+                                              .response.peak_cooling_w[unit]
+                                              .value
+                                        : after.peak_cooling_w[unit].value;
+    const Response& peaks_before = clipped ? base.unlimited_before : before;
+    effect.saves_peak_w = peaks_before.peak_cooling_w[unit].value - peak_after_w;
     effect.lowers_peak_steel_k = before.peak_steel_c[s].value - after.peak_steel_c[s].value;
     return effect;
 }
@@ -78,6 +104,7 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
                       const std::vector<Treatment>& treatments, const Response& base_response,
                       const Trace& base_trace, const RankingOptions& options) {
     for (const Treatment& t : treatments) validate(t);
+    require_suitable_glass(treatments, inputs.envelope, base);
     std::vector<Trial> trials;
     for (std::size_t s = 0; s < inputs.envelope.surfaces.size(); ++s) {
         for (std::size_t t = 0; t < treatments.size(); ++t) {
@@ -96,14 +123,28 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
         if (changed.empty() || changed.back() != trial.surface) changed.push_back(trial.surface);
     }
     const SurfaceTrials runs(inputs, base, base_trace, changed);
+    std::optional<UnlimitedRun> made;
+    if (options.unlimited == nullptr) made = unlimited_run(inputs, base, base_response, heat, true);
+    const UnlimitedRun* unlimited = made ? &*made : options.unlimited;
+    const Building free_of_limits = without_limits(base);
+    std::optional<SurfaceTrials> unlimited_runs;
+    if (has_limits(base))
+        unlimited_runs.emplace(inputs, free_of_limits,
+                               unlimited != nullptr ? unlimited->trace : base_trace, runs);
+    const TrialBase trial_base{
+        .building = base,
+        .before = base_response,
+        .trials = runs,
+        .unlimited_before = unlimited != nullptr ? unlimited->response : base_response,
+        .unlimited = unlimited_runs ? &*unlimited_runs : nullptr};
 
     Ranking ranking;
     ranking.effects.resize(trials.size());
     std::atomic<std::size_t> done{0};
     std::mutex telling;
     const auto run_one = [&](std::size_t i) {
-        ranking.effects[i] = run_trial(inputs, base, trials[i], treatments[trials[i].treatment],
-                                       base_response, runs, heat);
+        ranking.effects[i] =
+            run_trial(inputs, trial_base, trials[i], treatments[trials[i].treatment], heat);
         const std::size_t so_far = ++done;
         if (options.progress) {
             const std::lock_guard lock(telling);

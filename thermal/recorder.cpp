@@ -59,6 +59,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.heating_electricity_j.assign(n_units, 0);
     out_.needed_capacity_w.assign(n_units, Peak{});
     out_.hours_not_met_h.assign(n_units, 0);
+    out_.at_limit_h.assign(n_units, 0);
     out_.outdoor_air_m3.assign(n_units, 0);
     out_.fan_electricity_j.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
@@ -233,7 +234,7 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         raise_peak(out_.peak_air_c[u], room.air_c, step);
         out_.cooling_j[u] += cooling_w * step_s_;
         out_.heating_j[u] += heating_w * step_s_;
-        record_plant(u, room, run.air().moisture(u).latent_w, step);
+        record_plant(u, room, run.air().moisture(u), step);
         out_.outdoor_air_m3[u] += run.air().outdoor_m3_s(u) * step_s_;
         out_.fan_electricity_j[u] +=
             rooms_[u].ventilation.fan_w_per_m3_s * run.air().ventilation_m3_s(u) * step_s_;
@@ -279,8 +280,9 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     }
 }
 
-void Recorder::record_plant(std::size_t unit, const RoomInStep& room, double latent_w,
+void Recorder::record_plant(std::size_t unit, const RoomInStep& room, const RoomMoisture& moisture,
                             std::size_t step) {
+    const double latent_w = moisture.latent_w;
     const RoomSettings& set = rooms_[unit];
     const double outdoor_c = outdoor_c_[step];
     if (room.plant_w > 0) {
@@ -292,6 +294,9 @@ void Recorder::record_plant(std::size_t unit, const RoomInStep& room, double lat
         raise_peak(out_.needed_capacity_w[unit], load_w / set.plant.capacity_share(outdoor_c),
                    step);
     }
+    const bool sensible_at_limit = room.plant_w < 0 && -room.plant_w >= room.most_cooling_w;
+    if (sensible_at_limit || moisture.held_back)
+        out_.at_limit_h[unit] += step_s_ / seconds_per_hour;
     if (room.cooled && room.air_c > room.cooling_set_point_c + Response::not_met_k) {
         out_.hours_not_met_h[unit] += step_s_ / seconds_per_hour;
     }

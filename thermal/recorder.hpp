@@ -22,7 +22,8 @@ class Recorder {
     void record_trace(const HeatRun& run, std::size_t step);
     void note_absorbed(const HeatInputs& inputs, const Building& building);
 
-    void record_plant(std::size_t unit, const RoomInStep& room, double latent_w, std::size_t step);
+    void record_plant(std::size_t unit, const RoomInStep& room, const RoomMoisture& moisture,
+                      std::size_t step);
     void record_condensation(const HeatRun& run, std::size_t step);
     void record_gaps(const HeatRun& run, std::size_t step);
     void close_day(const HeatRun& run);

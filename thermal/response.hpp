@@ -75,7 +75,8 @@ struct Response {
     /// Time in which a plant at its limit left the room warmer than its set-point by more than
     /// Response::not_met_k, #units.
     std::vector<double> hours_not_met_h;
-    std::vector<double> outdoor_air_m3;     ///< that came in over the period, #units
+    std::vector<double> at_limit_h;      ///< time in which a plant gave all that it could, #units
+    std::vector<double> outdoor_air_m3;  ///< that came in over the period, #units
     std::vector<double> fan_electricity_j;  ///< of the ventilation, #units
     std::vector<RoomBalance> room_balance;  ///< #units
     std::vector<GapFigures> gaps;           ///< #surfaces

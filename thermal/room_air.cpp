@@ -15,7 +15,7 @@ RoomAir::RoomAir(const Envelope& envelope, const Building& building, const Surro
       ventilation_m3_s_(envelope.units.size(), 0.0),
       doorway_m3_s_(building.doorways.size(), 0.0),
       moisture_(envelope.units.size(),
-                {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0}) {}
+                {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0, false}) {}
 
 void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
     const std::size_t hour = step / around_.steps_per_hour;
@@ -39,6 +39,8 @@ void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
             door.flow_m3_s(air_c[door.a.index()], air_c[door.b.index()], share);
         doorway_m3_s_[d] = share > 0 ? 0.5 * (doorway_m3_s_[d] + wanted_m3_s) : 0.0;
     }
+    hour_ = hour;
+    gather_inflows(around_.humidity_kg_kg.empty() ? 0.0 : around_.humidity_kg_kg[hour]);
 }
 
 /// From outdoors and through doorways, whose air is as moist as the room behind it was.
@@ -58,27 +60,37 @@ void RoomAir::gather_inflows(double outdoor_kg_kg) {
     }
 }
 
-void RoomAir::advance_vapour(std::size_t step, std::span<const RoomInStep> rooms) {
-    const std::size_t hour = step / around_.steps_per_hour;
-    const double kg_m3 = around_.air_heat_j_m3k[hour] / air_specific_heat_j_kgk;
-    gather_inflows(around_.humidity_kg_kg.empty() ? 0.0 : around_.humidity_kg_kg[hour]);
+MoistureStep RoomAir::vapour_of(std::size_t room) const {
+    const RoomSettings& set = building_.rooms[room];
+    const Unit& unit = envelope_.units[room];
+    const double kg_m3 = around_.air_heat_j_m3k[hour_] / air_specific_heat_j_kgk;
+    return {.step_s = around_.step_s,
+            .air_kg = set.moisture_buffer * kg_m3 * unit.volume_m3,
+            .inflow_kg_s = kg_m3 * inflow_m3_s_[room],
+            .inflow_humidity_kg_kg =
+                inflow_m3_s_[room] > 0 ? vapour_in_m3_s_[room] / inflow_m3_s_[room] : 0.0,
+            .gain_kg_s = set.moisture_kg_hm2[around_.week_hour[hour_]] * unit.floor_area_m2 /
+                         seconds_per_hour,
+            .pressure_pa = around_.pressure_pa[hour_]};
+}
+
+double RoomAir::most_sensible_w(std::size_t room, double most_w, double air_c) const {
+    MoistureStep vapour = vapour_of(room);
+    vapour.most_w = most_w;
+    vapour.air_c = air_c;
+    return noonshell::most_sensible_w(moisture_[room].humidity_kg_kg, vapour,
+                                      building_.rooms[room].plant.coil_c);
+}
+
+void RoomAir::advance_vapour(std::span<const RoomInStep> rooms, std::span<const double> most_w) {
     for (std::size_t u = 0; u < rooms.size(); ++u) {
         if (!rooms[u].active) continue;
-        const RoomSettings& set = building_.rooms[u];
-        const Unit& unit = envelope_.units[u];
+        MoistureStep vapour = vapour_of(u);
+        vapour.cooling_w = std::max(0.0, -rooms[u].plant_w);
+        vapour.most_w = most_w[u];
+        vapour.air_c = rooms[u].air_c;
         moisture_[u] =
-            advance_moisture(moisture_[u].humidity_kg_kg,
-                             {.step_s = around_.step_s,
-                              .air_kg = set.moisture_buffer * kg_m3 * unit.volume_m3,
-                              .inflow_kg_s = kg_m3 * inflow_m3_s_[u],
-                              .inflow_humidity_kg_kg =
-                                  inflow_m3_s_[u] > 0 ? vapour_in_m3_s_[u] / inflow_m3_s_[u] : 0.0,
-                              .gain_kg_s = set.moisture_kg_hm2[around_.week_hour[hour]] *
-                                           unit.floor_area_m2 / seconds_per_hour,
-                              .cooling_w = std::max(0.0, -rooms[u].plant_w),
-                              .air_c = rooms[u].air_c,
-                              .pressure_pa = around_.pressure_pa[hour]},
-                             set.plant.coil_c);
+            advance_moisture(moisture_[u].humidity_kg_kg, vapour, building_.rooms[u].plant.coil_c);
     }
 }
 

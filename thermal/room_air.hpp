@@ -23,8 +23,13 @@ class RoomAir {
     /// swing about each other: each step goes half the way.
     void set_flows(std::size_t step, std::span<const double> air_c);
 
-    /// The vapour of every active room at the end of a step.
-    void advance_vapour(std::size_t step, std::span<const RoomInStep> rooms);
+    /// What a plant that gives `most_w` in all takes out as sensible heat in the step whose flows
+    /// were set, with the room's air at `air_c` at its end [W].
+    double most_sensible_w(std::size_t room, double most_w, double air_c) const;
+
+    /// The vapour of every active room at the end of the step whose flows were set. `most_w`: what
+    /// each room's plant can give, #rooms.
+    void advance_vapour(std::span<const RoomInStep> rooms, std::span<const double> most_w);
 
     /// Outdoor air that comes in during the step, by ventilation and in all [m3/s].
     double ventilation_m3_s(std::size_t room) const { return ventilation_m3_s_[room]; }
@@ -37,6 +42,7 @@ class RoomAir {
 
   private:
     void gather_inflows(double outdoor_kg_kg);
+    MoistureStep vapour_of(std::size_t room) const;
 
     const Envelope& envelope_;
     const Building& building_;
@@ -44,6 +50,7 @@ class RoomAir {
     std::vector<double> leaks_m3_s_, ventilation_m3_s_;  // #rooms
     std::vector<double> doorway_m3_s_;                   // #doorways
     std::vector<RoomMoisture> moisture_;                 // #rooms
+    std::size_t hour_ = 0;                               // of the step whose flows were set
     std::vector<double> inflow_m3_s_, vapour_in_m3_s_;   // all air, and that times its humidity
 };
 

@@ -20,7 +20,8 @@ constexpr double trial_warm_up_days = 3;
 /// Those of physics, each with both ends of its range run.
 constexpr std::array physical_kinds = {UncertainKind::wind,      UncertainKind::leakage,
                                        UncertainKind::sky,       UncertainKind::aged_reflectance,
-                                       UncertainKind::emittance, UncertainKind::insulation};
+                                       UncertainKind::emittance, UncertainKind::insulation,
+                                       UncertainKind::g_value};
 
 bool moves_the_base(UncertainKind kind) {
     return kind == UncertainKind::wind || kind == UncertainKind::leakage ||
@@ -78,6 +79,12 @@ void move_to(Variation& at, UncertainKind kind, double sign, const InputSpread& 
         case UncertainKind::insulation:
             for (Treatment& t : at.treatments) thicken(t.added, 1 + sign * spread.insulation_share);
             break;
+        case UncertainKind::g_value:
+            for (Treatment& t : at.treatments) {
+                if (t.film)
+                    t.film->g_value = std::clamp(t.film->g_value + sign * spread.g_value, 0.0, 1.0);
+            }
+            break;
         case UncertainKind::price:
         case UncertainKind::call_out_price:
         case UncertainKind::electricity_price:
@@ -99,6 +106,8 @@ double width_of(UncertainKind kind, const InputSpread& spread) {
             return spread.emittance;
         case UncertainKind::insulation:
             return spread.insulation_share;
+        case UncertainKind::g_value:
+            return spread.g_value;
         case UncertainKind::price:
         case UncertainKind::call_out_price:
         case UncertainKind::electricity_price:
@@ -107,11 +116,18 @@ double width_of(UncertainKind kind, const InputSpread& spread) {
     return 0;
 }
 
-/// Whose property of this kind a finish shows: its outermost treatment's, or that which insulates.
+/// Whose property of this kind a finish shows: its outermost treatment's, that which insulates, or
+/// the film.
 std::optional<std::size_t> owner_of(UncertainKind kind, const Finish& finish,
                                     std::span<const Treatment> treatments) {
     constexpr std::array outermost_first = {TreatmentKind::coating, TreatmentKind::vented_cladding,
                                             TreatmentKind::outside_insulation};
+    if (kind == UncertainKind::g_value) {
+        for (const std::size_t t : finish.treatments) {
+            if (treatments[t].film) return t;
+        }
+        return std::nullopt;
+    }
     if (kind == UncertainKind::insulation) {
         for (const std::size_t t : finish.treatments) {
             if (!treatments[t].added.empty()) return t;
@@ -278,8 +294,12 @@ std::vector<UncertainInput> uncertain_inputs(const ConfidenceQuestion& question)
             return std::ranges::find(finish.treatments, t) != finish.treatments.end();
         });
         if (!offered) continue;
-        add(UncertainKind::aged_reflectance, t);
-        add(UncertainKind::emittance, t);
+        if (question.treatments[t].film) {
+            add(UncertainKind::g_value, t);
+        } else {
+            add(UncertainKind::aged_reflectance, t);
+            add(UncertainKind::emittance, t);
+        }
         if (!question.treatments[t].added.empty()) add(UncertainKind::insulation, t);
         add(UncertainKind::price, t);
     }

@@ -2,10 +2,12 @@
 
 #include <algorithm>
 #include <set>
+#include <string>
 
 #include "solar/parallel.hpp"
 #include "thermal/budget_choice.hpp"
 #include "thermal/exchanges.hpp"
+#include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
 
@@ -26,6 +28,20 @@ HeatInputs in_long_steps(const HeatInputs& inputs, const PlanOptions& options) {
         inputs.envelope, inputs.exchange, inputs.exposure,
         options.trial_surroundings != nullptr ? *options.trial_surroundings : inputs.surroundings,
         inputs.panes};
+}
+
+/// Whether anything is asked of trials with cooling but the loads of plants.
+bool wants_energies(const PlanOptions& options) {
+    const bool by_goal = options.goal != PlanGoal::peak_load && options.goal != PlanGoal::too_hot;
+    return by_goal || options.limits.cooling_j_m2.has_value();
+}
+
+/// What a trial holds, for the store: trials of other goals hold other figures.
+std::string trial_form(const PlanOptions& options) {
+    std::string form = "trial";
+    if (wants_energies(options)) form += " with energies";
+    if (wants_loads(options)) form += " with loads";
+    return form;
 }
 
 HeatOptions trial_heat(const PlanOptions& options) {
@@ -93,6 +109,12 @@ void SurfacePlanner::prepare() {
                                   wanted_limits(options));
         free_trials_.emplace(trial_inputs_, free_base_, free_trace_, *trials_);
     }
+    if (wants_loads(options) && has_limits(question_.base)) {
+        unlimited_base_ = without_limits(question_.base);
+        put_loads(simulate(trial_inputs_, unlimited_base_, trial_heat(options), &unlimited_trace_),
+                  bare.response);
+        unlimited_trials_.emplace(trial_inputs_, unlimited_base_, unlimited_trace_, *trials_);
+    }
     bare_ = burdens_of(options.goal, bare, runs_.prices());
     for (const LimitedUnit& limited : runs_.limited())
         bare_figures_.push_back(figure_of(limited, bare, question_.inputs.envelope));
@@ -109,12 +131,15 @@ KeptRuns::Outcome SurfacePlanner::try_finish(SurfaceId surface,
         auto [active, response] = free_trials_->run(surface, changed_to, heat);
         std::vector<TooHot> too_hot = too_hot_of(response, wanted_limits(options));
         outcome = {std::move(active), {std::move(response), std::move(too_hot)}};
-        const bool nothing_else = wants_free_runs(options.goal) && !options.limits.plant_w &&
-                                  !options.limits.cooling_j_m2;
-        if (nothing_else) return outcome;
+        if (!wants_energies(options) && !wants_loads(options)) return outcome;
         heat.keep_hours = false;
     }
-    auto [active, response] = trials_->run(surface, changed_to, heat);
+    // Plants without limits tell loads only: energies are those of the plants that are there.
+    const bool loads_only = unlimited_trials_ && !wants_energies(options);
+    auto [active, response] =
+        (loads_only ? *unlimited_trials_ : *trials_).run(surface, changed_to, heat);
+    if (unlimited_trials_ && !loads_only)
+        put_loads(unlimited_trials_->run(surface, changed_to, heat).response, response);
     outcome.active = std::move(active);
     outcome.run.response = std::move(response);
     return outcome;
@@ -138,7 +163,7 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
     const std::vector<LimitedUnit>& limited = runs_.limited();
     alone_.assign(n_finishes, 0.0);
     taken_off_.assign(limited.size(), std::vector<double>(n_finishes, 0.0));
-    const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, "trial",
+    const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, trial_form(options),
                         wanted_limits(options));
     for_each_task(options.threads, question_.finishes.size(), [&](std::size_t f) {
         const Finish& finish = question_.finishes[f];

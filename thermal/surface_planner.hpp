@@ -73,6 +73,11 @@ class SurfacePlanner {
     const PlanRuns& runs() const { return runs_; }
     const SurfaceQuestion& question() const { return question_; }
     const HeatInputs& trial_inputs() const { return trial_inputs_; }
+    /// The building that single savings of the goal are runs of.
+    const Building& trial_base() const {
+        return unlimited_trials_ && question_.options.goal == PlanGoal::peak_load ? unlimited_base_
+                                                                                  : question_.base;
+    }
 
   private:
     std::size_t unit_of(std::size_t finish) const;
@@ -88,6 +93,10 @@ class SurfacePlanner {
     Building free_base_;
     Trace free_trace_;
     std::optional<SurfaceTrials> free_trials_;
+    // Where goal or limits look at loads of plants that have a limit; else nothing.
+    Building unlimited_base_;
+    Trace unlimited_trace_;
+    std::optional<SurfaceTrials> unlimited_trials_;
     const Relight quick_relight_ = [this](std::span<const double> reflectance) {
         return trials_->light_with(reflectance);
     };

@@ -19,6 +19,11 @@ constexpr double contact_that_counts = 0.01;
 // A shade that the changed surface sees less of than this keeps its temperature.
 constexpr double view_that_counts = 0.02;
 
+/// Taken in or let through.
+double not_reflected(const Construction& construction) {
+    return construction.outside_absorptance + construction.solar_transmittance;
+}
+
 /// Marks neighbours with enough of their outside in contact with `own`.
 void mark_contacts(const Envelope& envelope, UnitId own, ActivePart& part) {
     const auto unit_of = [&envelope](SurfaceId s) { return envelope.surfaces[s.index()].unit; };
@@ -53,8 +58,8 @@ void mark_light(const Envelope& envelope, const Building& building, const Reflec
     for (std::size_t j = 0; j < envelope.surfaces.size(); ++j) {
         const Surface& surface = envelope.surfaces[j];
         if (!surface.unit.valid()) continue;
-        taken[surface.unit.index()] += change.coupling[j] * surface.area_m2 *
-                                       building.exposed[j].outside_absorptance / own_area_m2;
+        taken[surface.unit.index()] +=
+            change.coupling[j] * surface.area_m2 * not_reflected(building.exposed[j]) / own_area_m2;
     }
     for (std::size_t u = 0; u < taken.size(); ++u) {
         if (taken[u] > light_that_counts) part.units[u] = 1;
@@ -106,10 +111,9 @@ SurfaceTrials::Outcome SurfaceTrials::run(SurfaceId surface, const Construction&
     if (coupling.empty()) throw std::out_of_range("a surface that was not to be tried");
     Building changed = base_;
     Construction& own = changed.exposed[surface.index()];
-    const ReflectanceChange change{
-        .surface = surface,
-        .change = own.outside_absorptance - construction.outside_absorptance,
-        .coupling = coupling};
+    const ReflectanceChange change{.surface = surface,
+                                   .change = not_reflected(own) - not_reflected(construction),
+                                   .coupling = coupling};
     own = construction;
     Outcome outcome{touched_part(inputs_, base_, change), {}};
     outcome.response = simulate_part(inputs_, changed, options, outcome.active, trace_, change);

@@ -22,6 +22,19 @@ void check_share(const Treatment& treatment, const char* field, double value) {
     require(value >= 0 && value <= 1, treatment, field, "0 to 1", value);
 }
 
+void validate_film(const Treatment& treatment) {
+    const WindowFilm& film = *treatment.film;
+    check_share(treatment, "pane_g_value", film.g_value);
+    const double reflectance = film.solar_reflectance.value_or(0);
+    check_share(treatment, "pane_solar_reflectance", reflectance);
+    require(film.g_value + reflectance <= 1, treatment, "pane_g_value",
+            "at most 1 together with pane_solar_reflectance", film.g_value + reflectance);
+    require(film.u_value_w_m2k.value_or(1) > 0, treatment, "pane_u_value_w_m2k", "more than 0",
+            film.u_value_w_m2k.value_or(1));
+    require(treatment.added.empty(), treatment, "layers", "none on a pane",
+            static_cast<double>(treatment.added.size()));
+}
+
 }  // namespace
 
 std::string_view to_string(TreatmentKind kind) {
@@ -32,6 +45,8 @@ std::string_view to_string(TreatmentKind kind) {
             return "outside insulation";
         case TreatmentKind::vented_cladding:
             return "vented cladding";
+        case TreatmentKind::window_film:
+            return "window film";
     }
     return "unknown";
 }
@@ -63,6 +78,9 @@ void validate(const Treatment& treatment) {
             treatment, "gap_mm", "a gap for a vented cladding", 0);
     require(treatment.kind != TreatmentKind::outside_insulation || !treatment.added.empty(),
             treatment, "thickness_mm", "a layer for an outside insulation", 0);
+    require(treatment.is_of_panes() == treatment.film.has_value(), treatment, "pane_g_value",
+            "one for a window film and none for what is no film", 0);
+    if (treatment.film) validate_film(treatment);
 }
 
 bool fits(const Treatment& treatment, const Surface& surface) {
@@ -70,7 +88,7 @@ bool fits(const Treatment& treatment, const Surface& surface) {
         return matches_pattern(pattern, surface.id);
     };
     constexpr double least_m2 = 1e-6;
-    return surface.unit.valid() && surface.kind != SurfaceKind::pane &&
+    return surface.unit.valid() && (surface.kind == SurfaceKind::pane) == treatment.is_of_panes() &&
            surface.exposed_area_m2 > least_m2 &&
            surface.exposed_area_m2 >= treatment.least_area_m2 &&
            std::any_of(treatment.surfaces.begin(), treatment.surfaces.end(), matches) &&
@@ -93,8 +111,9 @@ double upkeep_per_year(const Treatment& treatment, double exposed_area_m2) {
 }
 
 Construction treated(const Construction& base, const Treatment& treatment) {
-    Construction out = base;
+    Construction out = treatment.film ? with_film(base, *treatment.film) : base;
     out.name = base.name + " + " + treatment.name;
+    if (treatment.film) return out;
     out.outside_absorptance = 1 - treatment.aged_reflectance;
     out.outside_emittance = treatment.emittance;
     out.layers.insert(out.layers.begin(), treatment.added.begin(), treatment.added.end());

@@ -8,10 +8,11 @@
 
 #include "geometry/envelope.hpp"
 #include "thermal/construction.hpp"
+#include "thermal/window_film.hpp"
 
 namespace noonshell {
 
-enum class TreatmentKind { coating, outside_insulation, vented_cladding };
+enum class TreatmentKind { coating, outside_insulation, vented_cladding, window_film };
 
 std::string_view to_string(TreatmentKind kind);
 
@@ -40,13 +41,16 @@ struct Treatment {
     double emittance = 0.90;
     std::vector<Layer> added;  ///< outside to inside, on the old outside face (insulation, finish)
     std::optional<VentedCladding> cladding;
+    std::optional<WindowFilm> film;  ///< of panes; reflectances and emittance above without meaning
+
+    bool is_of_panes() const { return kind == TreatmentKind::window_film; }
 };
 
 /// Throws InputError naming the treatment, the field, its value and the rule broken.
 void validate(const Treatment& treatment);
 
-/// Whether it may go on this surface: a pattern matches, none of those it may not go on does, and
-/// enough of the surface is exposed.
+/// Whether it may go on this surface: a film on panes, all else on what is none; a pattern matches,
+/// none of those it may not go on does, and enough of the surface is exposed.
 bool fits(const Treatment& treatment, const Surface& surface);
 
 /// What has to be ordered for an area [m2]: waste is on top of it.
@@ -59,7 +63,7 @@ double cost_of(const Treatment& treatment, double exposed_area_m2);
 /// Upkeep and new coats of that area in a year, spread evenly [currency].
 double upkeep_per_year(const Treatment& treatment, double exposed_area_m2);
 
-/// The construction after the treatment.
+/// The construction after the treatment; a film as with_film() has it.
 Construction treated(const Construction& base, const Treatment& treatment);
 
 }  // namespace noonshell

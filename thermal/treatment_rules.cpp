@@ -76,6 +76,9 @@ void check_needs(std::size_t t, std::span<const Treatment> treatments) {
             if (treatments[a].kind == treatments[b].kind)
                 throw rule_error(treatments[t], "needs", "treatments that can stand together",
                                  both + ", which are of one kind");
+            if (treatments[a].is_of_panes() != treatments[b].is_of_panes())
+                throw rule_error(treatments[t], "needs", "treatments that can stand together",
+                                 both + ", of which only one goes on panes");
         }
     }
 }
@@ -97,6 +100,18 @@ void validate_together(std::span<const Treatment> treatments) {
                              std::to_string(treatment.call_out_cost));
     }
     for (std::size_t t = 0; t < treatments.size(); ++t) check_needs(t, treatments);
+}
+
+void require_suitable_glass(std::span<const Treatment> treatments, const Envelope& envelope,
+                            const Building& building) {
+    for (const Treatment& treatment : treatments) {
+        if (!treatment.film) continue;
+        for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+            if (fits(treatment, envelope.surfaces[s]))
+                require_suits(*treatment.film, building.exposed[s],
+                              "treatment \"" + treatment.name + "\" on " + envelope.surfaces[s].id);
+        }
+    }
 }
 
 bool may_stand_together(std::span<const std::size_t> together,

@@ -4,15 +4,22 @@
 #include <cstddef>
 #include <span>
 
+#include "geometry/envelope.hpp"
+#include "thermal/building.hpp"
 #include "thermal/treatment.hpp"
 
 namespace noonshell {
 
 /// Throws InputError naming the treatment and the rule broken: a name in `excludes` or `needs` that
 /// no treatment has or that is its own; needs that lead back to their beginning; needs that cannot
-/// be met, because two of the treatments that must stand together exclude each other or are of one
-/// kind (a surface takes at most one of each); one call-out at two prices.
+/// be met, because two of the treatments that must stand together exclude each other, are of one
+/// kind (a surface takes at most one of each) or go on panes and on what is none; one call-out at
+/// two prices.
 void validate_together(std::span<const Treatment> treatments);
+
+/// Throws InputError, see require_suits(), for a film that fits a pane whose glass it cannot be on.
+void require_suitable_glass(std::span<const Treatment> treatments, const Envelope& envelope,
+                            const Building& building);
 
 /// Whether all that these need is among them and none excludes another. `together` holds indices
 /// into `treatments`; rules must have passed validate_together().

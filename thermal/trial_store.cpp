@@ -15,7 +15,7 @@ namespace noonshell {
 namespace {
 
 // Another one when a stored response has other fields or a run other physics.
-constexpr std::string_view store_form = "response 2";
+constexpr std::string_view store_form = "response 4";
 
 void add_nets(ContentKey& key, const ExchangeNet& net) {
     for (const auto* values : {&net.area_m2, &net.share, &net.sky_share, &net.horizon_share,
@@ -69,6 +69,7 @@ constexpr std::array number_fields = {&Response::mean_outside_c,
                                       &Response::cooling_electricity_j,
                                       &Response::heating_electricity_j,
                                       &Response::hours_not_met_h,
+                                      &Response::at_limit_h,
                                       &Response::outdoor_air_m3,
                                       &Response::fan_electricity_j};
 constexpr std::array peak_fields = {&Response::peak_outside_c,   &Response::peak_steel_c,

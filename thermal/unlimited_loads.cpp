@@ -1,7 +1,6 @@
 #include "thermal/unlimited_loads.hpp"
 
 #include <algorithm>
-#include <utility>
 
 namespace noonshell {
 
@@ -12,26 +11,37 @@ Building without_limits(const Building& building) {
     return unlimited;
 }
 
-std::optional<RoomLoads> unlimited_loads(const HeatInputs& inputs, const Building& building,
-                                         const HeatOptions& options) {
-    const auto limited = [](const RoomSettings& room) {
+bool has_limits(const Building& building) {
+    return std::ranges::any_of(building.rooms, [](const RoomSettings& room) {
         return room.cooled && room.plant.is_limited();
-    };
-    if (std::ranges::none_of(building.rooms, limited)) return std::nullopt;
+    });
+}
+
+bool reached_limits(const Response& run) {
+    return std::ranges::any_of(run.at_limit_h, [](double hours_h) { return hours_h > 0; });
+}
+
+std::optional<UnlimitedRun> unlimited_run(const HeatInputs& inputs, const Building& building,
+                                          const Response& run, const HeatOptions& options,
+                                          bool with_trace) {
+    if (!reached_limits(run)) return std::nullopt;
     HeatOptions own = options;
     own.keep_hours = own.account = false;
     own.progress = {};
-    Response run = simulate(inputs, without_limits(building), own);
-    return RoomLoads{.peak_cooling_w = std::move(run.peak_cooling_w),
-                     .needed_capacity_w = std::move(run.needed_capacity_w),
-                     .latent_at_peak_w = std::move(run.latent_at_peak_w)};
+    UnlimitedRun unlimited{without_limits(building), {}, {}};
+    unlimited.response =
+        simulate(inputs, unlimited.building, own, with_trace ? &unlimited.trace : nullptr);
+    return unlimited;
 }
 
-void put_loads(const std::optional<RoomLoads>& loads, Response& run) {
-    if (!loads) return;
-    run.peak_cooling_w = loads->peak_cooling_w;
-    run.needed_capacity_w = loads->needed_capacity_w;
-    run.latent_at_peak_w = loads->latent_at_peak_w;
+void put_loads(const Response& unlimited, Response& run) {
+    run.peak_cooling_w = unlimited.peak_cooling_w;
+    run.needed_capacity_w = unlimited.needed_capacity_w;
+    run.latent_at_peak_w = unlimited.latent_at_peak_w;
+}
+
+void put_loads(const std::optional<UnlimitedRun>& unlimited, Response& run) {
+    if (unlimited) put_loads(unlimited->response, run);
 }
 
 }  // namespace noonshell

@@ -2,7 +2,6 @@
 #pragma once
 
 #include <optional>
-#include <vector>
 
 #include "thermal/simulate.hpp"
 
@@ -11,19 +10,30 @@ namespace noonshell {
 /// The same building with plants that hold every set-point.
 Building without_limits(const Building& building);
 
-/// See Response, #units each.
-struct RoomLoads {
-    std::vector<Peak> peak_cooling_w, needed_capacity_w;
-    std::vector<double> latent_at_peak_w;
+/// Whether any room is cooled by a plant that has a limit.
+bool has_limits(const Building& building);
+
+/// Whether any plant of a run was at its limit at any time of the period: else the run would have
+/// been the same without limits (but for what is left of the days in which it settled).
+bool reached_limits(const Response& run);
+
+/// A run without_limits().
+struct UnlimitedRun {
+    Building building;
+    Response response;
+    Trace trace;  ///< where it was asked for
 };
 
-/// Loads of a run without_limits(); nothing where no plant has a limit, whose own run tells them.
-/// A run of its own, because a room that its plant left too warm asks for less than one that was
-/// kept at its set-point.
-std::optional<RoomLoads> unlimited_loads(const HeatInputs& inputs, const Building& building,
-                                         const HeatOptions& options);
+/// Nothing where `run`, that of the building as it is, reached no limit: its own loads are right. A
+/// run of its own, because a room that its plant left too warm asks for less than one that was kept
+/// at its set-point.
+std::optional<UnlimitedRun> unlimited_run(const HeatInputs& inputs, const Building& building,
+                                          const Response& run, const HeatOptions& options,
+                                          bool with_trace = false);
 
-/// Puts loads in the place of those of a run whose plants were at their limits.
-void put_loads(const std::optional<RoomLoads>& loads, Response& run);
+/// Puts the loads of a run without limits (peaks, needed capacities, latent parts) in the place of
+/// those of a run whose plants were at theirs.
+void put_loads(const Response& unlimited, Response& run);
+void put_loads(const std::optional<UnlimitedRun>& unlimited, Response& run);
 
 }  // namespace noonshell

@@ -53,9 +53,12 @@ TEST(PlantRun, ACapacityIsHeldToAndToldInHours) {
         EXPECT_EQ(half["units"][u]["peak_cooling_time"], ideal["units"][u]["peak_cooling_time"]);
     }
     ASSERT_EQ(half["defence"].size(), ideal["defence"].size());
-    for (std::size_t i = 0; i < half["defence"].size(); ++i)
-        EXPECT_EQ(half["defence"][i]["needed_capacity_w"],
-                  ideal["defence"][i]["needed_capacity_w"]);
+    // Where a layer brings all loads within the plants it is not run again without limits: but for
+    // how a day repeated settles, the run is the same.
+    for (std::size_t i = 0; i < half["defence"].size(); ++i) {
+        const double ideal_w = ideal["defence"][i]["needed_capacity_w"];
+        EXPECT_NEAR(half["defence"][i]["needed_capacity_w"], ideal_w, 1e-5 * ideal_w);
+    }
 }
 
 /// People bring vapour that the coil takes out; cool night air spares cooling. Signs.

@@ -25,7 +25,7 @@ TEST(ReadmeSiteFile, TheLeastThatWorksIsRead) {
     EXPECT_EQ(site.model.patterns.units.size(), 1u);
     EXPECT_TRUE(std::holds_alternative<WeatherFile>(site.weather.kind));
     EXPECT_DOUBLE_EQ(site.site.north_deg, 14);
-    EXPECT_EQ(site.treatments.size(), 3u);  // the shipped examples
+    EXPECT_EQ(site.treatments.size(), 4u);  // the shipped examples
 }
 
 }  // namespace

@@ -224,6 +224,8 @@ TEST_P(BadSiteFile, IsRefusedWithItsPlace) {
 const std::string material_head = "[[material]]\nname = \"m\"\n";
 const std::string wall_head = "[[construction]]\nname = \"w\"\n";
 const std::string coat_head = "[[treatment]]\nname = \"t\"\nkind = \"coating\"\ncost_per_m2 = 1\n";
+const std::string film_head =
+    "[[treatment]]\nname = \"f\"\nkind = \"window film\"\ncost_per_m2 = 5\n";
 
 INSTANTIATE_TEST_SUITE_P(
     Places, BadSiteFile,
@@ -307,6 +309,19 @@ INSTANTIATE_TEST_SUITE_P(
         BadFile{"foreign_key", coat_head + "gap_mm = 50\n", 5, 10, "no gap_mm", "set"},
         BadFile{"ageing_upward", coat_head + "new_reflectance = 0.5\naged_reflectance = 0.6\n", 6,
                 20, "no higher", "0.6"},
+        BadFile{"g_value_of_a_coating", coat_head + "pane_g_value = 0.4\n", 5, 16,
+                "no pane_g_value", "set"},
+        BadFile{"film_without_g_value", film_head, 1, 1, "number", "nothing"},
+        BadFile{"g_value_above_one", film_head + "pane_g_value = 1.2\n", 5, 16, "0 to 1", "1.2"},
+        BadFile{"more_sun_than_there_is",
+                film_head + "pane_g_value = 0.6\npane_solar_reflectance = 0.5\n", 5, 16,
+                "at most 1", "1.1"},
+        BadFile{"paint_on_glass", film_head + "pane_g_value = 0.4\naged_reflectance = 0.6\n", 6, 20,
+                "no aged_reflectance", "set"},
+        BadFile{"layers_on_glass",
+                film_head + "pane_g_value = 0.4\nlayers = [{ material = \"eps\", thickness_mm = "
+                            "9 }]\n",
+                6, 10, "no layers", "set"},
         BadFile{"name_twice", coat_head + coat_head, 6, 8, "not used before", "\"t\""},
         BadFile{"price", "[plan]\nelectricity_price_per_kwh = -0.1\n", 2, 29, "0 or more", "-0.1"}),
     name_of_case);

@@ -113,6 +113,41 @@ TEST(Planner, EqualsEnumerationOrItsBoundHolds) {
     }
 }
 
+/// Clear glass on two walls: films on it beside coats elsewhere, all 3 * 3 * 4 * 4 * 4 plans.
+TEST(Planner, WithFilmsOnPanesEqualsEnumeration) {
+    Row row;
+    for (const std::size_t s : {3, 9}) {
+        row.envelope.surfaces[s].kind = SurfaceKind::pane;
+        row.building.exposed[s] = clear_pane();
+    }
+    auto treatments = coat_and_wrap({"*/roof*"});
+    for (const bool low_emittance : {false, true}) {
+        Treatment& film = treatments.emplace_back();
+        film.kind = TreatmentKind::window_film;
+        film.name = low_emittance ? "dear film" : "film";
+        film.surfaces = {"*"};
+        film.cost_per_m2 = low_emittance ? 55 : 35;
+        film.film = WindowFilm{.g_value = low_emittance ? 0.3 : 0.4,
+                               .solar_reflectance = 0.3,
+                               .u_value_w_m2k = std::nullopt};
+        if (low_emittance) film.film->u_value_w_m2k = 3.8;
+    }
+    bool films_bought = false;
+    for (const PlanGoal goal : {PlanGoal::cooling_energy, PlanGoal::peak_load,
+                                PlanGoal::present_value, PlanGoal::too_hot}) {
+        for (const double budget : {300.0, 900.0, 2000.0}) {
+            const Plan plan = plan_of(row, treatments, budget, goal);
+            const double best = plan.burden_before - least_burden(row, treatments, budget, goal);
+            EXPECT_LE(plan.saving(), best * (1 + 1e-9)) << to_string(goal) << " " << budget;
+            EXPECT_GE(plan.most_saving, best * (1 - 1e-6)) << to_string(goal) << " " << budget;
+            EXPECT_GE(plan.saving(), 0.995 * best) << to_string(goal) << " " << budget;
+            for (const PlanStep& step : plan.steps)
+                films_bought |= plan.finishes[step.finish].treatments.front() > 1;
+        }
+    }
+    EXPECT_TRUE(films_bought);
+}
+
 /// 30 buildings with walls, gains, prices and budgets drawn at random.
 TEST(Planner, EqualsEnumerationOnRandomSmallSites) {
     std::mt19937 random(11);

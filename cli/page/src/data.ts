@@ -218,7 +218,8 @@ interface Document {
         cost_per_m2: number;
         fixed_cost: number;
         life_years: number;
-        aged_reflectance: number;
+        aged_reflectance: number | null;
+        g_value: number | null;
     }[];
     masks: null | {
         azimuth_step_deg: number;

@@ -266,6 +266,9 @@ function treatments_table(run: Run): HTMLElement {
             { name: names.fixed, value: (t) => t.fixed_cost, quantity: "count", digits: 2 },
             { name: names.life, value: (t) => t.life_years, quantity: "count", digits: 0 },
             { name: names.reflectance, value: (t) => t.aged_reflectance, quantity: "count", digits: 2 },
+            ...(run.treatments.some((t) => t.g_value !== null)
+                ? [{ name: names.g_value, value: (t: Run["treatments"][number]) => t.g_value, quantity: "count" as const, digits: 2 }]
+                : []),
         ],
         rows: run.treatments,
         name_of: (t) => t.name,

@@ -355,6 +355,7 @@ export const text = {
             fixed: "Fixed cost",
             life: "Life, years",
             reflectance: "Aged reflectance",
+            g_value: "g-value of the pane",
         },
         site_file: (name: string) => `The site file: ${name}`,
         bodies: "Bodies of the model",
