@@ -14,9 +14,10 @@ namespace noonshell {
 
 namespace {
 
-/// A plate belongs to the room that it closes with at least this share of a face.
-constexpr double least_closing_share = 0.5;
-/// And that it stands no farther from than the play of a joint [m].
+/// What is open to two sides is taken for a shelter.
+constexpr int least_walls_of_room = 3;
+
+/// A plate closes no room that it stands farther from than the play of a joint [m].
 constexpr double closing_reach_m = 0.06;
 
 }  // namespace
@@ -76,21 +77,26 @@ Enclosure BodyRooms::room_if_roofed(std::span<const BodyId> bodies) const {
     return measured_room(bodies, lid_drawn_over(model_, bodies));
 }
 
-std::vector<BodyId> BodyRooms::closing_sides(std::span<const BodyId> bodies,
-                                             std::span<const BodyId> plates) const {
+std::vector<BodyRooms::Closing> BodyRooms::closing_sides(std::span<const BodyId> bodies,
+                                                         std::span<const BodyId> plates) const {
     const RayMesh mesh = ray_mesh_of(model_, bodies);
     RoomPlan room;
-    std::vector<BodyId> closing;
+    bool roofed = true;
+    std::vector<Closing> closing;
     for (const BodyId plate : plates) {
         if (!could_close(bodies, plate)) continue;
-        if (room.storeys_m.empty() &&
-            !measure_enclosure(model_, bodies, mesh, lowest_m(bodies), &room).found())
-            break;
+        if (room.storeys_m.empty()) {
+            roofed = measure_enclosure(model_, bodies, mesh, lowest_m(bodies), &room,
+                                       least_walls_of_room)
+                         .found();
+            if (!roofed && !measured_room(bodies, lid_drawn_over(model_, bodies), &room).found())
+                break;
+        }
         double closed_m2 = 0;
-        for (const Patch& side : borrowed_sides(model_, bodies, std::span(&plate, 1), mesh, room))
-            closed_m2 += side.area_m2;
-        const double face_m2 = measures_[plate.index()].outer_area_m2 / 2;
-        if (closed_m2 >= least_closing_share * face_m2) closing.push_back(plate);
+        for (const BorrowedSide& side :
+             borrowed_sides(model_, bodies, std::span(&plate, 1), mesh, room, {}))
+            closed_m2 += side.clear_m2;
+        if (closed_m2 > 0) closing.push_back({plate, closed_m2, !roofed});
     }
     return closing;
 }
@@ -111,9 +117,10 @@ double BodyRooms::lowest_m(std::span<const BodyId> bodies) const {
 }
 
 Enclosure BodyRooms::measured_room(std::span<const BodyId> bodies,
-                                   std::vector<RayMesh::Triangle> lid) const {
+                                   std::vector<RayMesh::Triangle> lid, RoomPlan* plan) const {
     for (const RayMesh::Triangle& triangle : ray_triangles(model_, bodies)) lid.push_back(triangle);
-    return measure_enclosure(model_, bodies, RayMesh(std::move(lid)), lowest_m(bodies));
+    return measure_enclosure(model_, bodies, RayMesh(std::move(lid)), lowest_m(bodies), plan,
+                             least_walls_of_room);
 }
 
 }  // namespace noonshell

@@ -55,16 +55,22 @@ class BodyRooms {
     /// That they would enclose if a roof lay on them.
     Enclosure room_if_roofed(std::span<const BodyId> bodies) const;
 
-    /// Those of `plates` that close an open side of the room of `bodies` with most of one face.
-    std::vector<BodyId> closing_sides(std::span<const BodyId> bodies,
-                                      std::span<const BodyId> plates) const;
+    /// What a plate closes of an open side of a room.
+    struct Closing {
+        BodyId plate;
+        double closed_m2 = 0;
+        bool as_roof = false;  ///< of a room that has none of its own
+    };
+    /// Of those `plates` that close something of the room of `bodies`.
+    std::vector<Closing> closing_sides(std::span<const BodyId> bodies,
+                                       std::span<const BodyId> plates) const;
 
   private:
     double room_of_body(BodyId id);
     bool could_close(std::span<const BodyId> bodies, BodyId plate) const;
     double lowest_m(std::span<const BodyId> bodies) const;
-    Enclosure measured_room(std::span<const BodyId> bodies,
-                            std::vector<RayMesh::Triangle> lid) const;
+    Enclosure measured_room(std::span<const BodyId> bodies, std::vector<RayMesh::Triangle> lid,
+                            RoomPlan* plan = nullptr) const;
 
     const Model& model_;
     const RoleGuessLimits& limits_;

@@ -25,6 +25,7 @@ constexpr double least_borrowed_m2 = 0.3;
 
 constexpr double seen_edge_on = 1e-3;  ///< faces seen nearly edge-on cast no shadow
 constexpr int looks_a_side = 16;
+constexpr double facing_back = -0.7;  ///< of two unit normals: within 45 degrees of opposite
 
 bool holds(const ConvexPolygon& polygon, const Vec2& at) {
     for (std::size_t k = 0; k < polygon.size(); ++k) {
@@ -34,51 +35,25 @@ bool holds(const ConvexPolygon& polygon, const Vec2& at) {
     return true;
 }
 
+Vec3 corner_of(const BodyBounds& box, int k) {
+    return {(k & 1) != 0 ? box.high_m.x() : box.low_m.x(),
+            (k & 2) != 0 ? box.high_m.y() : box.low_m.y(),
+            (k & 4) != 0 ? box.high_m.z() : box.low_m.z()};
+}
+
 class NeighbourFace {
   public:
     NeighbourFace(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
-                  const RoomPlan& room, const Patch& patch)
-        : model_(model), bodies_(bodies), mesh_(mesh), room_(room), patch_(patch) {}
-
-    void find(const BodyBounds& reach, std::vector<Patch>& found) const {
-        if (!is_seen_at_all(reach)) return;
-        std::vector<ConvexPolygon> near, all;
-        add_shadows(near, all);
-        const PlaneRegion whole = PlaneRegion::union_of(all).closed(closed_gap_m).filled();
-        const PlaneRegion before = PlaneRegion::union_of(near).closed(closed_gap_m);
-        const PlaneRegion face = projected(patch_, patch_.frame).within(whole);
-        for (const PlaneRegion& part : face.without(before).parts()) {
-            if (part.area_m2() < least_borrowed_m2) break;
-            if (!is_seen(part.convex_pieces())) continue;
-            Patch side = patch_;
-            set_outline(side, part.with(part.grown(relief_depth_m).within(before)).convex_pieces());
-            side = flipped(side);
-            side.body = bodies_.front();
-            side.stands_for.clear();
-            side.developed_area_m2 = side.area_m2;
-            side.tag = -1;
-            side.of_neighbour = true;
-            found.push_back(std::move(side));
-        }
-    }
-
-  private:
-    bool looks_in(const Vec2& at) const {
-        const Vec3 from = patch_.frame.to_space(at), normal = patch_.frame.normal;
-        constexpr double off_face_m = 1e-4;
-        return room_.holds(from + into_room_m * normal) &&
-               !mesh_.blocked(from, normal, off_face_m, into_room_m);
-    }
+                  const RoomPlan& room, std::span<const Patch> skin, const Patch& patch)
+        : model_(model), bodies_(bodies), mesh_(mesh), room_(room), skin_(skin), patch_(patch) {}
 
     /// Most faces end here: what stands behind walls sees nothing of the room.
     bool is_seen_at_all(const BodyBounds& reach) const {
         Vec2 low = Vec2::Constant(std::numeric_limits<double>::infinity()), high = -low;
         for (int k = 0; k < 8; ++k) {
-            const Vec3 corner((k & 1) != 0 ? reach.high_m.x() : reach.low_m.x(),
-                              (k & 2) != 0 ? reach.high_m.y() : reach.low_m.y(),
-                              (k & 4) != 0 ? reach.high_m.z() : reach.low_m.z());
-            low = low.cwiseMin(patch_.frame.to_plane(corner));
-            high = high.cwiseMax(patch_.frame.to_plane(corner));
+            const Vec2 corner = patch_.frame.to_plane(corner_of(reach, k));
+            low = low.cwiseMin(corner);
+            high = high.cwiseMax(corner);
         }
         const auto is_of_face = [&](const Vec2& at) {
             return std::ranges::any_of(
@@ -92,6 +67,55 @@ class NeighbourFace {
             }
         }
         return false;
+    }
+
+    /// How far the box about the bodies stands off the face [m].
+    double gap_m(const BodyBounds& bodies) const {
+        double nearest = std::numeric_limits<double>::infinity();
+        for (int k = 0; k < 8; ++k)
+            nearest = std::min(nearest, patch_.frame.height_m(corner_of(bodies, k)));
+        return std::max(0.0, nearest);
+    }
+
+    void find(double gap_m, std::vector<BorrowedSide>& found) const {
+        std::vector<ConvexPolygon> near, all;
+        add_shadows(near, all);
+        const PlaneRegion whole = PlaneRegion::union_of(all).closed(closed_gap_m).filled();
+        const PlaneRegion before = PlaneRegion::union_of(near).closed(closed_gap_m);
+        PlaneRegion face = projected(patch_, patch_.frame).within(whole), own_skin;
+        const auto looks_out = [&](const Patch& patch) {
+            return patch.frame.normal.dot(patch_.frame.normal) < facing_back;
+        };
+        for (const Patch& patch : skin_) {
+            if (looks_out(patch)) own_skin = own_skin.with(projected(patch, patch_.frame));
+        }
+        for (const BorrowedSide& nearer : found) {
+            if (!looks_out(nearer.patch)) continue;
+            face = face.without(projected(nearer.patch, patch_.frame));
+            own_skin = own_skin.with(projected(nearer.patch, patch_.frame));
+        }
+        const PlaneRegion edges = before.without(own_skin);
+        for (const PlaneRegion& part : face.without(before).parts()) {
+            if (part.area_m2() < least_borrowed_m2) break;
+            if (!is_seen(part.convex_pieces())) continue;
+            Patch side = patch_;
+            set_outline(side, part.with(part.grown(relief_depth_m).within(edges)).convex_pieces());
+            side = flipped(side);
+            side.body = bodies_.front();
+            side.stands_for.clear();
+            side.developed_area_m2 = side.area_m2;
+            side.tag = -1;
+            side.of_neighbour = true;
+            found.push_back({std::move(side), part.area_m2(), gap_m});
+        }
+    }
+
+  private:
+    bool looks_in(const Vec2& at) const {
+        const Vec3 from = patch_.frame.to_space(at), normal = patch_.frame.normal;
+        constexpr double off_face_m = 1e-4;
+        return room_.holds(from + into_room_m * normal) &&
+               !mesh_.blocked(from, normal, off_face_m, into_room_m);
     }
 
     bool is_seen(const std::vector<ConvexPolygon>& pieces) const {
@@ -128,6 +152,7 @@ class NeighbourFace {
     std::span<const BodyId> bodies_;
     const RayMesh& mesh_;
     const RoomPlan& room_;
+    std::span<const Patch> skin_;
     const Patch& patch_;
 };
 
@@ -138,28 +163,35 @@ bool meets(const BodyBounds& a, const BodyBounds& b) {
 
 }  // namespace
 
-std::vector<Patch> borrowed_sides(const Model& model, std::span<const BodyId> bodies,
-                                  std::span<const BodyId> others, const RayMesh& mesh,
-                                  const RoomPlan& room) {
-    BodyBounds reach = bounds_of_body(model, bodies.front());
+std::vector<BorrowedSide> borrowed_sides(const Model& model, std::span<const BodyId> bodies,
+                                         std::span<const BodyId> others, const RayMesh& mesh,
+                                         const RoomPlan& room, std::span<const Patch> skin) {
+    BodyBounds own = bounds_of_body(model, bodies.front());
     for (const BodyId id : bodies) {
         const BodyBounds one = bounds_of_body(model, id);
-        reach.low_m = reach.low_m.cwiseMin(one.low_m);
-        reach.high_m = reach.high_m.cwiseMax(one.high_m);
+        own.low_m = own.low_m.cwiseMin(one.low_m);
+        own.high_m = own.high_m.cwiseMax(one.high_m);
     }
+    BodyBounds reach = own;
     reach.low_m.array() -= reach_m;
     reach.high_m.array() += reach_m;
-    std::vector<Patch> found;
+    std::vector<std::pair<double, Patch>> seen;  // with their gaps
+    const auto look_at = [&](const Patch& patch) {
+        const NeighbourFace face(model, bodies, mesh, room, skin, patch);
+        if (face.is_seen_at_all(reach)) seen.emplace_back(face.gap_m(own), patch);
+    };
     for (const BodyId other : others) {
         if (!meets(reach, bounds_of_body(model, other))) continue;
         for (const Patch& patch : planar_patches(model, other)) {
             if (patch.area_m2 < least_borrowed_m2) continue;
-            NeighbourFace(model, bodies, mesh, room, patch).find(reach, found);
-            if (model.bodies[other.index()].solid) continue;
-            const Patch back = flipped(patch);
-            NeighbourFace(model, bodies, mesh, room, back).find(reach, found);
+            look_at(patch);
+            if (!model.bodies[other.index()].solid) look_at(flipped(patch));
         }
     }
+    std::ranges::stable_sort(seen, {}, &std::pair<double, Patch>::first);
+    std::vector<BorrowedSide> found;
+    for (const auto& [gap_m, patch] : seen)
+        NeighbourFace(model, bodies, mesh, room, skin, patch).find(gap_m, found);
     return found;
 }
 

@@ -61,9 +61,10 @@ Vec3 wall_axis(const Model& model, std::span<const BodyId> bodies) {
 class PlanLines {
   public:
     PlanLines(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
-              double ground_z_m)
+              double ground_z_m, int least_walls)
         : mesh_(mesh),
           ground_z_m_(ground_z_m),
+          least_walls_(least_walls),
           u_(wall_axis(model, bodies)),
           v_(-u_.y(), u_.x(), 0) {
         low_ = Vec3::Constant(std::numeric_limits<double>::infinity());
@@ -185,14 +186,17 @@ class PlanLines {
         std::vector<std::pair<std::size_t, std::size_t>> border;
         for (std::size_t i = 0; i < cells.free.size(); ++i) {
             for (std::size_t k = 0; k < cells.free[i].size(); ++k) {
-                if (cells.free[i][k].openness > well_enclosed_openness) continue;
+                if (cells.free[i][k].openness > well_enclosed_openness ||
+                    !is_walled(cells.free[i][k]))
+                    continue;
                 cells.free[i][k].in_room = true;
                 border.emplace_back(i, k);
             }
         }
         if (border.empty()) {
             for (auto& heights : cells.free) {
-                for (FreeHeight& free : heights) free.in_room = free.openness <= most_room_openness;
+                for (FreeHeight& free : heights)
+                    free.in_room = free.openness <= most_room_openness && is_walled(free);
             }
         }
         while (!border.empty()) {
@@ -244,6 +248,23 @@ class PlanLines {
             if (at >= n_u_ && at + n_u_ < cells.free.size()) fill_between(at, at - n_u_, at + n_u_);
         }
         for (const auto& [at, joint] : filled) cells.free[at].push_back(joint);
+    }
+
+    /// A room has walls to three sides at least: a roof between two buildings, a shelter with a
+    /// back is none. Window holes do no harm: a wall stands where it is met at two of three
+    /// heights.
+    bool is_walled(const FreeHeight& free) const {
+        constexpr std::array<double, 3> levels = {-0.4, 0.0, 0.4};  // shares from the middle
+        constexpr int least_met = 2;
+        int walls = 0;
+        for (const Vec3& way : {u_, Vec3(-u_), v_, Vec3(-v_)}) {
+            const auto met = std::ranges::count_if(levels, [&](double level) {
+                const Vec3 from = free.middle_m + Vec3(0, 0, level * free.height_m());
+                return mesh_.blocked(from, way, 0);
+            });
+            walls += met >= least_met ? 1 : 0;
+        }
+        return walls >= least_walls_;
     }
 
     bool is_between_walls(const Vec3& at_m) const {
@@ -309,6 +330,7 @@ class PlanLines {
 
     const RayMesh& mesh_;
     double ground_z_m_;
+    int least_walls_;
     Vec3 u_, v_;
     Vec3 low_, high_;  ///< along u, v and z
     double step_m_ = 0;
@@ -332,9 +354,9 @@ bool RoomPlan::holds(const Vec3& point_m) const {
 }
 
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
-                            double ground_z_m, RoomPlan* plan) {
+                            double ground_z_m, RoomPlan* plan, int least_walls) {
     if (mesh.n_triangles() == 0) return {};
-    return PlanLines(model, bodies, mesh, ground_z_m).measure(plan);
+    return PlanLines(model, bodies, mesh, ground_z_m, least_walls).measure(plan);
 }
 
 }  // namespace noonshell

@@ -44,14 +44,15 @@ struct RoomPlan {
 
 /// Measures the room within `bodies`: along upright lines on a jittered grid every free height
 /// between two hits counts, storey by storey, where it is free of matter and its middle is
-/// enclosed, and from there on as far as no more than half of the directions are open: up to the
-/// plane of an open end. Hollows of walls and posts are no room (room_space.hpp). Bodies without a
-/// A part of which a good share lies at an open side is a loggia and no room where another part is
-/// closed. Bodies without a
-/// floor of their own are closed by the ground at `ground_z_m` (not a number: nothing closes them).
-/// Accurate to about half a percent for a room of 6 by 2.4 m; doors and gaps do no harm. Fills
-/// `plan` where it is given.
+/// enclosed, and from there on as far as no more than half of
+/// the directions are open: up to the plane of an open end. Hollows of walls and posts are no room
+/// (room_space.hpp). Bodies without a A part of which a good share lies at an open side is a loggia
+/// and no room where another part is closed. Bodies without a floor of their own are closed by the
+/// ground at `ground_z_m` (not a number: nothing closes them). Accurate to about half a percent for
+/// a room of 6 by 2.4 m; doors and gaps do no harm. Fills `plan` where it is given.
+/// `least_walls` of the four sides have walls about each place that the room begins from: fewer
+/// than three are a shelter, unless the user says that it is a room.
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
-                            double ground_z_m, RoomPlan* plan = nullptr);
+                            double ground_z_m, RoomPlan* plan = nullptr, int least_walls = 0);
 
 }  // namespace noonshell

@@ -80,12 +80,35 @@ class EnvelopeBuilder {
         }
     }
 
+    /// The pane whose opening this one shares; null where it has its own.
+    static const UnitPane* behind_which(const Patch& pane, const std::vector<UnitPane>& panes) {
+        constexpr double most_shared = 0.5, same_plane = 0.99;
+        for (const UnitPane& other : panes) {
+            if (pane.frame.normal.dot(other.patch.frame.normal) < same_plane ||
+                std::abs(pane.frame.height_m(other.patch.centroid_m)) > 2 * relief_depth_m)
+                continue;
+            const PlaneRegion shared =
+                projected(pane, pane.frame).within(projected(other.patch, pane.frame));
+            if (shared.area_m2() > most_shared * pane.area_m2) return &other;
+        }
+        return nullptr;
+    }
+
     /// Gives a pane to the wall that it lies in, whose opening it takes out.
     void put_into_wall(BodyId pane, std::vector<UnitShape>& shapes) {
         const std::string& id = model_.bodies[pane.index()].id;
         for (UnitShape& shape : shapes) {
             auto found = find_wall_of_pane(model_, pane, shape.patches);
             if (!found) continue;
+            if (const UnitPane* first = behind_which(found->pane, shape.panes)) {
+                envelope_.warnings.push_back(
+                    {"pane-behind-pane",
+                     id + " stands in the same opening as " + first->name +
+                         ": they are one window, and the first counts; give it a construction "
+                         "of both",
+                     id});
+                return;
+            }
             cut_out(shape.patches[found->wall], projected(found->pane, found->pane.frame));
             shape.panes.push_back({id, pane, std::move(found->pane)});
             return;
@@ -212,6 +235,12 @@ class EnvelopeBuilder {
         std::set<FaceId> faces;
         double borrowed_m2 = 0;
         for (const std::uint32_t p : side.patches) {
+            if (unit.valid() && is_reveal(patches[p], side)) {
+                // Of no area seen square to the wall: relief of it.
+                faces.insert(patches[p].stands_for.begin(), patches[p].stands_for.end());
+                surface.developed_area_m2 += patches[p].developed_area_m2;
+                continue;
+            }
             if (patches[p].of_neighbour) borrowed_m2 += patches[p].area_m2;
             faces.insert(patches[p].stands_for.begin(), patches[p].stands_for.end());
             surface.developed_area_m2 += patches[p].developed_area_m2;

@@ -16,8 +16,6 @@ namespace noonshell {
 
 namespace {
 
-/// Triple glazing in its frame is no thicker [m].
-constexpr double thickest_glazing_m = 0.06;
 constexpr double least_glazing_m2 = 0.1;
 
 /// What begins no higher than this above the foot of its unit may be a door [m].
@@ -86,10 +84,16 @@ class UnitGlass {
         for (const double way : {1.0, -1.0}) {
             const Vec3 ahead = way * plate.axis[2];
             const Vec3 from = plate.middle_m - (plate.half_m[2] + before_m) * ahead;
-            for (std::size_t k = 0; k < bodies_.size(); ++k) {
-                if (mesh_of(k).blocked(from, ahead, 0, plate.half_m[2] + before_m + reach_m))
-                    return true;
-            }
+            const auto is_met = [&](const Vec3& along, double far_m) {
+                for (std::size_t k = 0; k < bodies_.size(); ++k) {
+                    if (mesh_of(k).blocked(from, along, 0, far_m)) return true;
+                }
+                return false;
+            };
+            // What hangs on the inside of a wall has another wall behind it.
+            constexpr double infinite = std::numeric_limits<double>::infinity();
+            if (is_met(ahead, plate.half_m[2] + before_m + reach_m) && !is_met(-ahead, infinite))
+                return true;
         }
         return false;
     }
@@ -115,9 +119,10 @@ class UnitGlass {
     bool fills_a_hole(BodyId glass, const Plate& plate) {
         for (std::size_t k = 0; k < bodies_.size(); ++k) {
             if (bodies_[k] == glass || !reaches_round(bodies_[k], glass)) continue;
-            // A sheet may lie in the plane of the wall's face.
+            // A sheet may lie in the plane of the wall's face, a plate may lap over the hole.
             constexpr double aside_m = 0.005;
-            for (const double aside : {0.0, aside_m, -aside_m}) {
+            const double lapped_m = plate.half_m[2] + thickest_glazing_m / 2;
+            for (const double aside : {0.0, aside_m, -aside_m, lapped_m, -lapped_m}) {
                 Plate moved = plate;
                 moved.middle_m += aside * plate.axis[2];
                 if (is_framed(moved, 0, mesh_of(k)) && is_framed(moved, 1, mesh_of(k))) return true;

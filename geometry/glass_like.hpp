@@ -10,6 +10,9 @@
 
 namespace noonshell {
 
+/// Triple glazing in its frame is no thicker [m].
+inline constexpr double thickest_glazing_m = 0.06;
+
 /// One warning "pane-unnamed" or two for each unit in which plates or sheets as thin as glazing
 /// fill holes of another body's wall, framed on all four sides, or, drawn beside the unit, lie flat
 /// on its walls: without a role of their own they are opaque. Doors, which stand on the floor, and

@@ -192,7 +192,7 @@ void note_doubles(const std::vector<TopoDS_Face>& doubles, const PartContext& co
         const ShapeOrigin& origin = context.origins.of(face);
         body.left_out.push_back({.entity = entity_text(origin.step_entity),
                                  .name = origin.name,
-                                 .reason = "the same face stands at the same place already",
+                                 .reason = "it lies on a face that stands there already",
                                  .area_m2 = std::abs(area_of(face)),
                                  .is_double = true});
     }

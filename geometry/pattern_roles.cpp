@@ -5,6 +5,7 @@
 #include <string_view>
 #include <utility>
 
+#include "geometry/glass_like.hpp"
 #include "geometry/nearest_key.hpp"
 #include "geometry/role_patterns.hpp"
 
@@ -153,13 +154,32 @@ class PatternChooser {
     void take_pane_colours() {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             const auto& colour = model_.bodies[b].colour;
-            if (choices_[b] || !colour) continue;
-            for (const Rgb& pane : patterns_.pane_colours) {
-                if (same_colour(pane, *colour)) {
-                    choices_[b] = RoleChoice{Role::pane, false, "has the colour of panes"};
-                }
-            }
+            if (choices_[b]) continue;
+            if ((colour && is_pane_colour(*colour)) || is_glazed(BodyId(b)))
+                choices_[b] = RoleChoice{Role::pane, false, "has the colour of panes"};
         }
+    }
+
+    bool is_pane_colour(const Rgb& colour) const {
+        return std::ranges::any_of(patterns_.pane_colours,
+                                   [&](const Rgb& pane) { return same_colour(pane, colour); });
+    }
+
+    /// A sheet or a plate as thin as glazing one of whose large faces, at least, has the colour of
+    /// panes.
+    bool is_glazed(BodyId id) const {
+        constexpr double least_share = 0.4;
+        if (patterns_.pane_colours.empty() ||
+            rooms_.measure(id).least_extent_m > thickest_glazing_m)
+            return false;
+        const Body& body = model_.bodies[id.index()];
+        double glazed_m2 = 0, whole_m2 = 0;
+        for (std::uint32_t f = body.first_face; f < body.first_face + body.n_faces; ++f) {
+            const Face& face = model_.faces[f];
+            whole_m2 += face.area_m2;
+            if (face.colour && is_pane_colour(*face.colour)) glazed_m2 += face.area_m2;
+        }
+        return glazed_m2 > least_share * whole_m2;
     }
 
     void warn_of_idle_pattern(const std::string& what, const std::string& pattern) {

@@ -29,6 +29,9 @@ constexpr double gear_reach_m = 0.3;
 /// 12 m is open); one with a doorway has less.
 constexpr double least_mouth_share = 0.015;
 
+/// A plate belongs to the room whose side it closes with at least this share of a face.
+constexpr double least_closing_share = 0.5;
+
 /// Guesses what no pattern names; the steps run in the order in which choose() calls them.
 class RoleGuesser {
   public:
@@ -211,6 +214,7 @@ class RoleGuesser {
     }
 
     /// Plates that close an open side of a room belong to it: the first one, where they part two.
+    /// So does the roof plate of a single room.
     void take_party_walls() {
         std::vector<BodyId> plates;
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
@@ -226,13 +230,22 @@ class RoleGuesser {
             if (choices_[b] && choices_[b]->role == Role::unit && !choices_[b]->unit.empty())
                 units[choices_[b]->unit].emplace_back(b);
         }
+        std::map<BodyId, std::vector<std::pair<std::string, BodyRooms::Closing>>> closed_by;
         for (const auto& [unit, bodies] : units) {
-            if (rooms_.room_of(bodies).mouth_share < least_mouth_share) continue;
-            for (const BodyId plate : rooms_.closing_sides(bodies, plates)) {
+            const Enclosure& room = rooms_.room_of(bodies);
+            if (room.found() && room.mouth_share < least_mouth_share) continue;
+            for (const BodyRooms::Closing& closing : rooms_.closing_sides(bodies, plates))
+                closed_by[closing.plate].emplace_back(unit, closing);
+        }
+        for (const auto& [plate, closed] : closed_by) {
+            const auto& [unit, closing] = closed.front();
+            // One roof over several rooms is no room's own.
+            const double face_m2 = rooms_.measure(plate).outer_area_m2 / 2;
+            const bool joins = closing.as_roof ? closed.size() == 1
+                                               : closing.closed_m2 >= least_closing_share * face_m2;
+            if (joins)
                 choices_[plate.index()] =
                     RoleChoice{Role::unit, true, "closes an open side of " + unit, unit};
-                std::erase(plates, plate);
-            }
         }
     }
 

@@ -105,14 +105,18 @@ struct SideReach {
     PlaneFrame frame;
     Vec2 low = Vec2::Constant(std::numeric_limits<double>::infinity());
     Vec2 high = Vec2::Constant(-std::numeric_limits<double>::infinity());
-    std::vector<double> planes_m;  ///< of its large patches, along the normal
+    std::vector<double> planes_m;  ///< of its largest patches, along the normal
 
     SideReach(const Seed& seed, std::span<const Patch> patches) {
         frame.normal = seed.normal;
         frame.u = seed.normal.unitOrthogonal();
         frame.v = frame.normal.cross(frame.u);
+        double largest_m2 = least_side_area_m2;
+        for (const std::uint32_t p : seed.patches)
+            largest_m2 = std::max(largest_m2, patches[p].area_m2);
         for (const std::uint32_t p : seed.patches) {
-            if (patches[p].area_m2 < least_side_area_m2) continue;
+            // The backs of other niches are no planes of the side.
+            if (patches[p].area_m2 < largest_m2 / 2) continue;
             planes_m.push_back(frame.height_m(patches[p].centroid_m));
             for (const ConvexPolygon& polygon : patches[p].outline) {
                 for (const Vec2& corner : polygon) {
@@ -371,6 +375,10 @@ std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg) {
     }
     order_and_number(sides, {{"roof", 0}, {"wall", 1}, {"soffit", 2}, {"floor", 3}});
     return sides;
+}
+
+bool is_reveal(const Patch& patch, const Side& side) {
+    return std::abs(side.normal.dot(patch.frame.normal)) < std::cos(profile_angle_deg * degree);
 }
 
 std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,

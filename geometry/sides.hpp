@@ -56,6 +56,9 @@ SurfaceKind unit_kind(const Side& side);
 /// deeper than relief (relief_depth_m) belong to the side that they lie in.
 std::vector<Side> unit_sides(std::span<const Patch> patches, double north_deg);
 
+/// Whether a patch of a side stands square to it: the sill or the jamb of a niche.
+bool is_reveal(const Patch& patch, const Side& side);
+
 /// Sides of what the user set apart from the rest of a unit, all of one kind: `name` where they
 /// face one way, else "<name>-sw" and so on.
 std::vector<Side> named_sides(std::span<const Patch> patches, double north_deg,

@@ -29,6 +29,10 @@ std::optional<std::string> with_capital_exponents(std::string_view text) {
     std::string out(text);
     bool quoted = false, changed = false;
     for (std::size_t i = 0; i < text.size(); ++i) {
+        if (!quoted && text.substr(i, 2) == "/*") {
+            i = std::min(text.find("*/", i + 2), text.size() - 1);
+            continue;
+        }
         if (text[i] == '\'') quoted = !quoted;
         if (quoted || text[i] != 'e' || !begins_exponent(text, i)) continue;
         out[i] = 'E';

@@ -121,7 +121,7 @@ void warn_of_default_axes(const KernelText& text, Model& model) {
     const std::string first = "#" + std::to_string(*text.default_axes.begin());
     model.warnings.push_back({"placement-lost",
                               counted(text.default_axes.size(), "placement") +
-                                  " of a part or of the whole go by an axis that points nowhere; "
+                                  " of a part or of the whole with an axis that points nowhere; "
                                   "the standard's default was taken, and parts may lie wrong",
                               first});
 }

@@ -17,6 +17,7 @@ struct UnitOpening {
     double length_m = 0;
     double width_m = 0;  ///< no more than the length
     double area_m2 = 0;
+    bool cut_short = false;  ///< a neighbour closes part of it: length and width are of the whole
 };
 
 struct UnitOpenings {

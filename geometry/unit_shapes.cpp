@@ -149,7 +149,7 @@ class UnitShaper {
         }
         UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
         if (roofless || lacks_a_side(skin, between_parts)) {
-            borrow_sides(unit.bodies, others, blocking, roofless, skin, between_parts);
+            borrow_sides(unit, others, blocking, roofless, skin, between_parts);
             if (unit.bodies.size() > 1) drop_rims(skin);
         }
         warn_of_openings(unit.id, skin, between_parts);
@@ -222,33 +222,60 @@ class UnitShaper {
     }
 
     /// Sides that neighbours close become sides of the unit and are no openings.
-    void borrow_sides(std::span<const BodyId> bodies, std::span<const BodyId> others,
+    void borrow_sides(const UnitShape& unit, std::span<const BodyId> others,
                       std::span<const BodyId> blocking, bool roofless, Skin& skin,
-                      UnitOpenings& openings) const {
+                      UnitOpenings& openings) {
+        const std::span<const BodyId> bodies = unit.bodies;
         RoomPlan plan;
         const auto lid =
             roofless ? lid_drawn_over(model_, bodies) : std::vector<RayMesh::Triangle>{};
         if (!room_of(bodies, blocking, lid, plan).found()) return;
-        std::vector<Patch> sides =
-            borrowed_sides(model_, bodies, others, ray_mesh_of(model_, blocking), plan);
+        std::vector<BorrowedSide> sides = borrowed_sides(
+            model_, bodies, others, ray_mesh_of(model_, blocking), plan, skin.patches);
         const auto left_open = [&](const Vec3& normal, double area_m2) {
-            for (const Patch& side : sides)
-                if (side.frame.normal.dot(normal) > same_way) area_m2 -= side.area_m2;
+            for (const BorrowedSide& side : sides)
+                if (side.patch.frame.normal.dot(normal) > same_way) area_m2 -= side.clear_m2;
             return area_m2;
         };
         std::erase_if(openings.open, [&](UnitOpening& of) {
             const double left_m2 = left_open(of.normal, of.area_m2);
-            of.length_m *= left_m2 / of.area_m2;
+            of.cut_short = left_m2 < of.area_m2;
             return left_m2 < std::exchange(of.area_m2, left_m2) * most_left_open;
         });
         std::erase_if(skin.openings, [&](SkinOpening& of) {
             const double left_m2 = left_open(of.normal, of.area_m2);
             return left_m2 < std::exchange(of.area_m2, left_m2) * most_left_open;
         });
-        for (Patch& side : sides) skin.patches.push_back(std::move(side));
+        double widest_gap_m = 0;
+        for (BorrowedSide& side : sides) {
+            warn_of_a_shade_for_a_side(unit.id, side.patch);
+            widest_gap_m = std::max(widest_gap_m, side.gap_m);
+            skin.patches.push_back(std::move(side.patch));
+        }
+        if (widest_gap_m > closed_gap_m) {
+            warnings_.push_back({"unit-open",
+                                 "a side of " + unit.id + " is closed by a neighbour that stands " +
+                                     number(1000 * widest_gap_m) +
+                                     " mm off; no air is reckoned through that gap",
+                                 unit.id});
+        }
     }
 
-    /// The edges of parts about an open side, or about one that a neighbour closes, are no side.
+    /// Heat through it is reckoned as to shaded outdoor air.
+    void warn_of_a_shade_for_a_side(const std::string& unit, const Patch& side) {
+        const BodyId lender = model_.faces[side.face.index()].body;
+        if (roles_[lender.index()].role != Role::shade) return;
+        const std::string& shade = model_.bodies[lender.index()].id;
+        warnings_.push_back({"closed-by-a-shade",
+                             number(side.area_m2) + " m2 of " + unit + " " +
+                                 toward(side.frame.normal, north_deg_) + " are closed by " + shade +
+                                 ", a shade: its sun does not reach the room through it; draw it "
+                                 "as part of the unit, or name both in a [[unit]]",
+                             unit});
+    }
+
+    /// The edges of parts about an open side are no side; about one that a neighbour closes they
+    /// are part of it.
     static void drop_rims(Skin& skin) {
         const std::vector<Patch> all = skin.patches;
         const auto is_rim = [&](const Patch& patch) {
@@ -256,7 +283,7 @@ class UnitShaper {
             const PlaneRegion outline = projected(patch, patch.frame);
             if (2 * outline.area_m2() >= widest_rim_m * outline.perimeter_m()) return false;
             return std::ranges::none_of(all, [&](const Patch& other) {
-                return !other.of_neighbour && other.area_m2 > patch.area_m2 &&
+                return (other.of_neighbour || other.area_m2 > patch.area_m2) &&
                        other.frame.normal.dot(patch.frame.normal) > same_way;
             });
         };
@@ -311,9 +338,9 @@ class UnitShaper {
     void warn_of_openings(const std::string& unit, const Skin& skin, const UnitOpenings& found) {
         for (const UnitOpening& opening : found.open) {
             if (opening.width_m <= widest_joint_m) continue;
-            tell_opening(
-                unit, opening.area_m2, opening.normal,
-                ", " + number(opening.length_m) + " m by " + number(opening.width_m) + " m");
+            const std::string sizes =
+                ", " + number(opening.length_m) + " m by " + number(opening.width_m) + " m";
+            tell_opening(unit, opening.area_m2, opening.normal, opening.cut_short ? "" : sizes);
         }
         for (const SkinOpening& hole : skin.openings) {
             double told = 0;
@@ -378,7 +405,8 @@ class UnitShaper {
         unit.floor_area_m2 = room.floor_area_m2;
         unit.volume_m3 = room.volume_m3;
         unit.how = "inside measure, along upright lines every " +
-                   number(100 * enclosure_line_step_m) + " cm";
+                   number(100 * enclosure_line_step_m) + " cm, where it is " +
+                   number(least_room_height_m) + " m high or more";
         if (unit.bodies.size() > 1 || first.hollow_volume_m3 <= 0) return;
         unit.volume_m3 = first.hollow_volume_m3;
         unit.how = "floor area along upright lines every " + number(100 * enclosure_line_step_m) +
