@@ -22,8 +22,11 @@ std::vector<std::vector<std::string>> names_by_item(const std::vector<Change>& c
         std::vector<std::string>& list = names[change.new_index];
         if (change.matched()) list.push_back(change.old_id);
         const auto bearer = new_of_old_id.find(change.new_id);
-        if (bearer == new_of_old_id.end() || bearer->second == Change::none)
-            list.push_back(change.new_id);
+        // What took the name of something that is gone is not what the name was written for, unless
+        // it is new itself and stands in for it.
+        const bool stands_in =
+            !change.matched() && bearer != new_of_old_id.end() && bearer->second == Change::none;
+        if (bearer == new_of_old_id.end() || stands_in) list.push_back(change.new_id);
     }
     return names;
 }

@@ -92,13 +92,15 @@ class BodyMatcher {
     static std::map<std::string, Family> families_of(const Model& model) {
         std::map<std::string, Family> families;
         for (std::uint32_t b = 0; b < model.bodies.size(); ++b) {
+            constexpr std::string_view figures = "0123456789";
             const std::string& path = model.bodies[b].path;
-            const auto digits = path.find_last_not_of("0123456789") + 1;
+            const auto last = path.find_last_of(figures);
+            if (last == path.npos || path.find('/', last) != path.npos) continue;
+            const auto first = path.find_last_not_of(figures, last) + 1;  // npos + 1 is 0
             std::uint64_t number = 0;
-            const auto [end, fault] =
-                std::from_chars(path.data() + digits, path.data() + path.size(), number);
-            if (fault == std::errc() && end == path.data() + path.size())
-                families[path.substr(0, digits)].emplace(number, b);
+            const auto read = std::from_chars(path.data() + first, path.data() + last + 1, number);
+            if (read.ec == std::errc())
+                families[path.substr(0, first) + "#" + path.substr(last + 1)].emplace(number, b);
         }
         return families;
     }
@@ -106,19 +108,20 @@ class BodyMatcher {
     /// Takes out the names of families that were numbered anew: bodies came or went, more of the
     /// others stand in the place of one than in that of their namesake, and their order is the
     /// same.
-    void drop_renumbered(std::vector<IndexPair>& named) const {
+    void drop_renumbered(std::vector<IndexPair>& named) {
         constexpr std::size_t largest_family = 2000;
         const auto olds = families_of(old_), news = families_of(new_);
-        std::set<std::uint32_t> renumbered;  // old bodies
         for (const auto& [word, before] : olds) {
             const auto found = news.find(word);
             if (found == news.end() || before.size() == found->second.size()) continue;
             if (std::max(before.size(), found->second.size()) > largest_family) continue;
             if (!is_renumbered(before, found->second)) continue;
-            for (const auto& [number, o] : before) renumbered.insert(o);
+            for (const auto& [number, o] : before) old_renumbered_.insert(o);
+            for (const auto& [number, n] : found->second) new_renumbered_.insert(n);
         }
-        std::erase_if(named,
-                      [&](const IndexPair& pair) { return renumbered.contains(pair.first); });
+        std::erase_if(named, [&](const IndexPair& pair) {
+            return old_renumbered_.contains(pair.first) || new_renumbered_.contains(pair.second);
+        });
     }
 
     bool is_renumbered(const Family& before, const Family& after) const {
@@ -202,13 +205,20 @@ class BodyMatcher {
         }
     }
 
+    static std::vector<std::uint32_t> without(std::vector<std::uint32_t> bodies,
+                                              const std::set<std::uint32_t>& renumbered) {
+        std::erase_if(bodies, [&](std::uint32_t body) { return renumbered.contains(body); });
+        return bodies;
+    }
+
     /// Bodies of one name, several of them in one of the models: the nearest first.
     void match_namesakes(const NameOf& name) {
         const auto news = by_name(new_, name);
         for (const auto& [text, olds] : by_name(old_, name)) {
             const auto found = news.find(text);
             if (text.empty() || found == news.end()) continue;
-            if (olds.size() > 1 || found->second.size() > 1) pair_up(olds, found->second, {});
+            if (olds.size() <= 1 && found->second.size() <= 1) continue;
+            pair_up(without(olds, old_renumbered_), without(found->second, new_renumbered_), {});
         }
     }
 
@@ -258,6 +268,7 @@ class BodyMatcher {
     std::vector<std::uint32_t> new_of_, old_of_;
     std::vector<ShapePoint> old_points_, new_points_;
     std::vector<std::uint8_t> stays_, old_stays_;
+    std::set<std::uint32_t> old_renumbered_, new_renumbered_;  ///< only their places tell
     BodyMatches matches_;
 };
 

@@ -161,12 +161,16 @@ TEST(Matching, EqualContainersOfOneNameWithOneTakenAwayKeepTheirPlaces) {
 // CAD programs number bodies anew when one is deleted or drawn between: Body4 becomes Body3.
 TEST(Matching, NumbersThatClosedRanksAreNoMoves) {
     for (const std::size_t gone : {0U, 3U, 10U}) {
+        const bool in_brackets = gone == 3;
+        const auto name = [&](std::size_t k) {
+            return in_brackets ? "Body (" + std::to_string(k + 1) + ")"
+                               : "Body" + std::to_string(k + 1);
+        };
         Yard before = grid(12, "");
-        for (YardBox& box : before) box.name = "Body" + std::to_string(box.number + 1);
+        for (std::size_t k = 0; k < before.size(); ++k) before[k].name = name(k);
         Yard after = before;
         after.erase(after.begin() + static_cast<std::ptrdiff_t>(gone));
-        for (std::size_t k = 0; k < after.size(); ++k)
-            after[k].name = "Body" + std::to_string(k + 1);
+        for (std::size_t k = 0; k < after.size(); ++k) after[k].name = name(k);
         for (const bool back : {false, true}) {
             const BodyMatches matches = back ? match(after, before) : match(before, after);
             EXPECT_TRUE(matches.move.none()) << gone << ": " << describe(matches.move);
@@ -296,6 +300,24 @@ TEST(SurfaceMatching, ANameThatWentToAnotherUnitStaysBehind) {
 /// Where the surface that is matched to a new one was before.
 const Surface& former(const Compared& compared, std::size_t new_surface) {
     return compared.before.surfaces[compared.matches.surfaces.at(new_surface).old_index];
+}
+
+// bunk-2 is gone and the numbers closed ranks: what was written for bunk-2 is for nobody now.
+TEST(SurfaceMatching, WhatWasWrittenForAUnitThatIsGoneIsForNobody) {
+    Yard before = grid(4, "");
+    for (std::size_t k = 0; k < before.size(); ++k)
+        before[k].name = "bunk-" + std::to_string(k + 1);
+    Yard after = before;
+    after.erase(after.begin() + 1);
+    for (std::size_t k = 0; k < after.size(); ++k) after[k].name = "bunk-" + std::to_string(k + 1);
+    const Compared compared = compare(before, after);
+    for (std::size_t u = 0; u < 3; ++u) {
+        EXPECT_FALSE(compared.names.unit_matches("bunk-2", UnitId(u))) << u;
+        EXPECT_EQ(compared.names.unit_matches("bunk-3", UnitId(u)), u == 1) << u;
+        EXPECT_EQ(compared.names.unit_matches("bunk-4", UnitId(u)), u == 2) << u;
+    }
+    for (std::size_t s = 0; s < compared.after.surfaces.size(); ++s)
+        EXPECT_FALSE(compared.names.surface_matches("bunk-2/roof", SurfaceId(s))) << s;
 }
 
 TEST(SurfaceMatching, WallsOfATurnedSiteAreTheSamePiecesOfSteel) {
