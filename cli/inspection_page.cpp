@@ -25,10 +25,10 @@ std::string number(double value, int decimals = 2) {
     return nothing || std::abs(value) >= largest_written_out ? fmt::format("{:.3g}", value) : text;
 }
 
-/// What is left of a place or a gap where rounding alone makes it differ from 0.
-double without_rounding(double value_m) {
-    constexpr double rounding_m = 1e-9;
-    return std::abs(value_m) < rounding_m ? 0 : value_m;
+/// What is left of a place, a gap or an angle where rounding alone makes it differ from 0.
+double without_rounding(double value) {
+    constexpr double rounding = 1e-9;
+    return std::abs(value) < rounding ? 0 : value;
 }
 
 /// Two decimals for what is as large as a building.
@@ -261,7 +261,8 @@ std::string surface_list(const Envelope& envelope, bool all) {
         table.add_row({short_name(surface.id), std::string(to_string(surface.kind)),
                        std::to_string(surface.n_faces), number(surface.area_m2),
                        number(surface.exposed_area_m2), number(surface.relief_ratio(), 3),
-                       number(surface.azimuth_deg, 0), number(surface.tilt_deg, 0)});
+                       number(surface.azimuth_deg, 0),
+                       number(without_rounding(surface.tilt_deg), 0)});
     }
     return fmt::format("\nSurfaces ({})\n", envelope.surfaces.size()) + table.text() +
            and_more(left);

@@ -31,6 +31,19 @@ Stretches matter_through(const RayMesh& mesh, const BodyBounds& bounds, Vec3 poi
     return matter;
 }
 
+/// Whether more than play of matter lies to all sides of a point.
+bool is_deep_in(const RayMesh& mesh, const BodyBounds& bounds, const Vec3& point_m) {
+    for (int axis = 0; axis < 3; ++axis) {
+        const Stretches matter = matter_through(mesh, bounds, point_m, axis);
+        const bool deep = std::ranges::any_of(matter, [&](const LineStretch& part) {
+            return point_m[axis] - part.low_m > contact_overlap_m &&
+                   part.high_m - point_m[axis] > contact_overlap_m;
+        });
+        if (!deep) return false;
+    }
+    return true;
+}
+
 /// Whether two stretches of matter share more than play, or one sticks out of the other both ways.
 bool run_in(const LineStretch& a, const LineStretch& b) {
     const double shared = std::min(a.high_m, b.high_m) - std::max(a.low_m, b.low_m);
@@ -87,21 +100,7 @@ bool BodyOverlaps::pierces(BodyId shell, const Prepared& other) const {
             });
             if (through) return true;
         }
-        if (!other.solid) continue;
-        for (const LineStretch& part : matter_through(other.mesh, other.bounds, middle, 2)) {
-            if (middle.z() - part.low_m > contact_overlap_m &&
-                part.high_m - middle.z() > contact_overlap_m &&
-                other.mesh.free_way_m(middle, Vec3::UnitX(), contact_overlap_m) >=
-                    contact_overlap_m &&
-                other.mesh.free_way_m(middle, -Vec3::UnitX(), contact_overlap_m) >=
-                    contact_overlap_m &&
-                other.mesh.free_way_m(middle, Vec3::UnitY(), contact_overlap_m) >=
-                    contact_overlap_m &&
-                other.mesh.free_way_m(middle, -Vec3::UnitY(), contact_overlap_m) >=
-                    contact_overlap_m) {
-                return true;
-            }
-        }
+        if (other.solid && is_deep_in(other.mesh, other.bounds, middle)) return true;
     }
     return false;
 }

@@ -2,11 +2,13 @@
 
 #include <BRepAdaptor_Curve.hxx>
 #include <BRepAdaptor_Surface.hxx>
+#include <BRepBndLib.hxx>
 #include <BRepClass_FaceClassifier.hxx>
 #include <BRepGProp.hxx>
 #include <BRepTools.hxx>
 #include <BRep_Builder.hxx>
 #include <BRep_Tool.hxx>
+#include <Bnd_Box.hxx>
 #include <GProp_GProps.hxx>
 #include <GeomAPI_ProjectPointOnSurf.hxx>
 #include <TopExp_Explorer.hxx>
@@ -48,6 +50,15 @@ Corners corners_of(const TopoDS_Face& face) {
         out.high_m = out.high_m.cwiseMax(at);
     }
     if (out.n > 0) out.mean /= out.n;
+    if (out.n < 3) {  // a disc
+        Bnd_Box box;
+        BRepBndLib::Add(face, box, false);
+        if (!box.IsVoid()) {
+            const gp_Pnt low = box.CornerMin(), high = box.CornerMax();
+            out.low_m = Vec3(low.X(), low.Y(), low.Z());
+            out.high_m = Vec3(high.X(), high.Y(), high.Z());
+        }
+    }
     return out;
 }
 

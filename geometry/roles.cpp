@@ -5,6 +5,7 @@
 #include <cmath>
 #include <map>
 #include <optional>
+#include <set>
 #include <span>
 #include <utility>
 
@@ -288,6 +289,10 @@ class RoleGuesser {
         }
         const double roofed_m3 = rooms_.room_if_roofed(free).volume_m3;
         if (roofed_m3 < limits_.least_unit_volume_m3) return;
+        // Of assemblies within each other the inner one is told.
+        const bool is_new = std::ranges::none_of(free, [&](BodyId b) { return told_.contains(b); });
+        told_.insert(free.begin(), free.end());
+        if (!is_new) return;
         warnings_.push_back({"room-without-roof",
                              called + " would enclose " + figure_text(roofed_m3, "m3") +
                                  " if a roof lay on its walls, and counts as no room: add a roof, "
@@ -319,6 +324,7 @@ class RoleGuesser {
     std::vector<Warning>& warnings_;
     std::vector<std::optional<RoleChoice>> choices_;
     bool names_units_;
+    std::set<BodyId> told_;  ///< of rooms without a roof
 };
 
 }  // namespace
