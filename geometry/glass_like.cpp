@@ -165,7 +165,9 @@ std::vector<Warning> glass_like_warnings(const Model& model, std::span<const Bod
             loose.emplace_back(b);
     }
     std::vector<Warning> warnings;
-    for (const auto& [unit, bodies] : units) {
+    for (const auto& group : units) {
+        const std::string& unit = group.first;
+        const PlateGroup& bodies = group.second;
         const UnitGlass::Found glass = UnitGlass(model, bounds, bodies).find(loose);
         for (const BodyId told : glass.in_holes) std::erase(loose, told);
         for (const BodyId told : glass.on_walls) std::erase(loose, told);

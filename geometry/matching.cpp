@@ -127,7 +127,8 @@ class BodyMatcher {
     bool is_renumbered(const Family& before, const Family& after) const {
         std::size_t by_name = 0, by_place = 0;
         std::optional<std::uint64_t> last;
-        for (const auto& [number, o] : before) {
+        for (const auto& [number, old_body] : before) {
+            const std::uint32_t o = old_body;
             const auto namesake = after.find(number);
             if (namesake != after.end() && coincide(o, namesake->second)) ++by_name;
             const auto there =
