@@ -141,19 +141,12 @@ std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelo
             if (const auto met = meeting_bodies(p, q, overlaps)) {
                 const std::string& a = model.bodies[met->first.index()].id;
                 const std::string& b = model.bodies[met->second.index()].id;
-                if (is_drawn_twice(model, overlaps, *met)) {
-                    warnings.push_back({"bodies-overlap",
-                                        a + " and " + b +
-                                            " are nearly the same body at nearly the same place: "
-                                            "drawn twice? Name one of them in ignore",
-                                        a + ", " + b});
-                    continue;
-                }
-                warnings.push_back({"bodies-overlap",
-                                    a + " and " + b +
-                                        " run into each other; surfaces inside the "
-                                        "other body count as shaded",
-                                    a + ", " + b});
+                const char* what =
+                    is_drawn_twice(model, overlaps, *met)
+                        ? " are nearly the same body at nearly the same place: drawn twice? Name "
+                          "one of them in ignore"
+                        : " run into each other; surfaces inside the other body count as shaded";
+                warnings.push_back({"bodies-overlap", a + " and " + b + what, a + ", " + b});
                 continue;
             }
             if (is_inside(model, p, q)) {
