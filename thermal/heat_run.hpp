@@ -6,23 +6,20 @@
 #include <vector>
 
 #include "thermal/heat_patches.hpp"
+#include "thermal/inner_lanes.hpp"
+#include "thermal/live_rooms.hpp"
 #include "thermal/open_lanes.hpp"
 #include "thermal/outside_conditions.hpp"
 #include "thermal/room_air.hpp"
 #include "thermal/room_solver.hpp"
 #include "thermal/room_sun.hpp"
+#include "thermal/shade_sheets.hpp"
 #include "thermal/simulate.hpp"
 
 namespace noonshell {
 
-/// What happened in one step, by patch; read by the recorder.
+/// The accounts of one step, beside what HeatRun tells of patches.
 struct StepFlows {
-    std::vector<double> outside_c;    ///< outermost face, #open patches
-    std::vector<double> wall_face_c;  ///< outer face of the wall (under a cladding), #open patches
-    std::vector<double> open_inward_w;           ///< #open patches
-    std::vector<double> ground_inward_w;         ///< #ground patches
-    std::vector<double> shared_a_w, shared_b_w;  ///< into the rooms of a and b, #shared patches
-    std::vector<double> shade_c;                 ///< #shades
     double outside_net_w = 0;     ///< exact net heat into all open faces (when accounting)
     double outside_wall_w = 0;    ///< the same as the walls and sheets took it
     double outside_passed_w = 0;  ///< sum of magnitudes
@@ -42,8 +39,18 @@ class HeatRun {
     const StepFlows& flows() const { return flows_; }
     const Patches& patches() const { return patches_; }
     std::span<const RoomInStep> rooms() const { return rooms_; }
-    /// Longwave that leaves every surface's outermost face, own and thrown back [W/m2], #surfaces.
+    const LiveRooms& live() const { return live_; }
+    /// Longwave that leaves every surface's outermost face, own and thrown back [W/m2], #surfaces;
+    /// of a part run, how much more than in the run that is given.
     std::span<const double> outside_longwave() const { return emitted_; }
+    const OutsideConditions& outside() const { return outside_; }
+    double outside_c(std::size_t open_patch) const { return open_.outermost_c(open_patch); }
+    double open_inward_w(std::size_t open_patch) const { return open_.inward_w(open_patch); }
+    double ground_inward_w(std::size_t ground) const { return inner_.ground_inward_w(ground); }
+    /// Into the rooms of a and b.
+    double shared_a_w(std::size_t shared) const { return inner_.shared_a_w(shared); }
+    double shared_b_w(std::size_t shared) const { return inner_.shared_b_w(shared); }
+    double shade_c(std::size_t shade) const { return shades_.now_c()[shade]; }
     double steel_c(std::size_t open_patch) const { return open_.steel_c(open_patch); }
     /// Air of a room at the end of the step before the last one [C].
     double air_before_c(std::size_t room) const { return air_before_c_[room]; }
@@ -62,17 +69,19 @@ class HeatRun {
 
   private:
     void begin_step(std::size_t step);
+    void set_links();
+    void set_given_rooms(std::size_t step);
     void set_rooms(std::size_t step);
-    void set_shared_faces();
+    void add_inner_faces();
     void solve();
     bool has_limit(std::size_t room) const { return building_.rooms[room].plant.is_limited(); }
     bool limits_settled() const;
     void finish_step(std::size_t step, bool account);
     void account_open();
-    void advance_shades(bool account);
+    void account_shades();
     void note_emitted(std::size_t step);
-    void note_leaving(const OpenFace& face, const FaceConditions& around, double at_c);
-    FaceInStep with_films(const InsideFace& face, double face_c) const;
+    void note_leaving(const OpenFace& face, const FaceConditions& around, double at_c,
+                      std::size_t step);
     double gains_w_m2(const RoomSettings& set, std::size_t step) const;
 
     const HeatInputs& in_;
@@ -80,6 +89,8 @@ class HeatRun {
     HeatOptions options_;
     const Trace* given_;
     Patches patches_;
+    LiveRooms live_;
+    RoomLinks links_;
     double step_s_;
     OutsideConditions outside_;
     RoomAir air_;
@@ -87,23 +98,18 @@ class HeatRun {
 
     // State.
     OpenLanes open_;
-    std::vector<WallState> shared_wall_, ground_wall_;
-    std::vector<double> ground_inside_c_;
-    std::vector<SharedFaces> shared_inside_c_;
-    std::vector<double> shade_c_, shade_before_c_;
+    InnerLanes inner_;
+    ShadeSheets shades_;
     std::vector<double> air_now_c_, air_before_c_, radiant_now_c_, radiant_before_c_;
     std::vector<double> air_capacity_j_k_;
     std::vector<double> emitted_;
 
     // Work space of one step.
     std::vector<OutsideBalance> open_balance_;
-    std::vector<FaceInStep> ground_faces_;
-    std::vector<SharedInStep> shared_step_;
-    std::vector<TwoPort> shared_port_;
-    std::vector<double> most_w_;  // heat and vapour that each room's plant can take out
-    std::vector<RoomInStep> rooms_, rooms_without_open_;  // the latter: before the open faces join
-    std::vector<std::vector<double>> shared_particular_, ground_particular_;
-    std::vector<std::uint32_t> shared_of_room_, shared_begin_;
+    std::vector<RoomLink> between_;  // shared patches, then doorways
+    std::vector<double> most_w_;     // heat and vapour that each room's plant can take out
+    std::vector<RoomInStep> rooms_;
+    std::vector<FaceTerms> inner_faces_;  // of the rooms, without the open ones
     StepFlows flows_;
 };
 

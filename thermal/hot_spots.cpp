@@ -42,10 +42,9 @@ class SpotRun {
           of_parts_(of_parts),
           trace_(trace),
           options_(options),
-          outside_(inputs, patches, nullptr),
+          outside_(inputs, patches, nullptr, &trace),
           open_(patches, inputs.surroundings.convection, inputs.surroundings.step_s,
                 options.settle_k, inputs.surroundings.deep_ground_c),
-          emitted_w_m2_(inputs.envelope.surfaces.size()),
           floor_sun_w_m2_(inputs.envelope.units.size(), 0.0),
           rooms_(inputs.envelope.units.size()),
           hour_sum_c_(patches.open.size()),
@@ -76,17 +75,12 @@ class SpotRun {
         constexpr std::size_t steps_between_polls = 256;
         if (step % steps_between_polls == 0 && options_.stop != nullptr && options_.stop->load())
             throw Interrupted();
-        const std::size_t n = in_.surroundings.n_steps(), before = (step + n - 1) % n;
-        for (std::size_t s = 0; s < emitted_w_m2_.size(); ++s) {
-            emitted_w_m2_[s] = static_cast<double>(
-                trace_.outside_longwave_w_m2[before * emitted_w_m2_.size() + s]);
-        }
         for (std::size_t u = 0; u < rooms_.size(); ++u) {
             const std::size_t at = step * rooms_.size() + u;
             rooms_[u].air_c = static_cast<double>(trace_.room_air_c[at]);
             rooms_[u].radiant_c = static_cast<double>(trace_.room_radiant_c[at]);
         }
-        outside_.set(step, emitted_w_m2_);
+        outside_.set(step, {});
         light_up(step);
         open_.begin(conditions_, floor_sun_w_m2_, in_.surroundings.pressure_pa[outside_.hour()],
                     in_.surroundings.wind_at(outside_.hour()));
@@ -144,7 +138,7 @@ class SpotRun {
     const HeatOptions& options_;
     OutsideConditions outside_;
     OpenLanes open_;
-    std::vector<double> emitted_w_m2_, floor_sun_w_m2_;
+    std::vector<double> floor_sun_w_m2_;
     std::vector<RoomInStep> rooms_;
     std::vector<FaceConditions> conditions_;
     std::vector<double> hour_sum_c_, before_c_;  // #open patches

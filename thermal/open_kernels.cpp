@@ -6,21 +6,9 @@
 #include "thermal/outside_face.hpp"
 #include "thermal/room_solver.hpp"
 
-// Compiled once for each width of the processor's registers and chosen at the start of the program.
-// Every lane goes through the same operations in the same order, none of them fused, so that the
-// bytes are the same on all.
-#if defined(__x86_64__) && defined(__GNUC__) && !defined(__clang__)
-#define NOONSHELL_EVERY_WIDTH __attribute__((target_clones("avx512f", "avx2", "default")))
-#else
-#define NOONSHELL_EVERY_WIDTH
-#endif
-
 namespace noonshell {
 
 namespace {
-
-// Inlined into every width of its callers.
-#define NOONSHELL_INLINE inline __attribute__((always_inline))
 
 NOONSHELL_INLINE OutsideFace outside_of(const OpenBlock& b, std::size_t k) {
     return {.emittance = b.emittance[k],
@@ -40,26 +28,8 @@ NOONSHELL_INLINE FaceConditions around_of(const OpenBlock& b, std::size_t k) {
 }  // namespace
 
 NOONSHELL_EVERY_WIDTH void begin_walls(OpenBlock& b) {
-    Lanes last, to_room;
-    for (CellLanes& cell : b.cells) {
-        for (std::size_t k = 0; k < lanes_per_block; ++k) {
-            last[k] = cell.past[k] * (2.0 * cell.now_c[k] - 0.5 * cell.before_c[k]) +
-                      cell.lower[k] * last[k];
-            cell.particular_c[k] = last[k];
-        }
-    }
-    last = {};
-    for (std::size_t i = b.cells.size(); i-- > 0;) {
-        CellLanes& cell = b.cells[i];
-        for (std::size_t k = 0; k < lanes_per_block; ++k) {
-            last[k] = cell.particular_c[k] + cell.upper[k] * last[k];
-            cell.particular_c[k] = last[k];
-            to_room[k] += cell.to_room_w_m2k[k] * last[k];
-        }
-    }
+    prepare_lanes(b.walls);
     for (std::size_t k = 0; k < lanes_per_block; ++k) {
-        b.r_a[k] = b.from_outside_w_m2k[k] * last[k];
-        b.r_b[k] = to_room[k];
         b.wall_guess_c[k] = 2 * b.face_c[k] - b.face_before_c[k];
         b.guess_c[k] = 2 * b.sheet_c[k] - b.sheet_before_c[k];
         b.inside_guess_c[k] = 2 * b.inside_c[k] - b.inside_before_c[k];
@@ -88,11 +58,12 @@ NOONSHELL_EVERY_WIDTH void join_walls(OpenBlock& b) {
         inside.natural_cool = b.inside_natural_cool[k];
         const InsideFilms films =
             inside_films(inside, b.inside_guess_c[k], b.film_air_c[k], b.film_radiant_c[k]);
-        const double kept = b.ab[k] / (b.h[k] + b.aa[k]);
+        const double kept = b.walls.ab[k] / (b.h[k] + b.walls.aa[k]);
         FaceInStep face;
         face.area_m2 = b.area_m2[k];
-        face.slope_w_m2k = (b.bb[k] - b.ab[k]) + kept * ((b.aa[k] - b.ab[k]) + b.h[k]);
-        face.source_w_m2 = kept * (b.q[k] + b.r_a[k]) + b.r_b[k] + b.inside_sun_w_m2[k];
+        face.slope_w_m2k =
+            (b.walls.bb[k] - b.walls.ab[k]) + kept * ((b.walls.aa[k] - b.walls.ab[k]) + b.h[k]);
+        face.source_w_m2 = kept * (b.q[k] + b.walls.r_a[k]) + b.walls.r_b[k] + b.inside_sun_w_m2[k];
         face.convective_w_m2k = films.convective_w_m2k;
         face.radiative_w_m2k = films.radiative_w_m2k;
         face.set_weight();
@@ -115,7 +86,8 @@ NOONSHELL_EVERY_WIDTH void close_walls(OpenBlock& b) {
         const double inside_c = (b.source_w_m2[k] + b.convective_w_m2k[k] * b.room_air_c[k] +
                                  b.radiative_w_m2k[k] * b.room_radiant_c[k]) *
                                 b.weight_m2k_w[k];
-        const double face_c = (b.q[k] + b.r_a[k] + b.ab[k] * inside_c) / (b.h[k] + b.aa[k]);
+        const double face_c =
+            (b.q[k] + b.walls.r_a[k] + b.walls.ab[k] * inside_c) / (b.h[k] + b.walls.aa[k]);
         const double sheet_c = b.sheet_fixed_c[k] + b.sheet_per_wall[k] * face_c;
         const double moved = b.exposed[k] * std::max(std::abs(sheet_c - b.guess_c[k]),
                                                      std::abs(face_c - b.wall_guess_c[k]));
@@ -136,7 +108,8 @@ NOONSHELL_EVERY_WIDTH void close_walls(OpenBlock& b) {
 NOONSHELL_EVERY_WIDTH void balance_outside(OpenBlock& b, OutsideConvection model) {
     for (std::size_t k = 0; k < lanes_per_block; ++k) {
         b.exact_w_m2[k] = net_heat_w_m2(outside_of(b, k), model, around_of(b, k), b.sheet_now_c[k]);
-        b.taken_w_m2[k] = b.aa[k] * b.face_now_c[k] - b.ab[k] * b.inside_now_c[k] - b.r_a[k];
+        b.taken_w_m2[k] =
+            b.walls.aa[k] * b.face_now_c[k] - b.walls.ab[k] * b.inside_now_c[k] - b.walls.r_a[k];
     }
 }
 
@@ -153,13 +126,7 @@ NOONSHELL_EVERY_WIDTH void advance_walls(OpenBlock& b) {
         b.inside_before_c[k] = b.inside_c[k];
         b.inside_c[k] = b.inside_now_c[k];
     }
-    for (CellLanes& cell : b.cells) {
-        for (std::size_t k = 0; k < lanes_per_block; ++k) {
-            cell.before_c[k] = cell.now_c[k];
-            cell.now_c[k] = cell.particular_c[k] + cell.response_a[k] * b.face_c[k] +
-                            cell.response_b[k] * b.inside_c[k];
-        }
-    }
+    advance_lanes(b.walls, b.face_c, b.inside_c);
 }
 
 }  // namespace noonshell

@@ -1,32 +1,11 @@
-// One step of walls in the open, eight side by side, so that one instruction serves several: data
-// of a block of eight and the loops over it. open_lanes.hpp fills and reads them.
+// One step of walls in the open, eight side by side: data of a block of eight and the loops over
+// it. open_lanes.hpp fills and reads them.
 #pragma once
 
-#include <array>
-#include <cstddef>
-#include <vector>
-
+#include "thermal/cell_lanes.hpp"
 #include "thermal/outside_convection.hpp"
 
 namespace noonshell {
-
-inline constexpr std::size_t lanes_per_block = 8;
-
-/// The same quantity of eight walls.
-struct alignas(64) Lanes {
-    std::array<double, lanes_per_block> of{};
-
-    double& operator[](std::size_t lane) { return of[lane]; }
-    double operator[](std::size_t lane) const { return of[lane]; }
-};
-
-/// One cell in each of eight walls; see CellStep. A wall with fewer cells than others of its block
-/// has cells of zeros behind its last one.
-struct CellLanes {
-    Lanes past, lower, upper, response_a, response_b;
-    Lanes to_room_w_m2k;  ///< conductance to the inside face at the wall's last cell, else 0
-    Lanes now_c, before_c, particular_c;
-};
 
 /// Eight walls in the open: what they are, their state, and the work space of a step. A lane
 /// without a wall has no area.
@@ -38,8 +17,7 @@ struct OpenBlock {
     Lanes settle_k;
     Lanes exposed;  ///< 0 where a shade's body covers the face, else 1
     Lanes area_m2, inside_emittance, warm_w_m2k, cool_w_m2k, natural_warm, inside_natural_cool;
-    Lanes aa, ab, bb, from_outside_w_m2k;  ///< the last: from the outside face to the first cell
-    std::vector<CellLanes> cells;
+    WallLanes walls;  ///< face a outside
 
     // State [C]. The sheet is the outermost face: of a cladding, else the wall's own.
     Lanes face_c, face_before_c, sheet_c, sheet_before_c, inside_c, inside_before_c;
@@ -51,7 +29,6 @@ struct OpenBlock {
     Lanes film_air_c, film_radiant_c;  ///< the room as the inside films are taken at
 
     // The step itself.
-    Lanes r_a, r_b;
     Lanes guess_c, wall_guess_c;  ///< temperatures that the films are taken at
     Lanes h, q;                   ///< what meets the wall's outer face: q - h T
     Lanes inside_guess_c;

@@ -4,13 +4,6 @@
 
 namespace noonshell {
 
-namespace {
-
-// The square of 0.2 K times the bend of longwave and free convection is some 0.02 W/m2.
-constexpr double tangent_over_network = 10;
-
-}  // namespace
-
 OpenLanes::OpenLanes(const Patches& patches, OutsideConvection model, double step_s,
                      double settle_k, double start_c)
     : patches_(patches),
@@ -22,9 +15,8 @@ OpenLanes::OpenLanes(const Patches& patches, OutsideConvection model, double ste
       gaps_(patches.open.size()) {
     for (std::size_t b = 0; b < blocks_.size(); ++b) {
         OpenBlock& block = blocks_[b];
-        // A lane without a wall: figures that divide nothing by zero.
-        block.aa.of.fill(1);
-        block.bb = block.sheet_per_wall = block.settle_k = block.aa;
+        block.sheet_per_wall.of.fill(1);
+        block.settle_k.of.fill(1);
         for (Lanes* state :
              {&block.face_c, &block.face_before_c, &block.sheet_c, &block.sheet_before_c,
               &block.inside_c, &block.air_c, &block.room_air_c, &block.room_radiant_c}) {
@@ -34,7 +26,7 @@ OpenLanes::OpenLanes(const Patches& patches, OutsideConvection model, double ste
         for (std::size_t p = b * n; p < std::min(patches.open.size(), (b + 1) * n); ++p) {
             most_cells = std::max(most_cells, patches.walls[patches.open[p].wall].n_cells());
         }
-        block.cells.resize(most_cells);
+        block.walls.cells.resize(most_cells);
     }
     for (std::size_t p = 0; p < patches.open.size(); ++p) {
         set_constants(p, start_c);
@@ -61,23 +53,7 @@ void OpenLanes::set_constants(std::size_t patch, double start_c) {
     b.cool_w_m2k[k] = p.inside.cool_w_m2k;
     b.natural_warm[k] = p.inside.natural_warm;
     b.inside_natural_cool[k] = p.inside.natural_cool;
-    const TwoPort port = wall.port();
-    b.aa[k] = port.aa;
-    b.ab[k] = port.ab;
-    b.bb[k] = port.bb;
-    if (wall.n_cells() == 0) return;
-    b.from_outside_w_m2k[k] = wall.outer_conductance_w_m2k();
-    b.cells[wall.n_cells() - 1].to_room_w_m2k[k] = wall.inner_conductance_w_m2k();
-    for (std::size_t i = 0; i < wall.n_cells(); ++i) {
-        const CellStep step = wall.cell_step(i);
-        CellLanes& cell = b.cells[i];
-        cell.past[k] = step.past;
-        cell.lower[k] = step.lower;
-        cell.upper[k] = step.upper;
-        cell.response_a[k] = step.response_a;
-        cell.response_b[k] = step.response_b;
-        cell.now_c[k] = cell.before_c[k] = start_c;
-    }
+    b.walls.put(k, wall, std::vector<double>(wall.n_cells(), start_c));
 }
 
 void OpenLanes::begin(std::span<const FaceConditions> conditions,
@@ -146,11 +122,11 @@ void OpenLanes::add_to(std::span<RoomInStep> rooms) const {
     for (std::size_t p = 0; p < patches_.open.size(); ++p) {
         const OpenBlock& b = block(p);
         const std::size_t k = p % n;
-        rooms[room_[p]].add({.air_air_w_k = b.air_air_w_k[k],
-                             .air_radiant_w_k = b.air_radiant_w_k[k],
-                             .radiant_radiant_w_k = b.radiant_radiant_w_k[k],
-                             .air_source_w = b.air_source_w[k],
-                             .radiant_source_w = b.radiant_source_w[k]});
+        rooms[room_[p]].faces.add({.air_air_w_k = b.air_air_w_k[k],
+                                   .air_radiant_w_k = b.air_radiant_w_k[k],
+                                   .radiant_radiant_w_k = b.radiant_radiant_w_k[k],
+                                   .air_source_w = b.air_source_w[k],
+                                   .radiant_source_w = b.radiant_source_w[k]});
     }
 }
 

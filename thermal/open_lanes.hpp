@@ -19,6 +19,10 @@ struct OutsideBalance {
     double taken = 0;  ///< what wall and cladding took
 };
 
+/// How much more than settle_k a face may move that is linearised by its tangent: the square of
+/// 0.2 K times the bend of longwave and free convection is some 0.02 W/m2.
+inline constexpr double tangent_over_network = 10;
+
 class OpenLanes {
   public:
     /// All cells and faces at `start_c`. A face that moves less than `settle_k` in a turn (ten
@@ -55,7 +59,7 @@ class OpenLanes {
     double inward_w(std::size_t patch) const { return block(patch).inward_w[patch % n]; }
     double steel_c(std::size_t patch) const;  ///< under any treatment
     double cell_c(std::size_t patch, std::size_t cell) const {
-        return block(patch).cells[cell].now_c[patch % n];
+        return block(patch).walls.cells[cell].now_c[patch % n];
     }
 
   private:

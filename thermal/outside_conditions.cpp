@@ -1,20 +1,47 @@
 #include "thermal/outside_conditions.hpp"
 
 #include <algorithm>
+#include <array>
 
 #include "thermal/longwave.hpp"
 
 namespace noonshell {
 
 OutsideConditions::OutsideConditions(const HeatInputs& inputs, const Patches& patches,
-                                     const ReflectanceChange* change)
-    : in_(inputs), change_(change), n_patches_(patches.open.size()) {
-    for (const OpenPatch& p : patches.open) faces_.push_back({&p.outside, 0, 0, 0, {}, {}});
+                                     const ReflectanceChange* change, const Trace* given)
+    : in_(inputs), change_(change), given_(given), n_patches_(patches.open.size()) {
+    for (const OpenPatch& p : patches.open) faces_.push_back({&p.outside, {}, 0, 0, 0, {}, {}});
     for (const ShadeSheet& sheet : patches.shades) {
         shade_first_.push_back(faces_.size());
-        for (const OpenFace& face : sheet.faces) faces_.push_back({&face, 0, 0, 0, {}, {}});
+        for (const OpenFace& face : sheet.faces) faces_.push_back({&face, {}, 0, 0, 0, {}, {}});
     }
     conditions_.resize(faces_.size());
+    find_seen(patches);
+}
+
+void OutsideConditions::find_seen(const Patches& patches) {
+    const ExchangeNet& x = in_.exchange.surfaces;
+    std::vector<std::uint8_t> counts(in_.envelope.surfaces.size(), given_ == nullptr ? 1 : 0);
+    for (const OpenPatch& p : patches.open) {
+        if (!p.sheltered) counts[p.outside.surface.index()] = 1;
+    }
+    for (const ShadeSheet& sheet : patches.shades) {
+        for (const OpenFace& face : sheet.faces) counts[face.surface.index()] = 1;
+    }
+    std::vector<std::size_t> end;
+    for (const FaceNow& now : faces_) {
+        const std::size_t s = now.face->surface.index();
+        for (auto k = x.row_begin[s]; k < x.row_begin[s + 1]; ++k) {
+            const std::size_t other = x.column[k];
+            if (counts[other] != 0)
+                seen_.push_back({static_cast<std::uint32_t>(other), x.share[k]});
+        }
+        end.push_back(seen_.size());
+    }
+    for (std::size_t i = 0; i < faces_.size(); ++i) {
+        const std::size_t begin = i > 0 ? end[i - 1] : 0;
+        faces_[i].seen = std::span(seen_).subspan(begin, end[i] - begin);
+    }
 }
 
 void OutsideConditions::set(std::size_t step, std::span<const double> emitted_w_m2) {
@@ -83,23 +110,42 @@ double OutsideConditions::forced_w_m2k(const OpenFace& face, std::size_t hour) c
     return forced[hour];
 }
 
+/// In four sums, so that none waits for the one before it.
+double OutsideConditions::sum_of(std::span<const Seen> seen, std::span<const double> emitted_w_m2) {
+    std::array<double, 4> sums{};
+    std::size_t k = 0;
+    for (; k + sums.size() <= seen.size(); k += sums.size()) {
+        for (std::size_t i = 0; i < sums.size(); ++i)
+            sums[i] += seen[k + i].share * emitted_w_m2[seen[k + i].surface];
+    }
+    for (; k < seen.size(); ++k) sums[0] += seen[k].share * emitted_w_m2[seen[k].surface];
+    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
+}
+
+/// What arrives beside that of the surfaces seen; in a given run, all that arrived there.
+double OutsideConditions::longwave_around_w_m2(const OpenFace& face, std::size_t step) const {
+    if (given_ != nullptr) {
+        return static_cast<double>(
+            given_->longwave_in_w_m2[step * in_.envelope.surfaces.size() + face.surface.index()]);
+    }
+    const Surroundings& around = in_.surroundings;
+    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
+                      face.sunlit_ground_share * around.ground_longwave_w_m2[step];
+    // Ground in the building's shade and bodies without a temperature of their own: as the air.
+    const double as_air = face.context_share + face.ground_share - face.sunlit_ground_share;
+    if (as_air > 0) longwave += as_air * black_w_m2(around.air_c[step]);
+    return longwave;
+}
+
 /// The two-step formula wants the value at the end of the step, so a step that ends where two hours
 /// meet takes the mean of both hours' sun: the energy of each hour is kept and nothing lags by half
 /// a step.
 FaceConditions OutsideConditions::conditions_of(const FaceNow& now, std::size_t step,
                                                 std::span<const double> emitted_w_m2) const {
     const Surroundings& around = in_.surroundings;
-    const ExchangeNet& x = in_.exchange.surfaces;
     const OpenFace& face = *now.face;
-    double longwave = face.sky_share * around.sky_longwave_w_m2[step] +
-                      face.sunlit_ground_share * around.ground_longwave_w_m2[step];
-    // Ground in the building's shade and bodies without a temperature of their own: as the air.
-    const double as_air = face.context_share + face.ground_share - face.sunlit_ground_share;
-    if (as_air > 0) longwave += as_air * black_w_m2(around.air_c[step]);
-    const std::size_t s = face.surface.index();
-    for (auto k = x.row_begin[s]; k < x.row_begin[s + 1]; ++k) {
-        longwave += x.share[k] * emitted_w_m2[x.column[k]];
-    }
+    double longwave = longwave_around_w_m2(face, step);
+    if (!emitted_w_m2.empty()) longwave += sum_of(now.seen, emitted_w_m2);
     const bool hours_meet = (step + 1) % around.steps_per_hour == 0;
     const auto at_end = [hours_meet](double value, double next) {
         return hours_meet ? 0.5 * (value + next) : value;

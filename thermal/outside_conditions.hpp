@@ -2,6 +2,7 @@
 #pragma once
 
 #include <cstddef>
+#include <cstdint>
 #include <span>
 #include <vector>
 
@@ -13,11 +14,13 @@ namespace noonshell {
 
 class OutsideConditions {
   public:
-    /// All of them must outlive it; `change` may be null.
+    /// All of them must outlive it; `change` may be null. With `given` longwave arrives as in that
+    /// run, but for what the surfaces of these patches send out otherwise than they did there.
     OutsideConditions(const HeatInputs& inputs, const Patches& patches,
-                      const ReflectanceChange* change);
+                      const ReflectanceChange* change, const Trace* given = nullptr);
 
-    /// Sets a step. `emitted_w_m2` leaves the outermost faces, #surfaces.
+    /// Sets a step. `emitted_w_m2` leaves the outermost faces, #surfaces; with a given run, how
+    /// much more than there (empty: no more).
     void set(std::size_t step, std::span<const double> emitted_w_m2);
 
     /// Hour of the step that was set.
@@ -39,13 +42,23 @@ class OutsideConditions {
         double all_w_m2 = 0, beam_w_m2 = 0;
     };
 
+    /// A surface that a face sees.
+    struct Seen {
+        std::uint32_t surface = 0;
+        double share = 0;
+    };
+
     /// A face with what the hour brings to it.
     struct FaceNow {
         const OpenFace* face;
+        std::span<const Seen> seen;
         double light_w_m2 = 0, light_next_w_m2 = 0, forced_w_m2k = 0;
         LetIn let_in, let_in_next;
     };
 
+    void find_seen(const Patches& patches);
+    static double sum_of(std::span<const Seen> seen, std::span<const double> emitted_w_m2);
+    double longwave_around_w_m2(const OpenFace& face, std::size_t step) const;
     void look_up_hour(std::size_t hour);
     FaceConditions conditions_of(const FaceNow& now, std::size_t step,
                                  std::span<const double> emitted_w_m2) const;
@@ -56,8 +69,10 @@ class OutsideConditions {
 
     const HeatInputs& in_;
     const ReflectanceChange* change_;
+    const Trace* given_;
     std::size_t n_patches_;
     std::size_t hour_ = static_cast<std::size_t>(-1);
+    std::vector<Seen> seen_;                  // by face, those whose longwave is added up
     std::vector<FaceNow> faces_;              // open patches, then the faces of the shades
     std::vector<std::size_t> shade_first_;    // where a shade's faces begin in faces_
     std::vector<FaceConditions> conditions_;  // as faces_

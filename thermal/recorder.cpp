@@ -75,7 +75,23 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     for (const ShadeSheet& shade : run.patches().shades) {
         for (const OpenFace& face : shade.faces) seen_[face.surface.index()] = 1;
     }
+    find_covered(run);
     if (options.account) note_absorbed(inputs, building);
+}
+
+void Recorder::find_covered(const HeatRun& run) {
+    is_run_.assign(out_.n_units, 0);
+    for (const std::uint32_t u : run.live().run) is_run_[u] = 1;
+    std::vector<std::uint8_t> covered = seen_;
+    if (run.live().run.size() == out_.n_units) std::fill(covered.begin(), covered.end(), 1);
+    const Patches& parts = run.patches();
+    for (const OpenPatch& p : parts.open) covered[p.inside.surface.index()] = 1;
+    for (const GroundPatch& p : parts.ground) covered[p.inside.surface.index()] = 1;
+    for (const SharedPatch& p : parts.shared)
+        covered[p.a.surface.index()] = covered[p.b.surface.index()] = 1;
+    for (std::size_t s = 0; s < covered.size(); ++s) {
+        if (covered[s] != 0) covered_.push_back(static_cast<std::uint32_t>(s));
+    }
 }
 
 void Recorder::note_absorbed(const HeatInputs& inputs, const Building& building) {
@@ -126,12 +142,12 @@ void Recorder::note_outside(const HeatRun& run) {
     const Patches& parts = run.patches();
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
         if (!parts.open[p].sheltered) {
-            outside_c_[parts.open[p].outside.surface.index()] = run.flows().outside_c[p];
+            outside_c_[parts.open[p].outside.surface.index()] = run.outside_c(p);
         }
     }
     for (std::size_t k = 0; k < parts.shades.size(); ++k) {
         for (const OpenFace& face : parts.shades[k].faces) {
-            outside_c_[face.surface.index()] = run.flows().shade_c[k];
+            outside_c_[face.surface.index()] = run.shade_c(k);
         }
     }
 }
@@ -142,7 +158,7 @@ void Recorder::record_condensation(const HeatRun& run, std::size_t step) {
     std::size_t last = out_.n_surfaces;
     for (std::size_t p = 0; p < run.patches().open.size(); ++p) {
         const InsideFace& face = run.patches().open[p].inside;
-        if (!run.rooms()[face.unit.index()].active || face.surface.index() == last) continue;
+        if (face.surface.index() == last) continue;
         if (saturated_humidity_kg_kg(run.inside_c(p), pressure_pa) >=
             run.air().moisture(face.unit.index()).humidity_kg_kg)
             continue;
@@ -175,35 +191,36 @@ void Recorder::close_day(const HeatRun& run) {
 }
 
 void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
-    const StepFlows& f = run.flows();
     const Patches& parts = run.patches();
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
         if (parts.open[p].sheltered) continue;
         raise_peak(out_.peak_steel_c[parts.open[p].outside.surface.index()], run.steel_c(p), step);
     }
     if (!options_.account && !options_.keep_hours) return;
-    std::fill(inward_w_.begin(), inward_w_.end(), 0.0);
-    outside_before_c_ = outside_c_;
+    for (const std::uint32_t s : covered_) {
+        inward_w_[s] = 0;
+        outside_before_c_[s] = outside_c_[s];
+    }
     note_outside(run);
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
         const std::size_t s = parts.open[p].outside.surface.index();
-        inward_w_[s] += f.open_inward_w[p] + run.transmitted_w(p);
+        inward_w_[s] += run.open_inward_w(p) + run.transmitted_w(p);
     }
     for (std::size_t k = 0; k < parts.ground.size(); ++k) {
-        inward_w_[parts.ground[k].inside.surface.index()] += f.ground_inward_w[k];
+        inward_w_[parts.ground[k].inside.surface.index()] += run.ground_inward_w(k);
     }
     for (std::size_t k = 0; k < parts.shared.size(); ++k) {
-        inward_w_[parts.shared[k].a.surface.index()] += f.shared_a_w[k];
-        inward_w_[parts.shared[k].b.surface.index()] += f.shared_b_w[k];
+        inward_w_[parts.shared[k].a.surface.index()] += run.shared_a_w(k);
+        inward_w_[parts.shared[k].b.surface.index()] += run.shared_b_w(k);
     }
     for (std::size_t k = 0; k < parts.shades.size(); ++k) {
         for (const OpenFace& face : parts.shades[k].faces) {
-            raise_peak(out_.peak_steel_c[face.surface.index()], f.shade_c[k], step);
+            raise_peak(out_.peak_steel_c[face.surface.index()], run.shade_c(k), step);
         }
     }
     const std::size_t row = step / out_.steps_per_hour * out_.n_surfaces;
     const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
-    for (std::size_t s = 0; s < out_.n_surfaces; ++s) {
+    for (const std::uint32_t s : covered_) {
         if (seen_[s]) {
             raise_peak(out_.peak_outside_c[s], outside_c_[s], step);
             out_.mean_outside_c[s] += outside_c_[s];
@@ -222,9 +239,8 @@ void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
 void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     const std::size_t row = step / out_.steps_per_hour * out_.n_units;
     const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
-    for (std::size_t u = 0; u < out_.n_units; ++u) {
+    for (const std::uint32_t u : run.live().run) {
         const RoomInStep& room = run.rooms()[u];
-        if (!room.active) continue;
         const double cooling_w = std::max(0.0, -room.plant_w);
         const double heating_w = std::max(0.0, room.plant_w);
         if (cooling_w > out_.peak_cooling_w[u].value)
@@ -262,21 +278,20 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     }
     if (!options_.account) return;
     const auto add_flow = [&](UnitId unit, double w) {
-        if (!run.rooms()[unit.index()].active) return;
+        if (is_run_[unit.index()] == 0) return;
         out_.room_balance[unit.index()].through_envelope_j += w * step_s_;
         out_.room_balance[unit.index()].passed_j += std::abs(w) * step_s_;
     };
-    const StepFlows& f = run.flows();
     const Patches& parts = run.patches();
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
-        add_flow(parts.open[p].inside.unit, f.open_inward_w[p]);
+        add_flow(parts.open[p].inside.unit, run.open_inward_w(p));
     }
     for (std::size_t k = 0; k < parts.ground.size(); ++k) {
-        add_flow(parts.ground[k].inside.unit, f.ground_inward_w[k]);
+        add_flow(parts.ground[k].inside.unit, run.ground_inward_w(k));
     }
     for (std::size_t k = 0; k < parts.shared.size(); ++k) {
-        add_flow(parts.shared[k].a.unit, f.shared_a_w[k]);
-        add_flow(parts.shared[k].b.unit, f.shared_b_w[k]);
+        add_flow(parts.shared[k].a.unit, run.shared_a_w(k));
+        add_flow(parts.shared[k].b.unit, run.shared_b_w(k));
     }
 }
 
@@ -307,7 +322,20 @@ void Recorder::record_trace(const HeatRun& run, std::size_t step) {
         trace_->outside_longwave_w_m2[step * out_.n_surfaces + s] =
             static_cast<float>(run.outside_longwave()[s]);
     }
+    const auto note_arriving = [&](const OpenFace& face, const FaceConditions& around) {
+        trace_->longwave_in_w_m2[step * out_.n_surfaces + face.surface.index()] =
+            static_cast<float>(around.longwave_in_w_m2);
+    };
+    const Patches& parts = run.patches();
+    for (std::size_t p = 0; p < parts.open.size(); ++p)
+        note_arriving(parts.open[p].outside, run.outside().of_patches()[p]);
+    for (std::size_t k = 0; k < parts.shades.size(); ++k) {
+        for (std::size_t f = 0; f < parts.shades[k].faces.size(); ++f)
+            note_arriving(parts.shades[k].faces[f], run.outside().of_shade(k)[f]);
+    }
     for (std::size_t u = 0; u < out_.n_units; ++u) {
+        trace_->room_humidity_kg_kg[step * out_.n_units + u] =
+            static_cast<float>(run.air().moisture(u).humidity_kg_kg);
         trace_->room_air_c[step * out_.n_units + u] = static_cast<float>(run.rooms()[u].air_c);
         trace_->room_radiant_c[step * out_.n_units + u] =
             static_cast<float>(run.rooms()[u].radiant_c);

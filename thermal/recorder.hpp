@@ -16,6 +16,7 @@ class Recorder {
     Response finish(const HeatRun& run);
 
   private:
+    void find_covered(const HeatRun& run);
     void note_outside(const HeatRun& run);
     void record_surfaces(const HeatRun& run, std::size_t step);
     void record_rooms(const HeatRun& run, std::size_t step);
@@ -41,7 +42,9 @@ class Recorder {
     std::vector<double> room_stored_at_start_j_;
     std::vector<RoomBalance> at_midnight_;  // of the rooms, when this day began
     std::vector<double> walls_at_start_c_;
-    std::vector<std::uint8_t> seen_;  // surfaces that this run covers
+    std::vector<std::uint8_t> seen_;      // surfaces whose outside this run finds
+    std::vector<std::uint8_t> is_run_;    // units that this run covers
+    std::vector<std::uint32_t> covered_;  // surfaces that it does, of a run of the whole all
     double outside_gap_j_ = 0, outside_passed_j_ = 0;
 };
 

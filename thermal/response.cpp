@@ -36,8 +36,10 @@ double Response::heat_residual_of_a_day() const {
 
 void Trace::resize(std::size_t n_steps, std::size_t n_surfaces, std::size_t n_units) {
     outside_longwave_w_m2.assign(n_steps * n_surfaces, 0.0f);
+    longwave_in_w_m2.assign(n_steps * n_surfaces, 0.0f);
     room_air_c.assign(n_steps * n_units, 0.0f);
     room_radiant_c.assign(n_steps * n_units, 0.0f);
+    room_humidity_kg_kg.assign(n_steps * n_units, 0.0f);
 }
 
 }  // namespace noonshell

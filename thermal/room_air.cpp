@@ -7,21 +7,25 @@
 
 namespace noonshell {
 
-RoomAir::RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around)
+RoomAir::RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around,
+                 const LiveRooms& live)
     : envelope_(envelope),
       building_(building),
       around_(around),
+      live_(live),
       leaks_m3_s_(envelope.units.size(), 0.0),
       ventilation_m3_s_(envelope.units.size(), 0.0),
       doorway_m3_s_(building.doorways.size(), 0.0),
       moisture_(envelope.units.size(),
-                {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0, false}) {}
+                {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0, false}),
+      inflow_m3_s_(envelope.units.size(), 0.0),
+      vapour_in_m3_s_(envelope.units.size(), 0.0) {}
 
 void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
     const std::size_t hour = step / around_.steps_per_hour;
     const double wind_m_s = around_.wind_at(hour);
     const double outdoor_c = around_.air_c[step];
-    for (std::size_t u = 0; u < air_c.size(); ++u) {
+    for (const std::uint32_t u : live_.run) {
         const RoomSettings& set = building_.rooms[u];
         const double volume_m3 = envelope_.units[u].volume_m3;
         leaks_m3_s_[u] = set.leakage.flow_m3_s(volume_m3, air_c[u], outdoor_c, wind_m_s);
@@ -32,7 +36,7 @@ void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
         ventilation_m3_s_[u] =
             most_m3_s > 0 ? 0.5 * (std::min(ventilation_m3_s_[u], most_m3_s) + wanted_m3_s) : 0.0;
     }
-    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+    for (const std::uint32_t d : live_.doorways) {
         const Doorway& door = building_.doorways[d];
         const double share = door.open_share[around_.week_hour[hour]];
         const double wanted_m3_s =
@@ -45,13 +49,12 @@ void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
 
 /// From outdoors and through doorways, whose air is as moist as the room behind it was.
 void RoomAir::gather_inflows(double outdoor_kg_kg) {
-    inflow_m3_s_.resize(moisture_.size());
-    vapour_in_m3_s_.resize(moisture_.size());
-    for (std::size_t u = 0; u < moisture_.size(); ++u) {
+    for (const std::uint32_t u : live_.run) {
         inflow_m3_s_[u] = outdoor_m3_s(u);
         vapour_in_m3_s_[u] = outdoor_m3_s(u) * outdoor_kg_kg;
     }
-    for (std::size_t d = 0; d < building_.doorways.size(); ++d) {
+    for (const std::uint32_t u : live_.beside) inflow_m3_s_[u] = vapour_in_m3_s_[u] = 0;
+    for (const std::uint32_t d : live_.doorways) {
         const std::size_t a = building_.doorways[d].a.index(), b = building_.doorways[d].b.index();
         inflow_m3_s_[a] += doorway_m3_s_[d];
         inflow_m3_s_[b] += doorway_m3_s_[d];
@@ -83,8 +86,7 @@ double RoomAir::most_sensible_w(std::size_t room, double most_w, double air_c) c
 }
 
 void RoomAir::advance_vapour(std::span<const RoomInStep> rooms, std::span<const double> most_w) {
-    for (std::size_t u = 0; u < rooms.size(); ++u) {
-        if (!rooms[u].active) continue;
+    for (const std::uint32_t u : live_.run) {
         MoistureStep vapour = vapour_of(u);
         vapour.cooling_w = std::max(0.0, -rooms[u].plant_w);
         vapour.most_w = most_w[u];

@@ -7,6 +7,7 @@
 
 #include "geometry/envelope.hpp"
 #include "thermal/building.hpp"
+#include "thermal/live_rooms.hpp"
 #include "thermal/room_moisture.hpp"
 #include "thermal/room_solver.hpp"
 #include "thermal/surroundings.hpp"
@@ -15,8 +16,14 @@ namespace noonshell {
 
 class RoomAir {
   public:
-    /// All three must outlive it.
-    RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around);
+    /// All four must outlive it.
+    RoomAir(const Envelope& envelope, const Building& building, const Surroundings& around,
+            const LiveRooms& live);
+
+    /// The air of a room that is not run, for the steps whose flows are set from now on.
+    void set_given(std::size_t room, double humidity_kg_kg) {
+        moisture_[room].humidity_kg_kg = humidity_kg_kg;
+    }
 
     /// Sets the flows of a step from the rooms' temperatures at its start, #rooms. A room near the
     /// limits of its ventilation would open and shut it by turns, and rooms behind an open door
@@ -27,8 +34,8 @@ class RoomAir {
     /// were set, with the room's air at `air_c` at its end [W].
     double most_sensible_w(std::size_t room, double most_w, double air_c) const;
 
-    /// The vapour of every active room at the end of the step whose flows were set. `most_w`: what
-    /// each room's plant can give, #rooms.
+    /// The vapour of every room that is run, at the end of the step whose flows were set. `most_w`:
+    /// what each room's plant can give, #rooms.
     void advance_vapour(std::span<const RoomInStep> rooms, std::span<const double> most_w);
 
     /// Outdoor air that comes in during the step, by ventilation and in all [m3/s].
@@ -47,6 +54,7 @@ class RoomAir {
     const Envelope& envelope_;
     const Building& building_;
     const Surroundings& around_;
+    const LiveRooms& live_;
     std::vector<double> leaks_m3_s_, ventilation_m3_s_;  // #rooms
     std::vector<double> doorway_m3_s_;                   // #doorways
     std::vector<RoomMoisture> moisture_;                 // #rooms

@@ -37,6 +37,14 @@ struct FaceInStep {
 struct FaceTerms {
     double air_air_w_k = 0, air_radiant_w_k = 0, radiant_radiant_w_k = 0;
     double air_source_w = 0, radiant_source_w = 0;
+
+    void add(const FaceTerms& other) {
+        air_air_w_k += other.air_air_w_k;
+        air_radiant_w_k += other.air_radiant_w_k;
+        radiant_radiant_w_k += other.radiant_radiant_w_k;
+        air_source_w += other.air_source_w;
+        radiant_source_w += other.radiant_source_w;
+    }
 };
 
 inline FaceTerms terms_of(const FaceInStep& face) {
@@ -58,22 +66,15 @@ struct SharedTerms {
     double radiant_of_air_w_k = 0, radiant_of_radiant_w_k = 0;
 };
 
-/// Two faces of one wall between rooms: each face's source gains `link` times the other's film
-/// term.
-struct SharedInStep {
-    FaceInStep a, b;  ///< slopes with the other side eliminated; sources without it
+/// What passes between two rooms through a wall or a doorway.
+struct RoomLink {
     std::size_t room_a = 0, room_b = 0;
-    double link = 0;    ///< how much of the film heat of b's room reaches face a
-    double link_b = 0;  ///< and the other way
     SharedTerms to_a, to_b;
 };
 
 /// One room during one step: sums over its own faces plus air, plant and gains.
 struct RoomInStep {
-    bool active = true;
-    // Sums over the room's faces, filled by add_face.
-    double air_air_w_k = 0, air_radiant_w_k = 0, radiant_radiant_w_k = 0;
-    double air_source_w = 0, radiant_source_w = 0;
+    FaceTerms faces;         ///< sums over the room's faces
     double inertia_w_k = 0;  ///< 3/2 C / dt
     double inertia_w = 0;    ///< C (2 T0 - T-1 / 2) / dt
     double outdoor_w_k = 0, outdoor_c = 0;
@@ -83,36 +84,26 @@ struct RoomInStep {
     double most_cooling_w = std::numeric_limits<double>::infinity();
     // The balances with the radiant node eliminated; solve_rooms() fills them.
     double back = 0, slope_w_k = 0, source_w = 0, per_slope_k_w = 0, per_radiant_k_w = 0;
-    // Unknowns: in as a guess (or as given, where not active), out as the solution.
+    // Unknowns: in as a guess (or as given, where it is not solved), out as the solution.
     double air_c = 20, radiant_c = 20;
     double plant_w = 0;  ///< heating positive, cooling negative
 
-    void add(const FaceTerms& face) {
-        air_air_w_k += face.air_air_w_k;
-        air_radiant_w_k += face.air_radiant_w_k;
-        radiant_radiant_w_k += face.radiant_radiant_w_k;
-        air_source_w += face.air_source_w;
-        radiant_source_w += face.radiant_source_w;
-    }
-    void add_face(const FaceInStep& face) { add(terms_of(face)); }
+    void add_face(const FaceInStep& face) { faces.add(terms_of(face)); }
 };
 
-/// Links the two faces of a wall with two-port (aa, ab, bb, r_a, r_b); films must be set.
-SharedInStep shared_in_step(double aa, double ab, double bb, double r_a, double r_b,
-                            const FaceInStep& film_a, const FaceInStep& film_b);
+/// Which rooms are solved, and the shared walls and doorways (RoomLink) of each.
+struct RoomLinks {
+    std::vector<std::uint32_t> rooms;   ///< those solved
+    std::vector<std::uint32_t> begin;   ///< #rooms solved + 1, into `shared`
+    std::vector<std::uint32_t> shared;  ///< their indices
+};
 
 /// Two rooms that pass each other `w_k` of heat with their air, per kelvin between them.
-SharedInStep linked_air(std::size_t room_a, std::size_t room_b, double w_k);
+void link_air(double w_k, RoomLink& doorway);
 
-/// Solves all active rooms. Returns the number of sweeps, or 0 when they did not settle to 1e-7 K.
-int solve_rooms(std::span<RoomInStep> rooms, std::span<const SharedInStep> shared,
-                std::span<const std::uint32_t> shared_of_room,
-                std::span<const std::uint32_t> shared_begin);
-
-/// Face temperatures of both sides once the rooms are known.
-struct SharedFaces {
-    double a_c = 0, b_c = 0;
-};
-SharedFaces shared_faces(const SharedInStep& wall, std::span<const RoomInStep> rooms);
+/// Solves the rooms of `links`; others are as given. Returns the number of sweeps, or 0 when they
+/// did not settle to 1e-7 K.
+int solve_rooms(std::span<RoomInStep> rooms, std::span<const RoomLink> shared,
+                const RoomLinks& links);
 
 }  // namespace noonshell

@@ -18,7 +18,7 @@ constexpr double steep_sine = 0.866;  // [iso6946]: within 30 degrees of upright
 // Between heat going up and heat going down the still layer's value changes; the change is spread
 // over this difference so that the heat flow stays continuous.
 constexpr double turn_over_k = 1.0;
-constexpr double settled_m_s = 1e-12;
+constexpr double settled_m_s = 4e-12;
 constexpr int most_rounds = 100;
 
 // [iso15099] annex B, dry air, coefficients from memory.
@@ -94,18 +94,24 @@ struct Flow {
 
 // Faster air stays cooler and is driven less: V - speed_under(driving(V)) rises with V, so its one
 // root lies between 0 and the speed under the full stack and the wind. Secant steps, halving when
-// one leaves the bracket.
+// one leaves the bracket. From a guess near the root the first step goes by a slope of 3/2: where
+// the air leaves as warm as the faces speed_under() hardly falls (slope 1), and where it hardly
+// warms up the stack goes with 1 / V (slope up to 2).
 double settle(const Flow& flow, double guess_m_s) {
     double low = 0, high = flow.speed_under(flow.driving_pa(0));
     if (high == 0) return 0;
-    double speed = guess_m_s > 0 && guess_m_s < high ? guess_m_s : high;
+    const bool near = guess_m_s > 0 && guess_m_s < high;
+    constexpr double usual_slope = 1.5;
+    double speed = near ? guess_m_s : high;
     double before = 0, before_excess = -high;
     double excess = 0;
     for (int round = 0; round < most_rounds; ++round) {
         excess = speed - flow.speed_under(flow.driving_pa(speed));
         if (std::abs(excess) <= settled_m_s) return speed;
         (excess > 0 ? high : low) = speed;
-        double next = speed - excess * (speed - before) / (excess - before_excess);
+        double next =
+            speed - (near && round == 0 ? excess / usual_slope
+                                        : excess * (speed - before) / (excess - before_excess));
         if (!(next > low && next < high)) next = (low + high) / 2;
         if (high - low <= settled_m_s) return next;
         before = speed;
