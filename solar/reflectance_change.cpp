@@ -5,6 +5,7 @@
 
 #include "geometry/diagnostics.hpp"
 #include "solar/bounce.hpp"
+#include "solar/parallel.hpp"
 
 namespace noonshell {
 
@@ -47,7 +48,8 @@ std::vector<double> on_surfaces(const Envelope& envelope, const LightParts& part
 std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
                                                  const ExchangeMatrix& exchange,
                                                  const Exposure& exposure,
-                                                 std::span<const SurfaceId> changed) {
+                                                 std::span<const SurfaceId> changed,
+                                                 unsigned threads) {
     const LightParts& parts = exchange.parts;
     NOONSHELL_CHECK_EQ(exposure.part_light_wh_m2.size(), parts.size());
     NOONSHELL_CHECK_LE(exposure.n_surfaces, envelope.surfaces.size());
@@ -55,12 +57,13 @@ std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
     for (const SurfaceId s : parts.surface) reflectance.push_back(exposure.reflectance[s.index()]);
     const BounceSolver solver(exchange.part_net, reflectance, {.tolerance = 1e-10});
     const auto n_parts = static_cast<std::uint32_t>(parts.size());
-    std::vector<std::vector<double>> couplings;
-    std::vector<double> first(n_parts * change_lanes), straight(n_parts * change_lanes),
-        leaving(n_parts * change_lanes), later(n_parts * change_lanes);
-    for (std::size_t begin = 0; begin < changed.size(); begin += change_lanes) {
+    std::vector<std::vector<double>> couplings(changed.size());
+    const std::size_t n_batches = (changed.size() + change_lanes - 1) / change_lanes;
+    for_each_task(threads, n_batches, [&](std::size_t batch) {
+        std::vector<double> first(n_parts * change_lanes), straight(n_parts * change_lanes),
+            leaving(n_parts * change_lanes), later(n_parts * change_lanes);
+        const std::size_t begin = batch * change_lanes;
         const std::size_t count = std::min(change_lanes, changed.size() - begin);
-        std::fill(first.begin(), first.end(), 0.0);
         for (std::size_t k = 0; k < count; ++k) {
             const SurfaceId surface = changed[begin + k];
             emit(parts, exposure, envelope.surfaces[surface.index()], surface, k, first);
@@ -70,9 +73,9 @@ std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
         solver.gather(leaving, 0, n_parts, later);
         for (std::size_t i = 0; i < later.size(); ++i) later[i] += straight[i];
         for (std::size_t k = 0; k < count; ++k) {
-            couplings.push_back(on_surfaces(envelope, parts, exposure.n_surfaces, later, k));
+            couplings[begin + k] = on_surfaces(envelope, parts, exposure.n_surfaces, later, k);
         }
-    }
+    });
     return couplings;
 }
 

@@ -18,10 +18,12 @@ namespace noonshell {
 /// exact for the period's sums where none of it comes back to k; what does come back is spread
 /// otherwise than the light that falls on k (in a narrow yard, 2 % of the change), and so is the
 /// light of single hours. All zero where k has no exposed part. One list per surface of `changed`.
+/// `threads`: see for_each_task().
 std::vector<std::vector<double>> light_couplings(const Envelope& envelope,
                                                  const ExchangeMatrix& exchange,
                                                  const Exposure& exposure,
-                                                 std::span<const SurfaceId> changed);
+                                                 std::span<const SurfaceId> changed,
+                                                 unsigned threads = 0);
 
 /// The light with other reflectances of several surfaces at once, by their couplings: with D the
 /// changes, C the couplings between the changed surfaces and E_K the light on them, each hour has

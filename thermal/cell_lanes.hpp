@@ -87,8 +87,8 @@ NOONSHELL_INLINE void advance_lanes(WallLanes& walls, const Lanes& face_a_c,
     for (CellLanes& cell : walls.cells) {
         for (std::size_t k = 0; k < lanes_per_block; ++k) {
             cell.before_c[k] = cell.now_c[k];
-            cell.now_c[k] = cell.particular_c[k] + cell.response_a[k] * a_c[k] +
-                            cell.response_b[k] * b_c[k];
+            cell.now_c[k] =
+                cell.particular_c[k] + cell.response_a[k] * a_c[k] + cell.response_b[k] * b_c[k];
         }
     }
 }
