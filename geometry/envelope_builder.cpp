@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <set>
 #include <sstream>
 #include <string>
@@ -68,10 +69,11 @@ class EnvelopeBuilder {
         }
         for (const UnitShape& shape : shapes) add_unit(shape, tagged.tags);
         for (UnitShape& shape : shapes) {
-            std::array<int, 2> n{};
+            std::map<std::string, int> n;
             for (UnitOverhang& overhang : shape.overhangs) {
-                std::string name = shape.id + (overhang.low ? "-ledge" : "-eaves");
-                if (const int k = ++n[overhang.low ? 0 : 1]; k > 1) name += "-" + std::to_string(k);
+                const char* what = overhang.low ? "-ledge" : "-eaves";
+                std::string name = shape.id + (overhang.loggia ? "-loggia" : what);
+                if (const int k = ++n[name]; k > 1) name += "-" + std::to_string(k);
                 overhangs_.emplace_back(std::move(name), std::move(overhang));
             }
         }

@@ -138,10 +138,18 @@ class UnitShaper {
             seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh, {}); });
         const std::vector<BodyId> others = others_near(unit);
         const bool roofless = !seen.room.found();
-        if (roofless)
-            seen = look_at(unit.bodies, blocking, mesh, lid_drawn_over(model_, unit.bodies));
+        if (roofless) seen = look_at(unit.bodies, blocking, mesh, lid_over(unit, roofless));
         Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
-        if (const auto zone = find_overhang_zone(skin.patches)) {
+        RoomPlan plan;
+        if (seen.room.loggia_m2 > 0) room_of(unit.bodies, blocking, lid_over(unit, roofless), plan);
+        auto zone = find_overhang_zone(skin.patches, plan);
+        if (!zone && seen.room.loggia_m2 > 0) {
+            // The walls about a loggia cannot be told from those of the room.
+            for (FaceOpenness& of : seen.openness) of.front.in_loggia = of.behind.in_loggia = 0;
+            skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
+            zone = find_overhang_zone(skin.patches, {});
+        }
+        if (zone) {
             std::vector<OverhangPatch> overhangs;
             skin = skin_within_walls(model_, unit.bodies, seen.openness, mesh, tagged_.of_face,
                                      *zone, overhangs);
@@ -201,6 +209,10 @@ class UnitShaper {
         return measure_enclosure(model_, bodies, RayMesh(std::move(triangles)), lowest, &plan);
     }
 
+    std::vector<RayMesh::Triangle> lid_over(const UnitShape& unit, bool roofless) const {
+        return roofless ? lid_drawn_over(model_, unit.bodies) : std::vector<RayMesh::Triangle>{};
+    }
+
     std::vector<BodyId> others_near(const UnitShape& unit) const {
         std::vector<BodyId> others;
         for (const BodyId b : closing_) {
@@ -227,9 +239,7 @@ class UnitShaper {
                       UnitOpenings& openings) {
         const std::span<const BodyId> bodies = unit.bodies;
         RoomPlan plan;
-        const auto lid =
-            roofless ? lid_drawn_over(model_, bodies) : std::vector<RayMesh::Triangle>{};
-        if (!room_of(bodies, blocking, lid, plan).found()) return;
+        if (!room_of(bodies, blocking, lid_over(unit, roofless), plan).found()) return;
         std::vector<BorrowedSide> sides = borrowed_sides(
             model_, bodies, others, ray_mesh_of(model_, blocking), plan, skin.patches);
         const auto left_open = [&](const Vec3& normal, double area_m2) {
