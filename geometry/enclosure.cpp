@@ -195,6 +195,23 @@ class PlanLines {
         return dropped_m2;
     }
 
+    /// How wide free heights border on those that are of the room.
+    double room_border_m(const PlanCells& cells,
+                         const std::vector<std::pair<std::size_t, std::size_t>>& of) const {
+        double border_m = 0;
+        for (const auto& [at, k] : of) {
+            const FreeHeight& here = cells.free[at][k];
+            cells.for_each_neighbour(at, [&](std::size_t to) {
+                for (const FreeHeight& there : cells.free[to]) {
+                    if (there.in_room && shared_height_m(here, there) >= least_room_height_m &&
+                        !is_between(here.middle_m, there.middle_m))
+                        border_m += cells.size_m;
+                }
+            });
+        }
+        return border_m;
+    }
+
     /// Near an open end more of the directions are open, up to half of them in the end's own plane:
     /// from what is well enclosed the room reaches as far as that, where nothing stands between and
     /// walls stand to both sides: a roofed terrace before a doorway is no room. What it does not
@@ -212,10 +229,13 @@ class PlanLines {
                     between_few.emplace_back(i, k);
             }
         }
-        // A shelter that the user takes for a room is one; the roofed terrace of a room is none.
-        if (static_cast<double>(border.size()) * cells.area_m2 < least_room_m2)
-            border.insert(border.end(), between_few.begin(), between_few.end());
         for (const auto& [at, k] : border) cells.free[at][k].in_room = true;
+        // A shelter that the user takes for a room is one; the roofed terrace of a room is none.
+        if (static_cast<double>(border.size()) * cells.area_m2 < least_room_m2 ||
+            room_border_m(cells, between_few) > widest_doorway_m) {
+            for (const auto& [at, k] : between_few) cells.free[at][k].in_room = true;
+            border.insert(border.end(), between_few.begin(), between_few.end());
+        }
         if (border.empty()) {
             for (auto& heights : cells.free) {
                 for (FreeHeight& free : heights)

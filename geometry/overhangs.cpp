@@ -7,6 +7,7 @@
 #include <utility>
 
 #include "geometry/relief.hpp"
+#include "geometry/room_space.hpp"
 
 namespace noonshell {
 
@@ -20,9 +21,6 @@ constexpr double least_wall_m2 = 0.5;
 
 /// Walls count as this thick at least [m]: their strips meet at the corners of the plan.
 constexpr double wall_strip_m = 0.25;
-
-/// Gaps of the walls in plan that are doorways up to the roof [m].
-constexpr double widest_doorway_m = 1.2;
 
 constexpr double least_room_plan_m2 = 1.0;
 constexpr double least_overhang_m2 = 0.05;

@@ -17,8 +17,7 @@ namespace {
 /// Heights at which a free height is looked across, as shares of it: a window or a doorway must not
 /// pass for the width of the cavity in its wall.
 constexpr std::array<double, 3> looking_heights = {0.1, 0.5, 0.9};
-constexpr int n_across = 4;  ///< directions in half a turn
-constexpr double widest_doorway_m = 1.2;
+constexpr int n_across = 4;        ///< directions in half a turn
 constexpr int least_clear = 2;     ///< of the looking heights: a doorway, not a window
 constexpr double beside_m = 0.25;  ///< farther from the wide part of a room is no corner of it
 

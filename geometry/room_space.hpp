@@ -44,6 +44,9 @@ inline constexpr double least_room_width_m = 0.30;
 /// Smaller parts of the plan are no rooms of their own [m2].
 inline constexpr double least_room_m2 = 1;
 
+/// What is wider parts no rooms [m].
+inline constexpr double widest_doorway_m = 1.2;
+
 /// Height that two free heights share; negative where they share none [m].
 double shared_height_m(const FreeHeight& a, const FreeHeight& b);
 
