@@ -385,9 +385,9 @@ class PlanLines {
 }  // namespace
 
 Vec3 RoomPlan::middle_of(std::size_t cell) const {
-    const double column = static_cast<double>(cell % n_u) + 0.5;
-    const double row = static_cast<double>(cell / n_u) + 0.5;
-    return (low_u_m + column * step_u_m) * u + (low_v_m + row * step_v_m) * v;
+    const std::size_t column = cell % n_u, row = cell / n_u;
+    return (low_u_m + (static_cast<double>(column) + 0.5) * step_u_m) * u +
+           (low_v_m + (static_cast<double>(row) + 0.5) * step_v_m) * v;
 }
 
 bool RoomPlan::holds(const std::vector<std::vector<std::array<double, 2>>>& heights_m,

@@ -91,8 +91,8 @@ class PartLinks {
         std::map<std::pair<std::size_t, std::size_t>, std::size_t> number;
         for (std::size_t i = 0; i < part.free.size(); ++i) number.emplace(part.free[i], i);
         for (std::size_t i = 0; i < part.free.size(); ++i) {
-            const auto [at, k] = part.free[i];
-            const FreeHeight& here = cells.free[at][k];
+            const std::size_t at = part.free[i].first;
+            const FreeHeight& here = cells.free[at][part.free[i].second];
             cells.for_each_neighbour(at, [&](std::size_t to) {
                 if (to < at) return;
                 for (std::size_t j = 0; j < cells.free[to].size(); ++j) {
