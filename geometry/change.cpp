@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "geometry/angles.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -18,6 +20,20 @@ double turn_between(const PlacedShape& before, const PlacedShape& after, const C
     const double period = square(before) || square(after) ? 90 : 180;
     if (std::abs(turn) > period / 2 + 1e-6) turn -= period * std::round(turn / period);
     return turn;
+}
+
+/// Whether a body grew or shrank at one of its sides in each direction, the other side where it
+/// was: its centre moved by that alone.
+bool only_grew(const PlacedShape& after, const Vec3& growth_m, const Vec3& moved_m) {
+    const double heading = after.heading_deg * degree;
+    const Vec3 along(std::cos(heading), std::sin(heading), 0), across(-along.y(), along.x(), 0);
+    const Vec3 moved(moved_m.dot(along), moved_m.dot(across), moved_m.z());
+    for (int k = 0; k < 3; ++k) {
+        const double way_m = std::abs(moved[k]);
+        if (way_m >= same_place_m && std::abs(way_m - std::abs(growth_m[k]) / 2) >= same_place_m)
+            return false;
+    }
+    return true;
 }
 
 }  // namespace
@@ -41,8 +57,9 @@ Change change_of(const PlacedShape* before, const PlacedShape* after, const Comm
     const double old_area = common.scale * common.scale * before->area_m2;
     change.resized = growth.cwiseAbs().maxCoeff() >= same_size_m ||
                      std::abs(after->area_m2 - old_area) > same_area_share * old_area;
-    change.moved =
-        change.moved_m.norm() >= same_place_m || std::abs(change.turned_deg) >= same_turn_deg;
+    const bool turned = std::abs(change.turned_deg) >= same_turn_deg;
+    change.moved = turned || change.moved_m.norm() >= same_place_m;
+    if (change.moved && !turned && only_grew(*after, growth, change.moved_m)) change.moved = false;
     return change;
 }
 

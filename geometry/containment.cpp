@@ -44,7 +44,13 @@ bool lies_within(const Model& model, BodyId inner, const RayMesh& outer, double 
         // Behind the face: where the two bodies touch, the point must not lie on both.
         const Vec3 at = (a + b + c) / 3 - bounds_rounding_m / weight * normal;
         area += weight;
-        open += weight * openness_of_point(outer, at);
+        double openness = openness_of_point(outer, at);
+        if (!body.solid) {
+            // A sheet on the outside of a wall sees the open before it.
+            const Vec3 before = (a + b + c) / 3 + bounds_rounding_m / weight * normal;
+            openness = std::max(openness, openness_of_point(outer, before));
+        }
+        open += weight * openness;
         covered += outer.blocked(at, Vec3::UnitZ(), 0) ? weight : 0;
     }
     return area > 0 && open <= most_openness * area && covered >= least_covered_share * area;

@@ -26,12 +26,15 @@ constexpr double most_mouth_openness = 0.5 + 1.5 / 32;
 /// Deep inside a room; folds of a wall see more of the open from without.
 constexpr double well_enclosed_openness = 0.2;
 
+/// What is open to two sides is taken for a shelter, unless the user says that it is a room.
+constexpr int walls_of_room = 3;
+
 /// Share of a part's plan that lies close to the open: less behind a doorway (0.007 for one of 0.9
 /// m in a room of 6 by 2.4 m), more in a loggia (0.12 where it is 2.4 m deep and wide).
 constexpr double most_doorway_share = 0.03, least_loggia_share = 0.08;
 
-/// Smaller parts are not counted.
-constexpr double least_room_m2 = 1;
+/// Of what lies open by less than this no chamber can be a loggia worth the search.
+constexpr double least_parted_share = 0.01;
 
 /// The axis in plan that most upright area faces: lines along it meet whole walls.
 Vec3 wall_axis(const Model& model, std::span<const BodyId> bodies) {
@@ -119,10 +122,11 @@ class PlanLines {
         }
         if (room.floor_area_m2 > 0) room.mouth_share /= room.floor_area_m2;
         room.n_rooms = static_cast<int>(std::ranges::count_if(parts, [&](const RoomPart& part) {
-            const auto [at, k] = part.free.front();
-            return part.area_m2 >= least_room_m2 && cells.free[at][k].in_room;
+            const auto n = std::ranges::count_if(
+                part.free, [&](const auto& at) { return cells.free[at.first][at.second].in_room; });
+            return static_cast<double>(n) * cells.area_m2 >= least_room_m2;
         }));
-        if (plan != nullptr) *plan = plan_of(cells);
+        if (plan != nullptr) *plan = plan_of(cells, room.loggia_m2 > 0);
         return room;
     }
 
@@ -132,7 +136,7 @@ class PlanLines {
         double openness;
     };
 
-    RoomPlan plan_of(const PlanCells& cells) const {
+    RoomPlan plan_of(const PlanCells& cells, bool with_loggias) const {
         const Vec3 size = high_ - low_;
         RoomPlan plan{.u = u_,
                       .v = v_,
@@ -144,37 +148,68 @@ class PlanLines {
                       .n_v = n_v_,
                       .storeys_m = {}};
         plan.storeys_m.resize(cells.free.size());
+        if (with_loggias) plan.loggias_m.resize(cells.free.size());
         for (std::size_t i = 0; i < cells.free.size(); ++i) {
             const double foot_m = foot_of(i % n_u_, i / n_u_).z();
             for (const FreeHeight& free : cells.free[i]) {
-                if (free.in_room)
-                    plan.storeys_m[i].push_back({foot_m + free.low_m, foot_m + free.high_m});
+                const std::array<double, 2> ends_m{foot_m + free.low_m, foot_m + free.high_m};
+                if (free.in_room) plan.storeys_m[i].push_back(ends_m);
+                if (free.in_loggia) plan.loggias_m[i].push_back(ends_m);
             }
             std::ranges::sort(plan.storeys_m[i]);
         }
         return plan;
     }
 
-    /// A loggia is open to a side; the room behind it has a doorway at most. Hands out how much was
-    /// taken out of the room [m2].
-    static double drop_loggias(PlanCells& cells, std::span<const RoomPart> parts) {
+    /// A loggia is open to a side; the room behind it has a doorway at most, to the open or to the
+    /// loggia. Hands out how much was taken out of the room [m2].
+    double drop_loggias(PlanCells& cells, std::span<const RoomPart> parts) const {
         const auto mouth_share = [&](const RoomPart& part) {
             const auto n = std::ranges::count_if(part.free, [&](const auto& at) {
                 return cells.free[at.first][at.second].openness > most_room_openness;
             });
             return static_cast<double>(n) / static_cast<double>(part.free.size());
         };
-        const bool any_closed = std::ranges::any_of(parts, [&](const RoomPart& part) {
+        std::vector<RoomPart> chambers;
+        for (const RoomPart& part : parts) {
+            if (mouth_share(part) < least_parted_share) {
+                chambers.push_back(part);
+                continue;
+            }
+            for (RoomPart& chamber : parted_at_doorways(part, cells, mesh_, least_room_height_m))
+                chambers.push_back(std::move(chamber));
+        }
+        const bool any_closed = std::ranges::any_of(chambers, [&](const RoomPart& part) {
             return part.area_m2 >= least_room_m2 && mouth_share(part) < most_doorway_share;
         });
         if (!any_closed) return 0;
         double dropped_m2 = 0;
-        for (const RoomPart& part : parts) {
+        for (const RoomPart& part : chambers) {
             if (part.area_m2 < least_room_m2 || mouth_share(part) < least_loggia_share) continue;
-            for (const auto& [at, k] : part.free) cells.free[at][k].in_room = false;
+            for (const auto& [at, k] : part.free) {
+                cells.free[at][k].in_room = false;
+                cells.free[at][k].in_loggia = true;
+            }
             dropped_m2 += part.area_m2;
         }
         return dropped_m2;
+    }
+
+    /// How wide free heights border on those that are of the room.
+    double room_border_m(const PlanCells& cells,
+                         const std::vector<std::pair<std::size_t, std::size_t>>& of) const {
+        double border_m = 0;
+        for (const auto& [at, k] : of) {
+            const FreeHeight& here = cells.free[at][k];
+            cells.for_each_neighbour(at, [&](std::size_t to) {
+                for (const FreeHeight& there : cells.free[to]) {
+                    if (there.in_room && shared_height_m(here, there) >= least_room_height_m &&
+                        !is_between(here.middle_m, there.middle_m))
+                        border_m += cells.size_m;
+                }
+            });
+        }
+        return border_m;
     }
 
     /// Near an open end more of the directions are open, up to half of them in the end's own plane:
@@ -183,20 +218,29 @@ class PlanLines {
     /// reach is none either: folds of a wall, seen from without. Where nothing is well enclosed,
     /// what is enclosed counts.
     void grow_to_mouths(PlanCells& cells) const {
-        std::vector<std::pair<std::size_t, std::size_t>> border;
+        std::vector<std::pair<std::size_t, std::size_t>> border, between_few;
         for (std::size_t i = 0; i < cells.free.size(); ++i) {
             for (std::size_t k = 0; k < cells.free[i].size(); ++k) {
-                if (cells.free[i][k].openness > well_enclosed_openness ||
-                    !is_walled(cells.free[i][k]))
-                    continue;
-                cells.free[i][k].in_room = true;
-                border.emplace_back(i, k);
+                if (cells.free[i][k].openness > well_enclosed_openness) continue;
+                const int walls = n_walls(cells.free[i][k]);
+                if (walls >= std::max(least_walls_, walls_of_room))
+                    border.emplace_back(i, k);
+                else if (walls >= least_walls_)
+                    between_few.emplace_back(i, k);
             }
+        }
+        for (const auto& [at, k] : border) cells.free[at][k].in_room = true;
+        // A shelter that the user takes for a room is one; the roofed terrace of a room is none.
+        if (static_cast<double>(border.size()) * cells.area_m2 < least_room_m2 ||
+            room_border_m(cells, between_few) > widest_doorway_m) {
+            for (const auto& [at, k] : between_few) cells.free[at][k].in_room = true;
+            border.insert(border.end(), between_few.begin(), between_few.end());
         }
         if (border.empty()) {
             for (auto& heights : cells.free) {
                 for (FreeHeight& free : heights)
-                    free.in_room = free.openness <= most_room_openness && is_walled(free);
+                    free.in_room =
+                        free.openness <= most_room_openness && n_walls(free) >= least_walls_;
             }
         }
         while (!border.empty()) {
@@ -250,10 +294,10 @@ class PlanLines {
         for (const auto& [at, joint] : filled) cells.free[at].push_back(joint);
     }
 
-    /// A room has walls to three sides at least: a roof between two buildings, a shelter with a
-    /// back is none. Window holes do no harm: a wall stands where it is met at two of three
-    /// heights.
-    bool is_walled(const FreeHeight& free) const {
+    /// To how many of the four sides walls stand. A room has three at least: a roof between two
+    /// buildings, a shelter with a back is none. Window holes do no harm: a wall stands where it is
+    /// met at two of three heights.
+    int n_walls(const FreeHeight& free) const {
         constexpr std::array<double, 3> levels = {-0.4, 0.0, 0.4};  // shares from the middle
         constexpr int least_met = 2;
         int walls = 0;
@@ -264,7 +308,7 @@ class PlanLines {
             });
             walls += met >= least_met ? 1 : 0;
         }
-        return walls >= least_walls_;
+        return walls;
     }
 
     bool is_between_walls(const Vec3& at_m) const {
@@ -340,7 +384,15 @@ class PlanLines {
 
 }  // namespace
 
-bool RoomPlan::holds(const Vec3& point_m) const {
+Vec3 RoomPlan::middle_of(std::size_t cell) const {
+    const std::size_t column = cell % n_u, row = cell / n_u;
+    return (low_u_m + (static_cast<double>(column) + 0.5) * step_u_m) * u +
+           (low_v_m + (static_cast<double>(row) + 0.5) * step_v_m) * v;
+}
+
+bool RoomPlan::holds(const std::vector<std::vector<std::array<double, 2>>>& heights_m,
+                     const Vec3& point_m) const {
+    if (heights_m.empty()) return false;
     const double column = std::floor((point_m.dot(u) - low_u_m) / step_u_m);
     const double row = std::floor((point_m.dot(v) - low_v_m) / step_v_m);
     if (!(column >= 0 && row >= 0 && column < static_cast<double>(n_u) &&
@@ -348,7 +400,7 @@ bool RoomPlan::holds(const Vec3& point_m) const {
         return false;
     }
     const std::size_t cell = static_cast<std::size_t>(row) * n_u + static_cast<std::size_t>(column);
-    return std::ranges::any_of(storeys_m[cell], [&](const std::array<double, 2>& ends_m) {
+    return std::ranges::any_of(heights_m[cell], [&](const std::array<double, 2>& ends_m) {
         return ends_m[0] <= point_m.z() && point_m.z() <= ends_m[1];
     });
 }

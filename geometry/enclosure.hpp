@@ -37,21 +37,31 @@ struct RoomPlan {
     /// #n_v by n_u: lower and upper ends of the room above each cell [m], storey by storey from
     /// below; none where it is none.
     std::vector<std::vector<std::array<double, 2>>> storeys_m;
+    /// The same of loggias; empty where there are none.
+    std::vector<std::vector<std::array<double, 2>>> loggias_m{};
 
     /// Whether a point lies in the room, to the size of a cell.
-    bool holds(const Vec3& point_m) const;
+    bool holds(const Vec3& point_m) const { return holds(storeys_m, point_m); }
+    /// Whether it lies in a loggia.
+    bool holds_in_loggia(const Vec3& point_m) const { return holds(loggias_m, point_m); }
+    /// The middle of a cell, at height 0.
+    Vec3 middle_of(std::size_t cell) const;
+
+  private:
+    bool holds(const std::vector<std::vector<std::array<double, 2>>>& heights_m,
+               const Vec3& point_m) const;
 };
 
 /// Measures the room within `bodies`: along upright lines on a jittered grid every free height
 /// between two hits counts, storey by storey, where it is free of matter and its middle is
 /// enclosed, and from there on as far as no more than half of
 /// the directions are open: up to the plane of an open end. Hollows of walls and posts are no room
-/// (room_space.hpp). Bodies without a A part of which a good share lies at an open side is a loggia
-/// and no room where another part is closed. Bodies without a floor of their own are closed by the
-/// ground at `ground_z_m` (not a number: nothing closes them). Accurate to about half a percent for
-/// a room of 6 by 2.4 m; doors and gaps do no harm. Fills `plan` where it is given.
-/// `least_walls` of the four sides have walls about each place that the room begins from: fewer
-/// than three are a shelter, unless the user says that it is a room.
+/// (room_space.hpp). A part of which a good share lies at an open side is a loggia and no room
+/// where another part is closed, even with a doorway between. Bodies without a floor of their own
+/// are closed by the ground at `ground_z_m` (not a number: nothing closes them). Accurate to about
+/// half a percent for a room of 6 by 2.4 m; doors and gaps do no harm. Fills `plan` where it is
+/// given. `least_walls` of the four sides have walls about each place that the room begins from:
+/// fewer than three are a shelter, unless the user says that it is a room.
 Enclosure measure_enclosure(const Model& model, std::span<const BodyId> bodies, const RayMesh& mesh,
                             double ground_z_m, RoomPlan* plan = nullptr, int least_walls = 0);
 

@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <set>
 #include <sstream>
 #include <string>
@@ -30,6 +31,10 @@ namespace {
 
 /// More facets than this are a slip of the facet size, not a model (memory: some 300 bytes each).
 constexpr double most_facets = 4e6;
+
+/// Where no ground is given, a shade that ends farther below all units does not stand on it: a
+/// storey on stilts and a plinth.
+constexpr double deepest_below_m = 5;
 
 /// The work on one model; the steps run in the order in which they are declared.
 class EnvelopeBuilder {
@@ -61,17 +66,20 @@ class EnvelopeBuilder {
   private:
     void add_units() {
         const TaggedFaces tagged = tag_faces(model_, roles_, options_.apart, envelope_.warnings);
-        std::vector<UnitShape> shapes =
+        UnitShapes shaped =
             shape_units(model_, roles_, tagged, options_.north_deg, envelope_.warnings);
+        std::vector<UnitShape>& shapes = shaped.units;
+        roof_rests_ = std::move(shaped.roof_rests);
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role == Role::pane) put_into_wall(BodyId(b), shapes);
         }
         for (const UnitShape& shape : shapes) add_unit(shape, tagged.tags);
         for (UnitShape& shape : shapes) {
-            std::array<int, 2> n{};
+            std::map<std::string, int> n;
             for (UnitOverhang& overhang : shape.overhangs) {
-                std::string name = shape.id + (overhang.low ? "-ledge" : "-eaves");
-                if (const int k = ++n[overhang.low ? 0 : 1]; k > 1) name += "-" + std::to_string(k);
+                const char* what = overhang.low ? "-ledge" : "-eaves";
+                std::string name = shape.id + (overhang.loggia ? "-loggia" : what);
+                if (const int k = ++n[name]; k > 1) name += "-" + std::to_string(k);
                 overhangs_.emplace_back(std::move(name), std::move(overhang));
             }
         }
@@ -167,7 +175,11 @@ class EnvelopeBuilder {
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
             if (roles_[b].role != Role::shade) continue;
             const std::string& group = roles_[b].unit;
-            if (group.empty()) {
+            if (const auto rest = roof_rests_.find(BodyId(b)); rest != roof_rests_.end()) {
+                if (rest->second.patches.empty()) continue;
+                add_shade({model_.bodies[b].id, {BodyId(b)}, {}},
+                          shade_shape(rest->second, BodyId(b), options_.north_deg));
+            } else if (group.empty()) {
                 add_shade({model_.bodies[b].id, {BodyId(b)}, {}});
             } else if (done.insert(group).second) {
                 add_shade({group, slats_of(group), {}});
@@ -267,11 +279,17 @@ class EnvelopeBuilder {
     void set_ground() {
         envelope_.ground_z_m = options_.ground_z_m;
         if (!std::isnan(options_.ground_z_m)) return;
-        double lowest = std::numeric_limits<double>::infinity();
-        for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
-            if (roles_[b].role != Role::unit && roles_[b].role != Role::shade) continue;
-            if (model_.bodies[b].n_faces == 0) continue;
-            lowest = std::min(lowest, bounds_of_body(model_, BodyId(b)).low_m.z());
+        double lowest_unit = std::numeric_limits<double>::infinity(), lowest = lowest_unit;
+        for (const Role role : {Role::unit, Role::shade}) {
+            for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
+                if (roles_[b].role != role || model_.bodies[b].n_faces == 0) continue;
+                const BodyBounds bounds = bounds_of_body(model_, BodyId(b));
+                // A stray plate far below the building is not what it stands on.
+                if (bounds.high_m.z() < lowest_unit - deepest_below_m && role == Role::shade)
+                    continue;
+                lowest = std::min(lowest, bounds.low_m.z());
+            }
+            if (role == Role::unit) lowest_unit = lowest;
         }
         envelope_.ground_z_m = lowest;
     }
@@ -315,7 +333,7 @@ class EnvelopeBuilder {
         for (const BodyPatches& of : body_patches_) {
             parts.push_back({of.body, std::span(patches_).subspan(of.first, of.count)});
         }
-        append(overlap_warnings(model_, envelope_));
+        append(overlap_warnings(model_, roles_, envelope_));
         append(below_ground_warnings(model_, parts, envelope_.ground_z_m));
     }
 
@@ -381,6 +399,7 @@ class EnvelopeBuilder {
     std::vector<BodyId> loose_panes_;
     std::set<std::string> surface_ids_;
     std::vector<std::pair<std::string, UnitOverhang>> overhangs_;  ///< with their names
+    std::map<BodyId, UnitOverhang> roof_rests_;                    ///< of roofs over several units
 };
 
 }  // namespace

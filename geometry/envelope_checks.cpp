@@ -47,6 +47,7 @@ struct Group {
     std::span<const BodyId> bodies;
     std::string name;
     bool has_room = false;
+    bool is_context = false;  ///< only whether it stands in a room is of interest
     BodyBounds bounds{};
     std::optional<RayMesh> mesh{};
 };
@@ -58,11 +59,17 @@ bool is_overhang(const Envelope& envelope, const Shade& shade) {
     });
 }
 
-std::vector<Group> groups_of(const Envelope& envelope, BodyOverlaps& overlaps) {
+std::vector<Group> groups_of(const Model& model, const std::vector<RoleChoice>& roles,
+                             const Envelope& envelope, std::span<const BodyId> all,
+                             BodyOverlaps& overlaps) {
     std::vector<Group> groups;
     for (const Unit& unit : envelope.units) groups.push_back({unit.bodies, unit.id, true});
     for (const Shade& shade : envelope.shades) {
         if (!is_overhang(envelope, shade)) groups.push_back({shade.bodies, shade.id});
+    }
+    for (std::size_t b = 0; b < roles.size(); ++b) {
+        if (roles[b].role == Role::context && roles[b].guessed && model.bodies[b].n_faces > 0)
+            groups.push_back({all.subspan(b, 1), model.bodies[b].id, false, true});
     }
     for (Group& group : groups) {
         group.bounds = overlaps.bounds(group.bodies.front());
@@ -129,16 +136,21 @@ void validate(const EnvelopeOptions& options) {
     }
 }
 
-std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelope) {
+std::vector<Warning> overlap_warnings(const Model& model, const std::vector<RoleChoice>& roles,
+                                      const Envelope& envelope) {
     BodyOverlaps overlaps(model);
-    std::vector<Group> groups = groups_of(envelope, overlaps);
+    std::vector<BodyId> all;
+    for (std::size_t b = 0; b < model.bodies.size(); ++b) all.emplace_back(b);
+    std::vector<Group> groups = groups_of(model, roles, envelope, all, overlaps);
     std::vector<Warning> warnings;
     std::map<std::size_t, std::vector<std::string>> inside;
     for (std::size_t i = 0; i < groups.size(); ++i) {
         for (std::size_t j = i + 1; j < groups.size(); ++j) {
             Group &p = groups[i], &q = groups[j];
             if (!bounds_meet(p.bounds, q.bounds)) continue;
-            if (const auto met = meeting_bodies(p, q, overlaps)) {
+            const bool with_context = p.is_context || q.is_context;
+            if (with_context && !p.has_room && !q.has_room) continue;
+            if (const auto met = with_context ? std::nullopt : meeting_bodies(p, q, overlaps)) {
                 const std::string& a = model.bodies[met->first.index()].id;
                 const std::string& b = model.bodies[met->second.index()].id;
                 const char* what =

@@ -19,8 +19,10 @@ struct BodyParts {
 void validate(const EnvelopeOptions& options);
 
 /// "bodies-overlap" for each two units or shades whose bodies run into each other by their matter
-/// (body_overlap.hpp); "body-inside" for each unit with those that stand in its room.
-std::vector<Warning> overlap_warnings(const Model& model, const Envelope& envelope);
+/// (body_overlap.hpp); "body-inside" for each unit with those that stand in its room, context too
+/// where it was guessed.
+std::vector<Warning> overlap_warnings(const Model& model, const std::vector<RoleChoice>& roles,
+                                      const Envelope& envelope);
 
 /// "below-ground" for each body that reaches more than contact_overlap_m below the ground.
 std::vector<Warning> below_ground_warnings(const Model& model, std::span<const BodyParts> parts,

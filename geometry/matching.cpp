@@ -44,6 +44,7 @@ class BodyMatcher {
         std::vector<IndexPair> named = unique_names();
         drop_renumbered(named);
         matches_.move = find_common_move(old_shapes_, new_shapes_, named);
+        drop_renumbered_and_moved(named);
         place();
         for (const auto& [o, n] : named) {
             if (!name_misleads(o, n, named)) join(o, n);
@@ -105,40 +106,89 @@ class BodyMatcher {
         return families;
     }
 
+    /// Families of which bodies came or went.
+    std::vector<std::pair<Family, Family>> changed_families() const {
+        constexpr std::size_t largest_family = 2000;
+        std::vector<std::pair<Family, Family>> changed;
+        const auto news = families_of(new_);
+        for (const auto& [word, before] : families_of(old_)) {
+            const auto found = news.find(word);
+            if (found == news.end() || before.size() == found->second.size()) continue;
+            if (std::max(before.size(), found->second.size()) > largest_family) continue;
+            changed.emplace_back(before, found->second);
+        }
+        return changed;
+    }
+
     /// Takes out the names of families that were numbered anew: bodies came or went, more of the
     /// others stand in the place of one than in that of their namesake, and their order is the
     /// same.
     void drop_renumbered(std::vector<IndexPair>& named) {
-        constexpr std::size_t largest_family = 2000;
-        const auto olds = families_of(old_), news = families_of(new_);
-        for (const auto& [word, before] : olds) {
-            const auto found = news.find(word);
-            if (found == news.end() || before.size() == found->second.size()) continue;
-            if (std::max(before.size(), found->second.size()) > largest_family) continue;
-            if (!is_renumbered(before, found->second)) continue;
-            for (const auto& [number, o] : before) old_renumbered_.insert(o);
-            for (const auto& [number, n] : found->second) new_renumbered_.insert(n);
+        for (const auto& [before, after] : changed_families()) {
+            if (places_of(before, after).renumbered()) note_renumbered(before, after);
         }
+        drop_noted(named);
+    }
+
+    void note_renumbered(const Family& before, const Family& after) {
+        for (const auto& [number, o] : before) old_renumbered_.insert(o);
+        for (const auto& [number, n] : after) new_renumbered_.insert(n);
+    }
+
+    void drop_noted(std::vector<IndexPair>& named) const {
         std::erase_if(named, [&](const IndexPair& pair) {
             return old_renumbered_.contains(pair.first) || new_renumbered_.contains(pair.second);
         });
     }
 
-    bool is_renumbered(const Family& before, const Family& after) const {
-        std::size_t by_name = 0, by_place = 0;
+    /// The same where all were moved at once as well: without the names of such families another
+    /// common move brings more of them onto each other than the one by their names.
+    void drop_renumbered_and_moved(std::vector<IndexPair>& named) {
+        const std::vector<std::pair<Family, Family>> changed = changed_families();
+        const auto n_in_place = [&] {
+            std::size_t n = 0;
+            for (const auto& [before, after] : changed) n += places_of(before, after).by_place;
+            return n;
+        };
+        std::set<std::uint32_t> uncertain;
+        for (const auto& [before, after] : changed) {
+            for (const auto& [number, o] : before) uncertain.insert(o);
+        }
+        std::vector<IndexPair> certain = named;
+        std::erase_if(certain, [&](const IndexPair& p) { return uncertain.contains(p.first); });
+        if (certain.size() == named.size()) return;
+        const std::size_t by_names = n_in_place();
+        const CommonMove move =
+            std::exchange(matches_.move, find_common_move(old_shapes_, new_shapes_, certain));
+        if (n_in_place() <= by_names) matches_.move = move;
+        for (const auto& [before, after] : changed) {
+            if (places_of(before, after).renumbered()) note_renumbered(before, after);
+        }
+        drop_noted(named);
+    }
+
+    /// How the bodies of a family stand after the common move.
+    struct FamilyPlaces {
+        std::size_t by_name = 0, by_place = 0;  ///< in the place of their namesake, of any
+        bool in_order = true;
+        bool renumbered() const { return in_order && by_place > by_name; }
+    };
+
+    FamilyPlaces places_of(const Family& before, const Family& after) const {
+        FamilyPlaces places;
         std::optional<std::uint64_t> last;
         for (const auto& [number, old_body] : before) {
             const std::uint32_t o = old_body;
             const auto namesake = after.find(number);
-            if (namesake != after.end() && coincide(o, namesake->second)) ++by_name;
+            if (namesake != after.end() && coincide(o, namesake->second)) ++places.by_name;
             const auto there =
                 std::ranges::find_if(after, [&](const auto& to) { return coincide(o, to.second); });
             if (there == after.end()) continue;
-            if (last && there->first <= *last) return false;
+            if (last && there->first <= *last) places.in_order = false;
             last = there->first;
-            ++by_place;
+            ++places.by_place;
         }
-        return by_place > by_name;
+        return places;
     }
 
     /// Points of both models, the old ones after the common move.

@@ -7,6 +7,7 @@
 #include <tuple>
 #include <utility>
 
+#include "geometry/plain_text.hpp"
 #include "geometry/same_surface.hpp"
 
 namespace noonshell {
@@ -192,10 +193,10 @@ void note_lost_area(Model& model, double limit) {
     if (model.lost_area_share <= limit && n_unknown == 0) return;
     std::string text = percent(model.lost_area_share) + " of the file's area was left out";
     if (n_unknown > 0) {
-        text = "at least " + percent(model.lost_area_share) + " of the area, " +
-               std::to_string(n_unknown) +
-               (n_unknown == 1 ? " entity of unknown area" : " entities of unknown area");
-        text += ", was left out";
+        const std::string entities = counted(n_unknown, "entity", "entities") + " of unknown area";
+        text = lost_m2 > 0 ? "at least " + percent(model.lost_area_share) + " of the area, " +
+                                 entities + ", was left out"
+                           : entities + (n_unknown == 1 ? " was" : " were") + " left out";
     }
     text += ": results are only as good as what is left";
     model.warnings.insert(model.warnings.begin(), {"lost-area", text, model.file});

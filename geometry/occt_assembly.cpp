@@ -127,7 +127,10 @@ void ModelBuilder::walk_occurrence(const TDF_Label& occurrence, const TDF_Label&
         place.colour = colour;
         place.colour_from_above = true;
     }
-    walk(referred, label_name(occurrence), place);
+    std::string name = label_name(occurrence);
+    if (is_filler_occurrence_name(name))
+        name = loaded_.mapped_names.of(XCAFDoc_ShapeTool::GetShape(occurrence), name);
+    walk(referred, name, place);
 }
 
 gp_Trsf ModelBuilder::placement_of(const TDF_Label& occurrence) {

@@ -300,6 +300,7 @@ OcctDocument load_document(const std::string& file, const LoadOptions& options,
     if (!translated) return out;
     restore_names(reader, *out.document);
     out.operators = find_operator_placements(reader, *out.document);
+    out.mapped_names = MappedNames::find(reader);
     collect_origins(reader, out);
     collect_definitions(reader, out);
     collect_losses(reader, options.may_be_empty, out);

@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "geometry/model.hpp"
+#include "geometry/occt_mapped_names.hpp"
 #include "geometry/occt_operators.hpp"
 #include "geometry/occt_session.hpp"
 #include "geometry/occt_survey.hpp"
@@ -61,6 +62,7 @@ struct OcctDocument {
     std::vector<FileLengthUnit> length_units;          ///< each once
     std::vector<std::uint32_t> contexts_without_unit;  ///< their numbers were taken for metres
     OperatorPlacements operators;                      ///< occurrences that are mirrored or scaled
+    MappedNames mapped_names;
     FileSurvey survey;
     std::uint32_t n_faulty = 0;                ///< entities with errors of syntax or content
     std::uint32_t first_faulty = 0;            ///< number of the first of them

@@ -19,6 +19,7 @@ using ColourMap = NCollection_DataMap<TopoDS_Shape, Rgb, TopTools_ShapeMapHasher
 /// What all faces of one part are read with.
 struct PartContext {
     const ShapeOrigins& origins;
+    const MappedNames& mapped_names;
     const StepReadOptions& options;
     ColourMap colours;  ///< of the part's faces and solids
 

@@ -105,7 +105,7 @@ double chord_for(const TopoDS_Shape& shape, double asked_m) {
 
 PartBody read_body(const Mended& mended, const TopoDS_Shape& in_file, const PartContext& context) {
     PartBody body;
-    body.name = context.origins.of(in_file).name;
+    body.name = context.mapped_names.of(in_file, context.origins.of(in_file).name);
     body.colour = context.colour_of(in_file);
     body.solid = mended.closed;
     body.meant_solid = in_file.ShapeType() == TopAbs_SOLID || context.origins.of(in_file).solid;
@@ -261,7 +261,8 @@ std::optional<Rgb> own_colour(const TDF_Label& label) {
 }
 
 Part read_part(const TDF_Label& label, const OcctDocument& loaded, const StepReadOptions& options) {
-    const PartContext context{loaded.origins, options, colours_of_subshapes(label)};
+    const PartContext context{loaded.origins, loaded.mapped_names, options,
+                              colours_of_subshapes(label)};
     const TopoDS_Shape shape = XCAFDoc_ShapeTool::GetShape(label);
     Part part;
     part.colour = own_colour(label);

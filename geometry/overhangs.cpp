@@ -6,8 +6,8 @@
 #include <limits>
 #include <utility>
 
-#include "geometry/enclosure.hpp"
 #include "geometry/relief.hpp"
+#include "geometry/room_space.hpp"
 
 namespace noonshell {
 
@@ -21,9 +21,6 @@ constexpr double least_wall_m2 = 0.5;
 
 /// Walls count as this thick at least [m]: their strips meet at the corners of the plan.
 constexpr double wall_strip_m = 0.25;
-
-/// Gaps of the walls in plan that are doorways up to the roof [m].
-constexpr double widest_doorway_m = 1.2;
 
 constexpr double least_room_plan_m2 = 1.0;
 constexpr double least_overhang_m2 = 0.05;
@@ -82,6 +79,19 @@ struct Walls {
     double low_m = std::numeric_limits<double>::infinity(), high_m = -low_m;
 };
 
+/// How far the wall reaches in what is as tall as a room: posts that stand off it, flush with it
+/// and joined to it by the edges of roof and floor, are none of it.
+ReachAlong reach_without_posts(const PlaneRegion& tall) {
+    ReachAlong all, wide;
+    for (const PlaneRegion& stretch : tall.closed(widest_doorway_m).parts()) {
+        ReachAlong one;
+        one.add(stretch);
+        all.add(stretch);
+        if (one.high_m.x() - one.low_m.x() >= least_wall_width_m) wide.add(stretch);
+    }
+    return wide.low_m.x() < wide.high_m.x() ? wide : all;
+}
+
 Walls walls_of(std::span<const Patch> skin, const PlaneFrame& plan) {
     Walls walls;
     for (const Patch& patch : skin) {
@@ -93,8 +103,7 @@ Walls walls_of(std::span<const Patch> skin, const PlaneFrame& plan) {
         // Not the edge of a plate that lies flush with the wall and goes on beyond it.
         const PlaneRegion tall = whole.within(projected(patch, raised));
         for (const PlaneRegion& part : whole.parts()) {
-            ReachAlong extent;
-            extent.add(part.within(tall));
+            ReachAlong extent = reach_without_posts(part.within(tall));
             if (!(extent.high_m.x() - extent.low_m.x() >= least_wall_width_m)) continue;
             walls.strips.push_back(
                 strip_behind(upright, plan, extent.low_m.x(), extent.high_m.x(), 0, wall_strip_m));
@@ -117,6 +126,33 @@ PlaneRegion enclosed_by(const std::vector<ConvexPolygon>& strips) {
                 enclosed = enclosed.with(part.filled());
         }
         if (!enclosed.empty()) break;
+    }
+    return enclosed;
+}
+
+/// What walls stand about a room, with the walls themselves but not those that go on from it about
+/// a loggia.
+PlaneRegion enclosed_by(const std::vector<ConvexPolygon>& strips, const PlaneFrame& plan,
+                        const RoomPlan& room) {
+    const PlaneRegion drawn = PlaneRegion::union_of(strips);
+    const auto holds_room = [&](const PlaneRegion& hole) {
+        constexpr std::size_t looks = 2000;
+        const std::size_t step = 1 + room.storeys_m.size() / looks;
+        for (std::size_t cell = 0; cell < room.storeys_m.size(); cell += step) {
+            if (!room.storeys_m[cell].empty() && hole.contains(plan.to_plane(room.middle_of(cell))))
+                return true;
+        }
+        return false;
+    };
+    PlaneRegion enclosed;
+    for (const double gap_m : {closed_gap_m, widest_doorway_m}) {
+        const PlaneRegion closed = drawn.closed(gap_m);
+        for (const PlaneRegion& hole : closed.holes()) {
+            if (hole.area_m2() >= least_room_plan_m2 && holds_room(hole))
+                enclosed = enclosed.with(hole);
+        }
+        if (enclosed.empty()) continue;
+        return enclosed.grown(wall_strip_m).within(closed.filled());
     }
     return enclosed;
 }
@@ -194,12 +230,15 @@ Heights heights_of(const Patch& patch) {
 
 }  // namespace
 
-std::optional<OverhangZone> find_overhang_zone(std::span<const Patch> skin) {
+std::optional<OverhangZone> find_overhang_zone(std::span<const Patch> skin,
+                                               const RoomPlan& plan_of_room) {
     if (skin.empty()) return std::nullopt;
     OverhangZone zone;
     zone.plan.origin_m = skin.front().frame.origin_m;
     const Walls walls = walls_of(skin, zone.plan);
-    const PlaneRegion room = enclosed_by(walls.strips);
+    zone.has_loggia = !plan_of_room.loggias_m.empty();
+    const PlaneRegion room = zone.has_loggia ? enclosed_by(walls.strips, zone.plan, plan_of_room)
+                                             : enclosed_by(walls.strips);
     if (room.empty()) return std::nullopt;
     const PlaneRegion with_relief = room.grown(relief_depth_m);
     std::vector<ConvexPolygon> plan;
@@ -253,8 +292,11 @@ std::vector<UnitOverhang> overhangs_by_height(std::vector<OverhangPatch> patches
         reach.back().low_m = std::min(reach.back().low_m, heights.low_m);
         overhangs.back().patches.push_back(std::move(of));
     }
-    for (std::size_t k = 0; k < overhangs.size(); ++k)
+    for (std::size_t k = 0; k < overhangs.size(); ++k) {
         overhangs[k].low = (reach[k].low_m + reach[k].high_m) / 2 < zone.middle_z_m;
+        overhangs[k].loggia =
+            zone.has_loggia && reach[k].high_m - reach[k].low_m >= least_room_height_m;
+    }
     return overhangs;
 }
 

@@ -7,6 +7,7 @@
 #include <span>
 #include <vector>
 
+#include "geometry/enclosure.hpp"
 #include "geometry/patches.hpp"
 #include "geometry/plane_region.hpp"
 
@@ -19,13 +20,16 @@ struct OverhangZone {
     PlaneRegion past_relief;         ///< what of it is no relief of a wall
     Vec2 low_m{0, 0}, high_m{0, 0};  ///< bounds of `region`, with a hair
     double middle_z_m = 0;           ///< half way up the walls
+    bool has_loggia = false;
 };
 
 /// The zone beyond the walls of a skin whose patches face outward. A wall is upright, at least as
 /// high as a room and half a metre wide; the walls must stand about a room, with gaps no wider than
 /// a doorway. None where they do not, or where nothing but relief lies beyond them
 /// (relief_depth_m).
-std::optional<OverhangZone> find_overhang_zone(std::span<const Patch> skin);
+/// Where `room` has loggias they lie beyond the walls as well, with the walls about them that are
+/// none of the room.
+std::optional<OverhangZone> find_overhang_zone(std::span<const Patch> skin, const RoomPlan& room);
 
 struct CutPatch {
     std::optional<Patch> within, beyond;  ///< the walls; the whole patch where nothing is cut
@@ -42,7 +46,8 @@ struct OverhangPatch {
 
 /// Patches whose heights meet.
 struct UnitOverhang {
-    bool low = false;  ///< below the middle of the walls: a ledge, not eaves
+    bool low = false;     ///< below the middle of the walls: a ledge, not eaves
+    bool loggia = false;  ///< what lies about a loggia, roof, floor and walls
     std::vector<OverhangPatch> patches;
 };
 

@@ -37,6 +37,9 @@ constexpr double least_cut_m2 = 1e-6;
 /// Above this correlation of slope and place a side is curved, not folded.
 constexpr double curved_correlation = 0.6;
 
+/// Flat sides lean no farther in the mean from the direction that they were gathered by [deg].
+constexpr double most_mean_lean_deg = 10;
+
 /// A container takes some 1e5 looks at its patches; free forms in tens of thousands of triangles,
 /// with thousands of directions, are no folded sheet and would take hours.
 constexpr std::size_t most_looks = 20'000'000;
@@ -236,7 +239,16 @@ class Flattener {
         if (!always_ && (side.members.size() < least_folds || lie_in_one_plane(patches_, side))) {
             return false;
         }
-        return slope_trend(patches_, side) < curved_correlation;
+        return !leans_as_one(side) && slope_trend(patches_, side) < curved_correlation;
+    }
+
+    /// Folds lean to and fro. What leans one way is a stretch of a curved side, left over beside
+    /// those that were taken.
+    bool leans_as_one(const FlatSide& side) const {
+        Vec3 sum = Vec3::Zero();
+        for (const std::size_t p : side.members)
+            sum += patches_[p].area_m2 * patches_[p].frame.normal;
+        return sum.normalized().dot(side.normal) < cosine(most_mean_lean_deg);
     }
 
     void draw_outline(FlatSide& side) {
@@ -294,9 +306,35 @@ class Flattener {
             faces.insert(patches_[p].stands_for.begin(), patches_[p].stands_for.end());
             flat.developed_area_m2 += patches_[p].developed_area_m2;
         }
-        flat.developed_area_m2 += side.joints_m2;
+        flat.developed_area_m2 += side.joints_m2 - doubled_m2(side);
         flat.stands_for.assign(faces.begin(), faces.end());
         skin_.patches.push_back(std::move(flat));
+    }
+
+    /// What faces that lie in one plane cover twice: stripes and signs drawn on a wall.
+    double doubled_m2(const FlatSide& side) const {
+        constexpr double parallel = 1 - 1e-6;
+        std::vector<std::pair<double, std::size_t>> level;
+        for (const std::size_t p : side.members) {
+            const Patch& patch = patches_[p];
+            if (patch.frame.normal.dot(side.normal) > parallel)
+                level.emplace_back(side.frame.height_m(patch.centroid_m), p);
+        }
+        std::ranges::sort(level);
+        double doubled = 0;
+        for (std::size_t first = 0, end = 0; first < level.size(); first = end) {
+            std::vector<ConvexPolygon> shadows;
+            double area_m2 = 0;
+            for (; end < level.size() && level[end].first - level[first].first < same_plane_m;
+                 ++end) {
+                add_shadow(patches_[level[end].second], side.frame, shadows);
+                area_m2 += patches_[level[end].second].area_m2;
+            }
+            if (end - first < 2) continue;
+            const double twice_m2 = area_m2 - PlaneRegion::union_of(shadows).area_m2();
+            if (twice_m2 > least_cut_m2) doubled += twice_m2;
+        }
+        return doubled;
     }
 
     void keep_what_stands_out() {

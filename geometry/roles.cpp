@@ -61,6 +61,7 @@ class RoleGuesser {
                 return rooms_.large_enough(bodies) ? rooms_.room_of(bodies).volume_m3 : 0;
             },
             limits_.least_unit_volume_m3, choices_);
+        part_roofs();
         guess_the_rest();
         std::vector<RoleChoice> all;
         for (auto& choice : choices_) all.push_back(std::move(*choice));
@@ -202,7 +203,9 @@ class RoleGuesser {
             const bool adds = std::ranges::any_of(rooms_.bodies_in(a),
                                                   [&](BodyId b) { return !choices_[b.index()]; });
             if (!adds) continue;
-            const std::string& outer = model_.assemblies[static_cast<std::size_t>(a)].id;
+            const std::string outer = adds_only_plates(a, assembly)
+                                          ? unit
+                                          : model_.assemblies[static_cast<std::size_t>(a)].id;
             for (const BodyId b : rooms_.bodies_in(a)) {
                 auto& choice = choices_[b.index()];
                 if (!choice || choice->role == Role::unit) {
@@ -214,8 +217,24 @@ class RoleGuesser {
         }
     }
 
+    /// Whether the root of the file adds no more than a few plates, drawn beside the assembly of
+    /// the room: it is the site then and lends no name.
+    bool adds_only_plates(std::int32_t outer, std::int32_t inner) const {
+        if (rooms_.parent_of(outer) >= 0) return false;
+        std::size_t n_added = 0;
+        for (const BodyId b : rooms_.bodies_in(outer)) {
+            if (choices_[b.index()]) continue;
+            const BodyMeasure& measure = rooms_.measure(b);
+            if (measure.least_extent_m >= limits_.thin_plate_m ||
+                measure.outer_area_m2 < 2 * limits_.least_plate_area_m2)
+                return false;
+            ++n_added;
+        }
+        return 2 * n_added < rooms_.bodies_in(inner).size();
+    }
+
     /// Plates that close an open side of a room belong to it: the first one, where they part two.
-    /// So does the roof plate of a single room.
+    /// So does the roof plate of a single room; over several it will be parted among them.
     void take_party_walls() {
         std::vector<BodyId> plates;
         for (std::size_t b = 0; b < model_.bodies.size(); ++b) {
@@ -244,9 +263,30 @@ class RoleGuesser {
             const double face_m2 = rooms_.measure(plate).outer_area_m2 / 2;
             const bool joins = closing.as_roof ? closed.size() == 1
                                                : closing.closed_m2 >= least_closing_share * face_m2;
-            if (joins)
+            if (joins) {
                 choices_[plate.index()] =
                     RoleChoice{Role::unit, true, "closes an open side of " + unit, unit};
+                continue;
+            }
+            std::vector<BodyId>& rooms = roofs_over_several_[plate];
+            for (const auto& [below, of] : closed) {
+                if (of.as_roof) rooms.push_back(units.at(below).front());
+            }
+        }
+    }
+
+    /// One roof over several rooms; by now units have their names.
+    void part_roofs() {
+        for (const auto& [plate, rooms] : roofs_over_several_) {
+            RoleChoice choice{Role::shade, true, "", ""};
+            for (const BodyId room : rooms) choice.roof_of.push_back(choices_[room.index()]->unit);
+            if (choice.roof_of.size() < 2) continue;
+            choice.why = "roof of " + choice.roof_of.front() +
+                         (choice.roof_of.size() == 2
+                              ? " and " + choice.roof_of.back()
+                              : " and " + std::to_string(choice.roof_of.size() - 1) + " more") +
+                         ", each of its part; the rest stands over and casts shade";
+            choices_[plate.index()] = std::move(choice);
         }
     }
 
@@ -324,7 +364,8 @@ class RoleGuesser {
     std::vector<Warning>& warnings_;
     std::vector<std::optional<RoleChoice>> choices_;
     bool names_units_;
-    std::set<BodyId> told_;  ///< of rooms without a roof
+    std::set<BodyId> told_;                                     ///< of rooms without a roof
+    std::map<BodyId, std::vector<BodyId>> roofs_over_several_;  ///< first bodies of the rooms
 };
 
 }  // namespace

@@ -46,6 +46,9 @@ struct RoleChoice {
     /// Bodies with the same text enclose one room together, or are slats of one shade; empty: the
     /// body is a unit or a shade by itself and lends it its id.
     std::string unit{};
+    /// Of a shade: the units that it is the roof of, each of its part; what is over none of them is
+    /// a shade in the open.
+    std::vector<std::string> roof_of{};
 };
 
 /// One choice per body. What no pattern names is guessed, in this order: a flat closed body that

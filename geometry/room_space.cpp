@@ -4,7 +4,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
+#include <map>
 #include <numbers>
+#include <numeric>
 #include <utility>
 
 namespace noonshell {
@@ -15,6 +18,7 @@ namespace {
 /// pass for the width of the cavity in its wall.
 constexpr std::array<double, 3> looking_heights = {0.1, 0.5, 0.9};
 constexpr int n_across = 4;        ///< directions in half a turn
+constexpr int least_clear = 2;     ///< of the looking heights: a doorway, not a window
 constexpr double beside_m = 0.25;  ///< farther from the wide part of a room is no corner of it
 
 Vec3 point_at(const FreeHeight& height, double z_m) {
@@ -78,6 +82,65 @@ bool is_beside_wide(const PlanCells& cells, const std::vector<std::vector<bool>>
     return false;
 }
 
+/// Which free heights of a part one can step between.
+class PartLinks {
+  public:
+    PartLinks(const RoomPart& part, const PlanCells& cells, const RayMesh& mesh,
+              double least_shared_m)
+        : links_(part.free.size()) {
+        std::map<std::pair<std::size_t, std::size_t>, std::size_t> number;
+        for (std::size_t i = 0; i < part.free.size(); ++i) number.emplace(part.free[i], i);
+        for (std::size_t i = 0; i < part.free.size(); ++i) {
+            const std::size_t at = part.free[i].first;
+            const FreeHeight& here = cells.free[at][part.free[i].second];
+            cells.for_each_neighbour(at, [&](std::size_t to) {
+                if (to < at) return;
+                for (std::size_t j = 0; j < cells.free[to].size(); ++j) {
+                    const auto found = number.find({to, j});
+                    if (found == number.end()) continue;
+                    const FreeHeight& there = cells.free[to][j];
+                    if (shared_height_m(here, there) < least_shared_m ||
+                        n_clear(here, there, mesh) < least_clear)
+                        continue;
+                    links_[i].push_back(found->second);
+                    links_[found->second].push_back(i);
+                }
+            });
+        }
+    }
+
+    const std::vector<std::size_t>& of(std::size_t i) const { return links_[i]; }
+
+  private:
+    std::vector<std::vector<std::size_t>> links_;
+};
+
+/// Chambers that meet along more than the width of a doorway are one, and what is smaller than a
+/// room goes to the chamber beside: a post, a line that slipped through a joint parted them.
+void join_chambers(const PartLinks& links, const PlanCells& cells,
+                   std::vector<std::size_t>& chamber, std::size_t n_chambers) {
+    std::map<std::pair<std::size_t, std::size_t>, int> borders;
+    std::vector<double> area_m2(n_chambers, 0);
+    for (std::size_t i = 0; i < chamber.size(); ++i) {
+        if (chamber[i] < n_chambers) area_m2[chamber[i]] += cells.area_m2;
+        for (const std::size_t to : links.of(i)) {
+            if (chamber[i] < chamber[to] && chamber[to] < n_chambers)
+                ++borders[{chamber[i], chamber[to]}];
+        }
+    }
+    std::vector<std::size_t> joined(n_chambers);
+    std::iota(joined.begin(), joined.end(), std::size_t{0});
+    for (const auto& [pair, n] : borders) {
+        const bool small = std::min(area_m2[pair.first], area_m2[pair.second]) < least_room_m2;
+        if (!small && n * cells.size_m <= widest_doorway_m) continue;
+        const std::size_t from = joined[pair.second], to = joined[pair.first];
+        std::ranges::replace(joined, std::max(from, to), std::min(from, to));
+    }
+    for (std::size_t& of : chamber) {
+        if (of < n_chambers) of = joined[of];
+    }
+}
+
 }  // namespace
 
 double shared_height_m(const FreeHeight& a, const FreeHeight& b) {
@@ -102,7 +165,6 @@ void drop_hollows(PlanCells& cells, const RayMesh& mesh) {
 
 std::vector<RoomPart> room_parts(const PlanCells& cells, const RayMesh& mesh,
                                  double least_shared_m) {
-    constexpr int least_clear = 2;
     std::vector<std::vector<bool>> seen(cells.free.size());
     for (std::size_t at = 0; at < seen.size(); ++at) seen[at].resize(cells.free[at].size(), false);
     std::vector<RoomPart> parts;
@@ -131,6 +193,60 @@ std::vector<RoomPart> room_parts(const PlanCells& cells, const RayMesh& mesh,
         }
     }
     return parts;
+}
+
+std::vector<RoomPart> parted_at_doorways(const RoomPart& part, const PlanCells& cells,
+                                         const RayMesh& mesh, double least_shared_m) {
+    const PartLinks links(part, cells, mesh, least_shared_m);
+    // Steps to the nearest wall or mouth: fewer than half a doorway in what is narrow.
+    const std::size_t n = part.free.size();
+    std::vector<std::size_t> nearest;
+    for (std::size_t i = 0; i < n; ++i) {
+        if (links.of(i).size() < 4) nearest.push_back(i);
+    }
+    std::vector<double> way_m(n, std::numeric_limits<double>::infinity());
+    for (const std::size_t i : nearest) way_m[i] = cells.size_m / 2;
+    for (std::size_t done = 0; done < nearest.size(); ++done) {
+        for (const std::size_t to : links.of(nearest[done])) {
+            if (!std::isinf(way_m[to])) continue;
+            way_m[to] = way_m[nearest[done]] + cells.size_m;
+            nearest.push_back(to);
+        }
+    }
+    const auto is_wide = [&](std::size_t i) { return way_m[i] > widest_doorway_m / 2; };
+    constexpr std::size_t none = static_cast<std::size_t>(-1);
+    std::vector<std::size_t> chamber(n, none), order;
+    std::size_t n_chambers = 0;
+    for (std::size_t start = 0; start < n; ++start) {
+        if (!is_wide(start) || chamber[start] != none) continue;
+        chamber[start] = n_chambers;
+        order.push_back(start);
+        for (std::size_t done = order.size() - 1; done < order.size(); ++done) {
+            for (const std::size_t to : links.of(order[done])) {
+                if (!is_wide(to) || chamber[to] != none) continue;
+                chamber[to] = n_chambers;
+                order.push_back(to);
+            }
+        }
+        ++n_chambers;
+    }
+    if (n_chambers < 2) return {part};
+    for (std::size_t done = 0; done < order.size(); ++done) {
+        for (const std::size_t to : links.of(order[done])) {
+            if (chamber[to] != none) continue;
+            chamber[to] = chamber[order[done]];
+            order.push_back(to);
+        }
+    }
+    join_chambers(links, cells, chamber, n_chambers);
+    std::vector<RoomPart> chambers(n_chambers);
+    for (std::size_t i = 0; i < n; ++i) {
+        RoomPart& of = chambers[chamber[i] == none ? 0 : chamber[i]];
+        of.free.push_back(part.free[i]);
+        of.area_m2 += cells.area_m2;
+    }
+    std::erase_if(chambers, [](const RoomPart& of) { return of.free.empty(); });
+    return chambers;
 }
 
 }  // namespace noonshell

@@ -16,6 +16,7 @@ struct FreeHeight {
     Vec3 middle_m{0, 0, 0};
     double openness = 1;  ///< of its middle
     bool in_room = false;
+    bool in_loggia = false;
 
     double height_m() const { return high_m - low_m; }
 };
@@ -40,6 +41,12 @@ struct PlanCells {
 /// What is narrower than this across is the hollow of a wall or a post and no room [m].
 inline constexpr double least_room_width_m = 0.30;
 
+/// Smaller parts of the plan are no rooms of their own [m2].
+inline constexpr double least_room_m2 = 1;
+
+/// What is wider parts no rooms [m].
+inline constexpr double widest_doorway_m = 1.2;
+
 /// Height that two free heights share; negative where they share none [m].
 double shared_height_m(const FreeHeight& a, const FreeHeight& b);
 
@@ -57,5 +64,10 @@ struct RoomPart {
 /// and high, so that a doorway joins and a hatch does not.
 std::vector<RoomPart> room_parts(const PlanCells& cells, const RayMesh& mesh,
                                  double least_shared_m);
+
+/// A part of the room cut where it is no wider than a doorway (1.2 m): chambers with doorways
+/// between them. What is as narrow all along goes to the chamber that it leads to.
+std::vector<RoomPart> parted_at_doorways(const RoomPart& part, const PlanCells& cells,
+                                         const RayMesh& mesh, double least_shared_m);
 
 }  // namespace noonshell

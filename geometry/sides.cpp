@@ -80,12 +80,15 @@ Seed* seed_by_normal(std::vector<Seed>& seeds, const Patch& patch) {
     return nearest;
 }
 
-std::vector<Seed> gather(std::span<const Patch> patches) {
+/// Fewer than `least_folds` patches that face one way are no folds of a profile.
+std::vector<Seed> gather(std::span<const Patch> patches, std::size_t least_folds) {
     std::vector<Seed> seeds;
     for (const Direction& direction : leading_directions(patches)) {
         std::vector<std::uint32_t> unplaced;
         for (const std::uint32_t p : direction.patches) {
-            Seed* seed = seed_by_profile(seeds, patches[p]);
+            Seed* seed = direction.patches.size() >= least_folds
+                             ? seed_by_profile(seeds, patches[p])
+                             : nullptr;
             if (!seed) seed = seed_by_normal(seeds, patches[p]);
             if (seed)
                 seed->patches.push_back(p);
@@ -201,9 +204,9 @@ Side plain_side(std::vector<std::uint32_t> of, std::span<const Patch> patches, d
 }
 
 std::vector<Side> plain_sides(std::span<const Patch> patches, double north_deg,
-                              bool with_reveals = false) {
+                              bool with_reveals = false, std::size_t least_folds = 1) {
     std::vector<Side> sides;
-    std::vector<Seed> seeds = gather(patches);
+    std::vector<Seed> seeds = gather(patches, least_folds);
     if (with_reveals) place_reveals(patches, seeds);
     for (Seed& seed : seeds)
         sides.push_back(plain_side(std::move(seed.patches), patches, north_deg));
@@ -407,7 +410,8 @@ Side from_behind(const Side& front, std::span<const Patch> patches,
 }
 
 std::vector<Side> shade_sides(std::span<const Patch> patches, double north_deg) {
-    std::vector<Side> sides = plain_sides(patches, north_deg);
+    constexpr std::size_t folds_of_sheet = 3;  // the fascia of a sloping plate is an edge
+    std::vector<Side> sides = plain_sides(patches, north_deg, false, folds_of_sheet);
     if (sides.empty()) return sides;
     const PlateSides large = large_sides(sides);
     const bool upright = !faces_up(sides[large.first]) && !faces_down(sides[large.first]);

@@ -112,7 +112,7 @@ class SlatGrouper {
   private:
     bool may_be_slat(BodyId body) const {
         const RoleChoice& choice = choices_[body.index()];
-        return choice.unit.empty() &&
+        return choice.unit.empty() && choice.roof_of.empty() &&
                (choice.role == Role::shade || (choice.guessed && choice.role == Role::ignore));
     }
 

@@ -318,7 +318,7 @@ StepHeader prescan_step(const std::filesystem::path& file) {
                                           : "unknown (" + schema + ")";
     const StrayBytes stray = stray_bytes(body);
     header.utf8 = stray.n == 0;
-    header.n_unknown_characters = stray.n_control == 0 ? 0 : stray.n;
+    header.n_unknown_characters = stray.n_control + stray.n_foreign == 0 ? 0 : stray.n;
     header.sound_escapes = !with_sound_escapes(body);
     header.may_hold_tessellation = may_hold_tessellation(body);
     refuse_endless_lists(file, header.may_hold_tessellation ? without_tessellation(body) : body);

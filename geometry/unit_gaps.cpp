@@ -55,7 +55,9 @@ double distance_to_edge(const FreeEdge& edge, const Vec3& q) {
 
 class EdgeGaps {
   public:
-    EdgeGaps(const Model& model, std::span<const BodyId> bodies, const Skin& skin) : model_(model) {
+    EdgeGaps(const Model& model, std::span<const BodyId> bodies, const Skin& skin,
+             const Vec3& missing_side)
+        : model_(model), missing_side_(missing_side) {
         for (const Patch& patch : skin.patches) {
             outer_.insert(patch.face);
             outer_.insert(patch.stands_for.begin(), patch.stands_for.end());
@@ -69,6 +71,11 @@ class EdgeGaps {
             }
         }
         if (!box.isEmpty()) farthest_m_ = box.sizes().minCoeff() / 2;
+        missing_plane_m_ = -std::numeric_limits<double>::infinity();
+        for (const Triangle& triangle : triangles_) {
+            for (const Vec3& corner : triangle.corners)
+                missing_plane_m_ = std::max(missing_plane_m_, missing_side_.dot(corner));
+        }
     }
 
     void measure(UnitGaps& gaps) {
@@ -78,6 +85,13 @@ class EdgeGaps {
     }
 
   private:
+    /// Whether a gap lies in the plane of the side that is missing.
+    bool is_of_missing_side(const Vec3& p, const Vec3& q) const {
+        return missing_side_ != Vec3::Zero() &&
+               std::min(missing_side_.dot(p), missing_side_.dot(q)) >
+                   missing_plane_m_ - closed_gap_m;
+    }
+
     struct Triangle {
         std::array<Vec3, 3> corners;
         FaceId face;
@@ -148,6 +162,7 @@ class EdgeGaps {
                 nearest = *q;
             }
             if (width_m < narrowest_told_m || width_m > farthest_m_) continue;
+            if (is_of_missing_side(p, nearest)) continue;
             if (width_m <= closed_gap_m) {
                 gaps.widest_closed_m = std::max(gaps.widest_closed_m, width_m);
                 continue;
@@ -165,6 +180,8 @@ class EdgeGaps {
     }
 
     const Model& model_;
+    Vec3 missing_side_;
+    double missing_plane_m_ = 0;  ///< along its normal
     std::set<FaceId> outer_;
     std::vector<Triangle> triangles_;
     double farthest_m_ = 0;
@@ -200,9 +217,10 @@ double gap_within(const Patch& side, const std::map<FaceId, std::vector<Patch>>&
 
 }  // namespace
 
-UnitGaps measure_unit_gaps(const Model& model, std::span<const BodyId> bodies, const Skin& skin) {
+UnitGaps measure_unit_gaps(const Model& model, std::span<const BodyId> bodies, const Skin& skin,
+                           const Vec3& missing_side) {
     UnitGaps gaps;
-    EdgeGaps(model, bodies, skin).measure(gaps);
+    EdgeGaps(model, bodies, skin, missing_side).measure(gaps);
     std::map<FaceId, std::vector<Patch>> faces;
     for (const BodyId body : bodies) {
         for (Patch& patch : planar_patches(model, body)) {

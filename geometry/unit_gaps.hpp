@@ -22,6 +22,9 @@ struct UnitGaps {
 /// a missing side and no gap. In sides drawn from several faces the gaps between them, seen along
 /// the side's normal, are measured too. Lengths are good to the distance of the samples (a 60th of
 /// an edge, or 50 mm).
-UnitGaps measure_unit_gaps(const Model& model, std::span<const BodyId> bodies, const Skin& skin);
+/// `missing_side` is the outward normal of a side that is told as missing; zero where none is: its
+/// own border is no gap.
+UnitGaps measure_unit_gaps(const Model& model, std::span<const BodyId> bodies, const Skin& skin,
+                           const Vec3& missing_side = Vec3::Zero());
 
 }  // namespace noonshell

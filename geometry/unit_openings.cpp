@@ -27,6 +27,12 @@ struct RoomStrip {
     double end_m = -infinite;  ///< where the room ends, above the plane of the frame
     Vec3 inside_m{0, 0, 0};    ///< a middle of the room, above or beside that end
 
+    /// The point next to one that lies inside by a margin, or by half the width: the cells at the
+    /// border reach into the walls, or over thin ones.
+    Vec2 nearest_inside(const Vec2& at, double margin_m) const {
+        const Vec2 margin = ((high - low) / 2).cwiseMin(margin_m);
+        return at.cwiseMax(low + margin).cwiseMin(high - margin);
+    }
     double distance_m(const Vec2& at) const {
         return (at - at.cwiseMax(low).cwiseMin(high)).norm();
     }
@@ -120,7 +126,8 @@ class SideView {
         : mesh_(mesh),
           frame_(frame),
           room_(plan, frame_),
-          from_end_m_(from_end_m + std::max(plan.step_u_m, plan.step_v_m)) {
+          cell_m_(std::max(plan.step_u_m, plan.step_v_m)),
+          from_end_m_(from_end_m + cell_m_) {
         if (room_.empty()) return;
         std::vector<ConvexPolygon> near, all;
         for (const BodyId id : bodies) {
@@ -198,7 +205,7 @@ class SideView {
         if (mesh_.blocked(within, frame_.normal, 0)) return false;
         // Seen upright, a strip is a row of cells: the middle of the nearest of them.
         const bool upright = std::abs(frame_.normal.z()) > 0.5;
-        const Vec3 inside = upright ? frame_.to_space(at.cwiseMax(room.low).cwiseMin(room.high)) +
+        const Vec3 inside = upright ? frame_.to_space(room.nearest_inside(at, cell_m_)) +
                                           frame_.height_m(room.inside_m) * frame_.normal
                                     : room.inside_m;
         const Vec3 way = inside - within;
@@ -208,6 +215,7 @@ class SideView {
     const RayMesh& mesh_;
     PlaneFrame frame_;
     RoomStrips room_;
+    double cell_m_;  ///< of the plan
     double from_end_m_;
     PlaneRegion covered_, whole_;  ///< by what stands before the room; by anything
 };

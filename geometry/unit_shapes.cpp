@@ -90,15 +90,18 @@ class UnitShaper {
         }
     }
 
-    std::vector<UnitShape> shape() {
-        std::vector<UnitShape> units = grouped();
-        for (UnitShape& unit : units) shape_one(unit);
-        std::erase_if(units, [](const UnitShape& unit) { return unit.patches.empty(); });
-        return units;
+    UnitShapes shape() {
+        UnitShapes shapes;
+        shapes.units = grouped();
+        for (UnitShape& unit : shapes.units) shape_one(unit);
+        std::erase_if(shapes.units, [](const UnitShape& unit) { return unit.patches.empty(); });
+        for (const auto& [roof, zones] : beyond_rooms_)
+            shapes.roof_rests[roof] = rest_of(roof, zones);
+        return shapes;
     }
 
   private:
-    std::vector<UnitShape> grouped() const {
+    std::vector<UnitShape> grouped() {
         std::vector<UnitShape> units;
         std::map<std::string, std::size_t> at;
         std::set<std::string> ids;
@@ -116,6 +119,12 @@ class UnitShaper {
             }
             units[found->second].bodies.push_back(BodyId(b));
         }
+        for (std::size_t b = 0; b < roles_.size(); ++b) {
+            for (const std::string& group : roles_[b].roof_of) {
+                const auto found = at.find("group " + group);
+                if (found != at.end()) roofs_of_[units[found->second].id].push_back(BodyId(b));
+            }
+        }
         return units;
     }
 
@@ -129,32 +138,66 @@ class UnitShaper {
             unit.how = "volume of the closed solid, outside measure";
             return;
         }
-        std::vector<BodyId> blocking = unit.bodies;
+        const auto roofs = roofs_of_.find(unit.id);
+        if (roofs != roofs_of_.end() && shape_bodies(unit, roofs->second)) return;
+        shape_bodies(unit, {});
+    }
+
+    /// The skin and the room of a unit of panels, of hollow bodies or of shells. `roofs` lie on it
+    /// and on other units: it takes what of them is over its room. False where its walls do not
+    /// tell how much that is; then nothing was done.
+    bool shape_bodies(UnitShape& unit, const std::vector<BodyId>& roofs) {
+        const BodyMeasure measure = measure_body(model_, unit.bodies.front());
+        std::vector<BodyId> bodies = unit.bodies;
+        bodies.insert(bodies.end(), roofs.begin(), roofs.end());
+        std::ranges::sort(bodies);
+        std::vector<BodyId> blocking = bodies;
         blocking.insert(blocking.end(), panes_.begin(), panes_.end());
         const RayMesh mesh = ray_mesh_of(model_, blocking);
-        // Panes elsewhere would make two units differ that are otherwise the same.
-        if (!panes_.empty()) seen_ = CongruentAnswers<Seen>(model_);
-        Seen seen =
-            seen_.get(unit.bodies, [&] { return look_at(unit.bodies, blocking, mesh, {}); });
-        const std::vector<BodyId> others = others_near(unit);
+        // Panes elsewhere, and roofs that reach on, would make two units differ that are otherwise
+        // the same.
+        if (!panes_.empty() || !roofs.empty()) seen_ = CongruentAnswers<Seen>(model_);
+        const auto look = [&](const std::vector<RayMesh::Triangle>& lid) {
+            return look_at(unit.bodies, bodies, blocking, mesh, lid);
+        };
+        Seen seen = seen_.get(bodies, [&] { return look({}); });
+        if (!roofs.empty()) seen_ = CongruentAnswers<Seen>(model_);
         const bool roofless = !seen.room.found();
-        if (roofless)
-            seen = look_at(unit.bodies, blocking, mesh, lid_drawn_over(model_, unit.bodies));
-        Skin skin = skin_by_visibility(model_, unit.bodies, seen.openness, mesh, tagged_.of_face);
-        if (const auto zone = find_overhang_zone(skin.patches)) {
+        if (roofless && !roofs.empty()) return false;
+        if (roofless) seen = look(lid_over(unit, roofless));
+        Skin skin = skin_by_visibility(model_, bodies, seen.openness, mesh, tagged_.of_face);
+        RoomPlan plan;
+        if (seen.room.loggia_m2 > 0) room_of(unit.bodies, blocking, lid_over(unit, roofless), plan);
+        auto zone = find_overhang_zone(skin.patches, plan);
+        if (!zone && !roofs.empty()) return false;
+        if (!zone && seen.room.loggia_m2 > 0) {
+            // The walls about a loggia cannot be told from those of the room.
+            for (FaceOpenness& of : seen.openness) of.front.in_loggia = of.behind.in_loggia = 0;
+            skin = skin_by_visibility(model_, bodies, seen.openness, mesh, tagged_.of_face);
+            zone = find_overhang_zone(skin.patches, {});
+        }
+        if (zone) {
             std::vector<OverhangPatch> overhangs;
-            skin = skin_within_walls(model_, unit.bodies, seen.openness, mesh, tagged_.of_face,
-                                     *zone, overhangs);
+            skin = skin_within_walls(model_, bodies, seen.openness, mesh, tagged_.of_face, *zone,
+                                     overhangs);
+            const auto is_of_roof = [&](BodyId b) { return std::ranges::count(roofs, b) > 0; };
+            std::erase_if(overhangs,
+                          [&](const OverhangPatch& of) { return is_of_roof(of.patch.body); });
+            for (Patch& patch : skin.patches) {
+                if (is_of_roof(patch.body)) patch.body = unit.bodies.front();
+            }
+            for (const BodyId roof : roofs) beyond_rooms_[roof].push_back(*zone);
             unit.overhangs = overhangs_by_height(std::move(overhangs), *zone);
         }
         UnitOpenings between_parts = openings_as_placed(seen, unit.bodies.front());
         if (roofless || lacks_a_side(skin, between_parts)) {
-            borrow_sides(unit, others, blocking, roofless, skin, between_parts);
-            if (unit.bodies.size() > 1) drop_rims(skin);
+            borrow_sides(unit, others_of(bodies), blocking, roofless, skin, between_parts);
+            if (bodies.size() > 1) drop_rims(skin);
         }
         warn_of_openings(unit.id, skin, between_parts);
-        if (!seen.between_solids) warn_of_missing_side(unit.id, skin);
-        UnitGaps gaps = measure_unit_gaps(model_, unit.bodies, skin);
+        Vec3 missing = Vec3::Zero();
+        if (!seen.between_solids) missing = warn_of_missing_side(unit.id, skin);
+        UnitGaps gaps = measure_unit_gaps(model_, bodies, skin, missing);
         add_joints(between_parts, gaps);
         tell_gaps(unit, gaps);
         take_skin(unit, std::move(skin));
@@ -162,6 +205,24 @@ class UnitShaper {
         if (roofless && seen.room.found())
             unit.how += "; it has no roof of its own: up to the top of its walls";
         warn_of_rooms(unit.id, seen.room);
+        return true;
+    }
+
+    /// What of a roof over several units is over none of them.
+    UnitOverhang rest_of(BodyId roof, const std::vector<OverhangZone>& zones) const {
+        UnitOverhang rest;
+        std::vector<Patch> patches = planar_patches(model_, roof);
+        for (const OverhangZone& zone : zones) {
+            std::vector<Patch> beyond;
+            for (const Patch& patch : patches) {
+                if (auto cut = cut_at_walls(patch, zone); cut.beyond)
+                    beyond.push_back(std::move(*cut.beyond));
+            }
+            patches = std::move(beyond);
+        }
+        const bool sheet = !model_.bodies[roof.index()].solid;
+        for (Patch& patch : patches) rest.patches.push_back({std::move(patch), sheet});
+        return rest;
     }
 
     /// What rays find out about the bodies of a unit.
@@ -174,14 +235,15 @@ class UnitShaper {
     };
 
     /// The floor of the storey above may be the ceiling of a room without a roof: it is measured as
-    /// if a roof lay on the walls. `lid` closes the room from above and hides no face from the
-    /// open.
-    Seen look_at(std::span<const BodyId> bodies, std::span<const BodyId> blocking,
-                 const RayMesh& mesh, const std::vector<RayMesh::Triangle>& lid) const {
+    /// if a roof lay on the walls. `own` bodies are of this unit alone. `lid` closes the room from
+    /// above and hides no face from the open.
+    Seen look_at(std::span<const BodyId> own, std::span<const BodyId> bodies,
+                 std::span<const BodyId> blocking, const RayMesh& mesh,
+                 const std::vector<RayMesh::Triangle>& lid) const {
         Seen seen;
-        seen.level_way = level_way(model_, bodies[0]);
+        seen.level_way = level_way(model_, own[0]);
         RoomPlan plan;
-        seen.room = room_of(bodies, blocking, lid, plan);
+        seen.room = room_of(own, blocking, lid, plan);
         seen.openness = openness_of_faces(model_, bodies, mesh, plan);
         const bool of_solids = bodies.size() > 1 && std::ranges::all_of(bodies, [&](BodyId b) {
                                    return model_.bodies[b.index()].solid;
@@ -201,10 +263,14 @@ class UnitShaper {
         return measure_enclosure(model_, bodies, RayMesh(std::move(triangles)), lowest, &plan);
     }
 
-    std::vector<BodyId> others_near(const UnitShape& unit) const {
+    std::vector<RayMesh::Triangle> lid_over(const UnitShape& unit, bool roofless) const {
+        return roofless ? lid_drawn_over(model_, unit.bodies) : std::vector<RayMesh::Triangle>{};
+    }
+
+    std::vector<BodyId> others_of(std::span<const BodyId> bodies) const {
         std::vector<BodyId> others;
         for (const BodyId b : closing_) {
-            if (!std::ranges::binary_search(unit.bodies, b)) others.push_back(b);
+            if (!std::ranges::binary_search(bodies, b)) others.push_back(b);
         }
         return others;
     }
@@ -227,9 +293,7 @@ class UnitShaper {
                       UnitOpenings& openings) {
         const std::span<const BodyId> bodies = unit.bodies;
         RoomPlan plan;
-        const auto lid =
-            roofless ? lid_drawn_over(model_, bodies) : std::vector<RayMesh::Triangle>{};
-        if (!room_of(bodies, blocking, lid, plan).found()) return;
+        if (!room_of(bodies, blocking, lid_over(unit, roofless), plan).found()) return;
         std::vector<BorrowedSide> sides = borrowed_sides(
             model_, bodies, others, ray_mesh_of(model_, blocking), plan, skin.patches);
         const auto left_open = [&](const Vec3& normal, double area_m2) {
@@ -354,7 +418,8 @@ class UnitShaper {
     /// By the area vectors of a skin, which cancel where it closes. Not for parts between which
     /// openings are looked for: a face of theirs that lies partly inside, as the underside of
     /// eaves, is no skin.
-    void warn_of_missing_side(const std::string& unit, const Skin& skin) {
+    /// Hands out the outward normal of the side that is missing, zero where none is.
+    Vec3 warn_of_missing_side(const std::string& unit, const Skin& skin) {
         double area = 0;
         Vec3 sum = Vec3::Zero();
         for (const Patch& patch : skin.patches) {
@@ -362,7 +427,9 @@ class UnitShaper {
             sum += patch.area_m2 * patch.frame.normal;
         }
         for (const SkinOpening& opening : skin.openings) sum += opening.area_m2 * opening.normal;
-        if (sum.norm() > open_share * area) tell_opening(unit, sum.norm(), -sum.normalized(), {});
+        if (sum.norm() <= open_share * area) return Vec3::Zero();
+        tell_opening(unit, sum.norm(), -sum.normalized(), {});
+        return -sum.normalized();
     }
 
     void tell_gaps(UnitShape& unit, const UnitGaps& gaps) {
@@ -421,13 +488,15 @@ class UnitShaper {
     std::vector<BodyId> panes_;
     std::vector<BodyId> closing_;  ///< units and shades: what may close the room of another unit
     CongruentAnswers<Seen> seen_{model_};
+    std::map<std::string, std::vector<BodyId>> roofs_of_;  ///< that reach on over others, by unit
+    std::map<BodyId, std::vector<OverhangZone>> beyond_rooms_;  ///< of the units below such a roof
 };
 
 }  // namespace
 
-std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
-                                   const TaggedFaces& tagged, double north_deg,
-                                   std::vector<Warning>& warnings) {
+UnitShapes shape_units(const Model& model, const std::vector<RoleChoice>& roles,
+                       const TaggedFaces& tagged, double north_deg,
+                       std::vector<Warning>& warnings) {
     return UnitShaper(model, roles, tagged, north_deg, warnings).shape();
 }
 

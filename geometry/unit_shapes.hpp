@@ -2,6 +2,7 @@
 // is inside.
 #pragma once
 
+#include <map>
 #include <string>
 #include <vector>
 
@@ -32,13 +33,18 @@ struct UnitShape {
     std::vector<std::string> repaired{};  ///< what was mended, in plain words
 };
 
+struct UnitShapes {
+    std::vector<UnitShape> units;
+    /// Of roofs over several units (RoleChoice::roof_of) what no unit took for its own roof.
+    std::map<BodyId, UnitOverhang> roof_rests;
+};
+
 /// One per unit, in the order of their first bodies. A body without triangles makes none.
 /// Warnings: "unit-open" for openings and missing sides, in compass words, and for gaps too wide to
 /// be closed, "small-parts-dropped", and "several-rooms" where a unit encloses rooms that do not
 /// hang together, "roofed-outside" for loggias. Sides that a neighbour closes (the floor of the
 /// storey above, the wall of the cabin beside) are `of_neighbour`.
-std::vector<UnitShape> shape_units(const Model& model, const std::vector<RoleChoice>& roles,
-                                   const TaggedFaces& tagged, double north_deg,
-                                   std::vector<Warning>& warnings);
+UnitShapes shape_units(const Model& model, const std::vector<RoleChoice>& roles,
+                       const TaggedFaces& tagged, double north_deg, std::vector<Warning>& warnings);
 
 }  // namespace noonshell

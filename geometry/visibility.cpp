@@ -117,22 +117,26 @@ class View {
             const Vec3 direction = around(normal, 1 - way[2] * (1 - ahead_cosine), way[1]);
             open_ahead_ += mesh_.blocked(start, direction, 0) ? 0 : 1;
         }
-        if (room_.holds(from_m + before_m_ * normal) && !mesh_.blocked(start, normal, 0, before_m_))
-            ++indoors_;
+        const Vec3 before = from_m + before_m_ * normal;
+        const bool indoors = room_.holds(before), in_loggia = room_.holds_in_loggia(before);
+        if ((indoors || in_loggia) && !mesh_.blocked(start, normal, 0, before_m_)) {
+            indoors_ += indoors ? 1 : 0;
+            in_loggia_ += in_loggia ? 1 : 0;
+        }
         ++n_;
     }
     Openness result() const {
         const auto n = static_cast<double>(n_);
         return {static_cast<double>(open_all_round_) / (n * static_cast<double>(rays_all_round)),
                 static_cast<double>(open_ahead_) / (n * static_cast<double>(rays_ahead)),
-                static_cast<double>(indoors_) / n};
+                static_cast<double>(indoors_) / n, static_cast<double>(in_loggia_) / n};
     }
 
   private:
     const RayMesh& mesh_;
     const RoomPlan& room_;
     double before_m_;  ///< where the room is looked for: no outer face stands so near to a cell
-    std::size_t n_ = 0, open_all_round_ = 0, open_ahead_ = 0, indoors_ = 0;
+    std::size_t n_ = 0, open_all_round_ = 0, open_ahead_ = 0, indoors_ = 0, in_loggia_ = 0;
 };
 
 bool is_close_call(const Openness& seen) {
@@ -186,6 +190,7 @@ FaceOpenness openness_of_patch(const Patch& patch, const RayMesh& mesh, bool bot
 
 bool is_outer(const Openness& seen) {
     if (seen.indoors > most_indoors) return false;
+    if (seen.in_loggia > most_indoors) return true;
     return seen.all_round >= enough_all_round ||
            (seen.ahead >= least_ahead && seen.all_round >= least_with_ahead);
 }

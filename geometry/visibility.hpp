@@ -16,6 +16,7 @@ struct Openness {
     double all_round = 0;  ///< over the half space, weighted by the cosine
     double ahead = 0;      ///< within 20 degrees of the normal
     double indoors = 0;    ///< share of the face that stands before the room
+    double in_loggia = 0;  ///< share of the face that stands before a loggia
 };
 
 struct FaceOpenness {
@@ -35,7 +36,7 @@ inline constexpr double least_open_share = 0.05;
 /// Outer skin sees the open straight ahead, or in most directions. Inside faces beside an open end
 /// see it, but not ahead and never in half of all directions; bottoms of corrugations and the bays
 /// between cross-members see it ahead. What stands before the room is inside, even opposite an open
-/// side.
+/// side; what stands before a loggia is not, even round a corner of it.
 bool is_outer(const Openness& seen);
 
 /// The triangles of some bodies. Filled rooms count as shells: their inside is no matter.

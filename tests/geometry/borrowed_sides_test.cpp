@@ -225,20 +225,6 @@ TEST(BorrowedSides, ALooseRoofPlateBelongsToTheOnlyRoomBelowIt) {
     }
 }
 
-TEST(BorrowedSides, OneRoofOverTwoRoomsStaysAShadeAndIsTold) {
-    const Box plate{"plate", {0, 0, height_m - thick_m}, {2 * length_m, width_m, thick_m}};
-    const Cabins cabins({{"a", without(panels({0, 0, 0}), {"roof"})},
-                         {"b", without(panels({length_m, 0, 0}), {"roof"})}},
-                        {plate});
-    EXPECT_EQ(cabins.role_of("plate"), Role::shade);
-    const Envelope envelope = cabins.cut();
-    ASSERT_EQ(envelope.units.size(), 2U);
-    EXPECT_THAT(all_texts(envelope.warnings),
-                HasSubstr("m2 of a above are closed by plate, a shade"));
-    EXPECT_THAT(all_texts(envelope.warnings),
-                HasSubstr("m2 of b above are closed by plate, a shade"));
-}
-
 // A hole in a wall before the wall of a neighbour, and two plates before a hole: the side is as
 // large as without the hole.
 TEST(BorrowedSides, WhatClosesAHoleAddsNoMoreThanTheHole) {
@@ -308,6 +294,47 @@ TEST(BorrowedSides, ClosedNeighboursLendNothing) {
     for (const Surface& surface : envelope.surfaces) EXPECT_FALSE(surface.of_neighbour);
     EXPECT_NEAR(contact_m2(envelope, "a/wall-e", "b/wall-w"), width_m * height_m, 1e-6);
     EXPECT_NEAR(contact_m2(envelope, "a/roof", "c/floor"), length_m * width_m, 1e-6);
+}
+
+// One roof of 14 by 4.4 m over two cabins side by side: each has the part of it that lies on its
+// walls, and what is left of both faces and of all four edges stands out as a shade.
+TEST(BorrowedSides, ARoofOverTwoRoomsIsPartedAmongThem) {
+    constexpr double eaves_m = 1;
+    for (const double gap_m : {0.0, 3.0}) {
+        SCOPED_TRACE(gap_m);
+        const double roof_m = 2 * length_m + gap_m + 2 * eaves_m, deep_m = width_m + 2 * eaves_m;
+        const Cabins cabins(
+            {{"low", without(panels({0, 0, 0}), {"roof"})},
+             {"mid", without(panels({length_m + gap_m, 0, 0}), {"roof"})}},
+            {{"lid", {-eaves_m, -eaves_m, height_m - thick_m}, {roof_m, deep_m, thick_m}}});
+        const Envelope envelope = cabins.cut();
+        ASSERT_EQ(envelope.units.size(), 2U);
+        EXPECT_EQ(cabins.role_of("lid"), Role::shade);
+        for (const std::string unit : {"low", "mid"}) {
+            EXPECT_NEAR(the(envelope, unit + "/roof").area_m2, length_m * width_m, 1e-6);
+            EXPECT_NEAR(the(envelope, unit + "/roof").exposed_area_m2, length_m * width_m, 1e-6);
+            EXPECT_FALSE(the(envelope, unit + "/roof").of_neighbour);
+        }
+        const double rest_m2 = roof_m * deep_m - 2 * length_m * width_m;
+        EXPECT_NEAR(the(envelope, "lid/top").area_m2, rest_m2, 1e-6);
+        EXPECT_NEAR(the(envelope, "lid/underside").area_m2, rest_m2, 1e-6);
+        EXPECT_NEAR(the(envelope, "lid/edge-s").area_m2, roof_m * thick_m, 1e-6);
+        EXPECT_EQ(all_texts(envelope.warnings), "");
+    }
+}
+
+// The file's root holds the cabin and a loose sheet before it: the cabin keeps its own name.
+TEST(BorrowedSides, ARootThatAddsAPlateLendsNoName) {
+    Cabins cabins({{"cabin", panels({0, 0, 0})}},
+                  {{"plate", {0, -0.1, 0}, {length_m, 0.05, height_m}}});
+    Model& model = cabins.made.model;
+    model.assemblies.insert(model.assemblies.begin(), {"site", "site", "site", -1});
+    model.assemblies[1].parent = 0;
+    for (Body& body : model.bodies) ++body.assembly;
+    cabins.made.roles = choose_roles(model, {}, {}, cabins.warnings);
+    const Envelope envelope = cabins.cut();
+    ASSERT_EQ(envelope.units.size(), 1U);
+    EXPECT_EQ(envelope.units[0].id, "cabin");
 }
 
 // A roofed terrace of 2.4 m before a closed room lies outdoors: the wall behind it is skin.

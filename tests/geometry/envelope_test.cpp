@@ -179,6 +179,34 @@ TEST(Envelope, GroundIsTheLowestPointOfUnitsAndShades) {
     EXPECT_DOUBLE_EQ(envelope.ground_z_m, 0.2);
 }
 
+TEST(Envelope, AStrayPlateFarBelowIsNotWhatTheBuildingStandsOn) {
+    const auto ground_z_m = [](double plate_z_m) {
+        return build({{"u", {0, 0, 0}, container_m},
+                      {"plate", {0, 20, plate_z_m}, {20, 2, 0.1}, 0, Role::shade}})
+            .ground_z_m;
+    };
+    EXPECT_DOUBLE_EQ(ground_z_m(-3), -3);  // a deck below a room on stilts
+    EXPECT_DOUBLE_EQ(ground_z_m(-30), 0);
+}
+
+// Furniture that is neither unit nor shade: told as inside, and no sheet on the outside is.
+TEST(Envelope, WhatStandsInARoomIsTold) {
+    BoxModel made = box_model({{"u", {0, 0, 0}, container_m},
+                               {"wardrobe", {1, 1, 0}, {1, 0.6, 2}, 0, Role::context},
+                               {"tree", {9, 1, 0}, {1, 0.6, 2}, 0, Role::context}});
+    for (RoleChoice& role : made.roles) role.guessed = true;
+    const Envelope envelope = build_envelope(made.model, made.roles, {});
+    ASSERT_THAT(warning_codes(envelope), ElementsAre("body-inside"));
+    EXPECT_THAT(envelope.warnings[0].text, HasSubstr("wardrobe stands inside u"));
+
+    BoxModel with_sign = box_model({{"u", {0, 0, 0}, container_m}});
+    test_models::start_body(with_sign, "sign", Role::shade);
+    with_sign.model.bodies.back().solid = false;
+    test_models::add_face(with_sign.model, {{{1, 0, 1}, {2, 0, 1}, {2, 0, 2}, {1, 0, 2}}});
+    test_models::finish_body(with_sign);
+    EXPECT_TRUE(build_envelope(with_sign.model, with_sign.roles, {}).warnings.empty());
+}
+
 TEST(Envelope, BodiesThatRunIntoEachOtherAreReported) {
     const Envelope crossed = build({{"a", {0, 0, 0}, container_m},
                                     {"b", {1, 1, 0}, container_m, 40},

@@ -45,7 +45,7 @@ Edit random_edit(Dice& dice, const Yard& before, const CommonMove& move) {
             box.foot_m += truth.moved_m;
             box.turn_deg += truth.turned_deg;
         } else if (k < each) {
-            truth.resized = truth.moved = true;
+            truth.resized = true;  // upward from where it stands, so that its middle alone moves
             const double higher = dice.between(0.01, 2);
             truth.moved_m.z() = higher / 2;
             box.size_m.z() += higher;

@@ -379,6 +379,23 @@ TEST(ShadeSides, LyingPlateHasTopEdgesAndUnderside) {
     for (const Side& side : sides) EXPECT_EQ(side.kind, SurfaceKind::shade);
 }
 
+// A plate at 24 degrees with upright edges: 6 by 4.4 m in plan, rising by 2 m, 0.1 m high.
+TEST(ShadeSides, TheFasciaOfASlopingPlateIsAnEdge) {
+    BoxModel out;
+    test_models::start_body(out, "canopy", Role::shade);
+    const Vec3 a(0, 0, 3), b(6, 0, 3), c(6, 4.4, 5), d(0, 4.4, 5), up(0, 0, 0.1);
+    add_face(out.model, {{a + up, b + up, c + up, d + up}});
+    add_face(out.model, {{d, c, b, a}});
+    for (const auto& [p, q] : {std::pair(a, b), std::pair(b, c), std::pair(c, d), std::pair(d, a)})
+        add_face(out.model, {{p, q, q + up, p + up}});
+    finish_body(out);
+    const auto sides = shade_sides(planar_patches(out.model, BodyId(0)), 0);
+    ASSERT_THAT(names(sides),
+                ElementsAre("top", "edge-n", "edge-e", "edge-s", "edge-w", "underside"));
+    EXPECT_NEAR(sides[0].area_m2, 6 * std::hypot(4.4, 2.0), 1e-9);
+    EXPECT_NEAR(sides[3].area_m2, 6 * 0.1, 1e-9);
+}
+
 TEST(ShadeSides, UprightPlateHasTwoLargeSides) {
     const auto sides = sides_of({"fin", {0, 0, 0}, {0.05, 2, 3}, 0, Role::shade}, -45);
     EXPECT_THAT(names(sides),

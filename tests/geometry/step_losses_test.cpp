@@ -5,6 +5,7 @@
 #include <regex>
 #include <string>
 
+#include "geometry/model_losses.hpp"
 #include "tests/geometry/step_fixture.hpp"
 
 namespace noonshell::step_tests {
@@ -203,6 +204,18 @@ TEST_F(StepLosses, ASolidThatNoPartHoldsIsNotBlamedOnTheKernel) {
     EXPECT_EQ(model.bodies.size(), 1u);
     ASSERT_EQ(model.left_out.size(), 1u);
     EXPECT_THAT(model.left_out[0].reason, HasSubstr("no part of the file holds this solid"));
+}
+
+// Where nothing of what was lost could be measured, no share of it is told.
+TEST_F(StepLosses, WhatHasNoKnownAreaHasNoShare) {
+    Model model;
+    model.left_out.push_back(
+        {.entity = "#7", .name = {}, .reason = "no face", .area_known = false});
+    note_lost_area(model, 0.01);
+    ASSERT_EQ(model.warnings.size(), 1U);
+    EXPECT_EQ(model.warnings[0].code, "lost-area");
+    EXPECT_THAT(model.warnings[0].text, HasSubstr("1 entity of unknown area was left out"));
+    EXPECT_THAT(model.warnings[0].text, testing::Not(HasSubstr("%")));
 }
 
 TEST_F(StepLosses, AFaceThatAShellListsTwiceIsTold) {

@@ -109,6 +109,24 @@ TEST_F(StepPlacement, APartAndItsMirrorImageAsMappedItems) {
     EXPECT_THAT(codes(model), ElementsAre());
 }
 
+// ISO 10303-43: a mapped item is a representation item with a name of its own.
+TEST_F(StepPlacement, MappedItemsGiveTheirNames) {
+    const std::string there =
+        "#908=CARTESIAN_POINT('',(20.,0.,0.));\n"
+        "#909=AXIS2_PLACEMENT_3D('',#908,$,$);\n";
+    const auto names_of = [&](const std::string& first, const std::string& second) {
+        const Model model = read_text(mapped_text(
+            "#906,#907", there + "#906=MAPPED_ITEM('" + first + "',#905,#15);\n#907=MAPPED_ITEM('" +
+                             second + "',#905,#909);\n"));
+        std::vector<std::string> names;
+        for (const Body& body : model.bodies) names.push_back(body.name);
+        return names;
+    };
+    EXPECT_THAT(names_of("kitchen", "store"), testing::ElementsAre("kitchen", "store"));
+    // Without one, the product whose shape is mapped.
+    EXPECT_THAT(names_of("kitchen", ""), testing::ElementsAre("kitchen", "unit-1"));
+}
+
 TEST_F(StepPlacement, TwoOccurrencesAtOneRigidPlaceAreToldApart) {
     // A second occurrence of the same part, scaled; the kernel puts both at (1, 2, 3).
     std::string text = one_block();

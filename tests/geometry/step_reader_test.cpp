@@ -233,6 +233,27 @@ TEST_F(StepReader, NamesInEveryEncoding) {
     EXPECT_EQ(name_of("it''s"), "it's");
 }
 
+// Bytes of code pages that are all letters or signs of ISO 8859-1 too, in rows that no language in
+// it has: shown as what they are not rather than as wrong letters. Code page 1251 puts the Cyrillic
+// capitals at 0xC0 and the small letters at 0xE0; in GBK a character is two bytes, of which CA B3
+// happens to be sound UTF-8 (both from memory).
+TEST_F(StepReader, NamesInOtherCodePagesAreVisiblyReplaced) {
+    const auto read = [&](const std::string& in_file) {
+        std::string text = one_block();
+        text = replaced(text, "PRODUCT('unit-1','unit-1'", "PRODUCT('unit-1','" + in_file + "'");
+        return read_text(replaced(text, "OCCURRENCE('1','unit-1'", "OCCURRENCE('1',''"));
+    };
+    const std::string canteen = "\xD1\xF2\xEE\xEB\xEE\xE2\xE0\xFF";
+    std::string eight;
+    for (int k = 0; k < 8; ++k) eight += "\uFFFD";
+    const Model model = read(canteen + "-1");
+    EXPECT_EQ(model.bodies.at(0).name, eight + "-1");
+    EXPECT_THAT(codes(model), ElementsAre("name-encoding"));
+    EXPECT_EQ(read("\xCA\xB3\xCC\xC3").bodies.at(0).name, "\uFFFD\uFFFD\uFFFD\uFFFD");
+    EXPECT_EQ(read("cr\xE9\xE9").bodies.at(0).name, "cr\u00e9\u00e9");
+    EXPECT_EQ(read("\xC5\xC4\xD6").bodies.at(0).name, "\u00c5\u00c4\u00d6");
+}
+
 TEST_F(StepReader, EscapesOfOtherPagesAndMalformedOnes) {
     const auto name_of = [&](const std::string& in_file) {
         return read_text(replaced(one_block(), "OCCURRENCE('1','unit-1'",
