@@ -287,6 +287,16 @@ test("fits a narrow screen", async () => {
     await context.close();
 });
 
+for (const format of ["A4", "Letter"]) {
+    test(`prints on 3 to 8 pages of ${format}`, async () => {
+        const { context, page } = await open_report(browser, file);
+        const pdf = (await page.pdf({ format, printBackground: true })).toString("latin1");
+        const pages = pdf.match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+        assert.ok(pages >= 3 && pages <= 8, `${pages} pages`);
+        await context.close();
+    });
+}
+
 test("asked for nothing and said nothing", () => {
     assert.deepEqual(opened.requests, []);
     assert.deepEqual(opened.messages, []);
