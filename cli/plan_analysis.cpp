@@ -75,6 +75,8 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     result.months = surface_bins(run.light.exposure, month, months_of_year);
     result.days_of_month.assign(months_of_year, 0);
     for (const std::uint8_t m : month) result.days_of_month[m] += 1.0 / 24;
+    result.mean_days.emplace(run.place.site, run.place.weather, run.calendar(),
+                             DayTable::Days::mean_of_months);
     SurroundingsOptions outdoors = outdoors_of(run.settings);
     const Surroundings surroundings =
         make_surroundings(run.place.site, run.place.weather, outdoors);

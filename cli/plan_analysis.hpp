@@ -3,6 +3,7 @@
 
 #include <optional>
 
+#include "cli/day_table.hpp"
 #include "cli/run_analysis.hpp"
 #include "solar/surface_hours.hpp"
 #include "thermal/planner.hpp"
@@ -22,6 +23,7 @@ struct PlanResult {
     Plan plan;
     SurfaceBins months;                   ///< of the light, 12, January first
     std::vector<double> days_of_month{};  ///< that the period has, 12
+    std::optional<DayTable> mean_days{};  ///< its hours as mean days of months
 
     const ShadeTrial& shade_of(const PlanStep& step) const {
         return plan.shade_trials[*step.shade];

@@ -81,11 +81,23 @@ Json shade_trials_json(const PlanResult& result) {
         Json entry = shade_json(result, trial);
         entry["area_m2"] = trial.area_m2;
         entry["cost"] = trial.cost;
+        entry["life_years"] = result.run.settings.planned_shades[trial.shade].life_years;
         entry["upkeep_per_year"] = trial.upkeep_per_year;
         put(result, "alone_saves", trial.alone, entry);
         list.push_back(std::move(entry));
     }
     return list;
+}
+
+/// What `why` says of a surface, as numbers.
+Json light_json(const PlanResult& result, SurfaceId surface) {
+    const auto light = brightest_month(result, surface);
+    if (!light) return nullptr;
+    return {{"month", light->month + 1},
+            {"day_kwh_m2", light->day_kwh_m2},
+            {"direct_share", light->direct_share},
+            {"half_from", clock_text(light->half_from_min)},
+            {"half_to", clock_text(light->half_to_min)}};
 }
 
 Json chosen_of(const PlanResult& result) {
@@ -103,11 +115,14 @@ Json chosen_of(const PlanResult& result) {
                       {"cost", step.cost},
                       {"call_out_cost", step.call_out_cost},
                       {"cost_so_far", step.cost_so_far},
+                      {"upkeep_per_year", bought.upkeep_per_year},
                       {"saves_kwh", kwh_of_joules(step.saves_cooling_j)},
                       {"saves_peak_w", step.saves_peak_w},
                       {"saves_running_cost", step.saves_running}};
         put(result, "alone_saves", step.alone, entry);
         entry["confidence"] = stays.empty() || step.shade ? Json(nullptr) : Json(stays[i]);
+        entry["light"] =
+            step.shade ? Json(nullptr) : light_json(result, result.finish_of(step).surface);
         entry["why"] = json_text(bought.why);
         list.push_back(std::move(entry));
     }
@@ -137,6 +152,11 @@ Json confidence_json(const PlanResult& result) {
     return document;
 }
 
+/// Null where no new coat is ever due.
+Json years_between_coats(double years) {
+    return years > 0 ? Json(years) : Json(nullptr);
+}
+
 Json shopping_json(const PlanResult& result) {
     Json list = Json::array();
     for (const Needed& needed : shopping_list(result)) {
@@ -147,6 +167,8 @@ Json shopping_json(const PlanResult& result) {
                         {"cost", needed.cost},
                         {"life_years", needed.life_years},
                         {"cost_per_year_of_life", needed.worn_per_year},
+                        {"coat_cost", needed.coat_cost},
+                        {"coat_years", years_between_coats(needed.coat_years)},
                         {"upkeep_per_year", needed.upkeep_per_year}});
     }
     return list;
@@ -154,10 +176,14 @@ Json shopping_json(const PlanResult& result) {
 
 Json call_outs_json(const PlanResult& result) {
     Json list = Json::array();
-    for (const CallOut& call : result.plan.calls)
+    for (const CallOut& call : result.plan.calls) {
+        Json shared = Json::array();
+        for (const std::string& name : sharing(result, call)) shared.push_back(json_text(name));
         list.push_back({{"call_out", json_text(call.kind)},
                         {"unit", json_text(result.run.envelope().units[call.unit.index()].id)},
-                        {"cost", call.cost}});
+                        {"cost", call.cost},
+                        {"shared_by", std::move(shared)}});
+    }
     return list;
 }
 
@@ -178,18 +204,27 @@ Json frontier_json(const PlanResult& result) {
     return list;
 }
 
+/// What one treatment among those on a surface takes.
+Json part_of(const Treatment& treatment, double area_m2) {
+    return {{"treatment", json_text(treatment.name)},
+            {"cost", cost_of(treatment, area_m2)},
+            {"ordered_m2", ordered_area_m2(treatment, area_m2)},
+            {"coat_cost", coat_cost(treatment, area_m2)},
+            {"upkeep_per_year", upkeep_per_year(treatment, area_m2)}};
+}
+
 Json candidates_of(const PlanResult& result) {
     Json list = Json::array();
     for (std::size_t f = 0; f < result.plan.finishes.size(); ++f) {
         const Finish& finish = result.plan.finishes[f];
         const Surface& surface = result.run.envelope().surfaces[finish.surface.index()];
-        Json costs = Json::array();
+        Json parts = Json::array();
         for (const std::size_t t : finish.treatments)
-            costs.push_back(cost_of(result.run.settings.treatments[t], surface.exposed_area_m2));
+            parts.push_back(part_of(result.run.settings.treatments[t], surface.exposed_area_m2));
         Json entry = {{"surface", json_text(surface.id)},
                       {"treatment", json_text(finish_text(result, finish))},
                       {"treatments", json_treatments(result, finish)},
-                      {"treatment_costs", std::move(costs)},
+                      {"parts", std::move(parts)},
                       {"area_m2", surface.exposed_area_m2},
                       {"cost", finish.cost},
                       {"upkeep_per_year", finish.upkeep_per_year}};

@@ -4,7 +4,9 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <numeric>
+#include <span>
 #include <string_view>
 
 #include "cli/result_units.hpp"
@@ -16,6 +18,34 @@ namespace {
 constexpr std::array<std::string_view, 12> month_names = {
     "January", "February", "March",     "April",   "May",      "June",
     "July",    "August",   "September", "October", "November", "December"};
+constexpr std::size_t hours_a_day = 24;
+
+struct HourSpan {
+    std::size_t begin = 0, end = hours_a_day;
+};
+
+/// The fewest hours in a row that hold half of the sum; of equally many those that hold most, the
+/// first of equals. NaN counts as none.
+HourSpan shortest_half(std::span<const float> hours) {
+    const auto value = [&](std::size_t h) -> double {
+        return std::isfinite(hours[h]) ? hours[h] : 0;
+    };
+    double all = 0;
+    for (std::size_t h = 0; h < hours.size(); ++h) all += value(h);
+    for (std::size_t length = 1; length < hours.size(); ++length) {
+        double most = 0;
+        HourSpan best;
+        for (std::size_t begin = 0; begin + length <= hours.size(); ++begin) {
+            double held = 0;
+            for (std::size_t h = begin; h < begin + length; ++h) held += value(h);
+            if (held <= most) continue;
+            most = held;
+            best = {begin, begin + length};
+        }
+        if (2 * most >= all) return best;
+    }
+    return {};
+}
 
 }  // namespace
 
@@ -58,19 +88,21 @@ Bought bought_by(const PlanResult& result, const PlanStep& step) {
     if (step.shade) {
         const ShadeTrial& trial = result.shade_of(step);
         return {shade_name(result, trial), shade_text(result, trial), trial.area_m2,
-                why_shade(result, trial)};
+                trial.upkeep_per_year, why_shade(result, trial)};
     }
     const Surface& surface = result.surface_of(step);
     const Finish& finish = result.finish_of(step);
     return {surface.id, finish_text(result, finish), surface.exposed_area_m2,
-            why_here(result, finish.surface)};
+            finish.upkeep_per_year, why_here(result, finish.surface)};
 }
 
 std::vector<Needed> shopping_list(const PlanResult& result) {
     const std::vector<Treatment>& treatments = result.run.settings.treatments;
     std::vector<Needed> list;
     for (std::size_t t = 0; t < treatments.size(); ++t) {
-        Needed needed{.name = treatments[t].name, .life_years = treatments[t].life_years};
+        Needed needed{.name = treatments[t].name,
+                      .life_years = treatments[t].life_years,
+                      .coat_years = treatments[t].recoat_years};
         for (const PlanStep& step : result.plan.steps) {
             if (step.shade) continue;
             const auto& bought = result.finish_of(step).treatments;
@@ -81,6 +113,7 @@ std::vector<Needed> shopping_list(const PlanResult& result) {
             needed.ordered_m2 += ordered_area_m2(treatments[t], area_m2);
             needed.cost += cost_of(treatments[t], area_m2);
             needed.upkeep_per_year += upkeep_per_year(treatments[t], area_m2);
+            needed.coat_cost += coat_cost(treatments[t], area_m2);
         }
         if (needed.surfaces > 0) list.push_back(std::move(needed));
     }
@@ -97,6 +130,24 @@ std::vector<Needed> shopping_list(const PlanResult& result) {
     }
     for (Needed& needed : list) needed.worn_per_year = needed.cost / needed.life_years;
     return list;
+}
+
+std::vector<std::string> sharing(const PlanResult& result, const CallOut& call) {
+    const auto asks = [&](const PlanStep& step) {
+        if (step.shade) {
+            const ShadeTrial& trial = result.shade_of(step);
+            return result.run.settings.planned_shades[trial.shade].call_out == call.kind &&
+                   std::ranges::find(trial.units, call.unit) != trial.units.end();
+        }
+        return result.surface_of(step).unit == call.unit &&
+               std::ranges::any_of(result.finish_of(step).treatments, [&](std::size_t t) {
+                   return result.run.settings.treatments[t].call_out == call.kind;
+               });
+    };
+    std::vector<std::string> names;
+    for (const PlanStep& step : result.plan.steps)
+        if (asks(step)) names.push_back(bought_by(result, step).where);
+    return names;
 }
 
 std::string why_shade(const PlanResult& result, const ShadeTrial& trial) {
@@ -119,22 +170,46 @@ std::string why_shade(const PlanResult& result, const ShadeTrial& trial) {
                        100 * (1 - trial.light_left[most_spared]), surfaces[most_spared].id);
 }
 
-std::string why_here(const PlanResult& result, SurfaceId surface) {
+std::string clock_text(int minute_of_day) {
+    return fmt::format("{:02}:{:02}", minute_of_day / 60, minute_of_day % 60);
+}
+
+std::optional<BrightestMonth> brightest_month(const PlanResult& result, SurfaceId surface) {
     const SurfaceBins& months = result.months;
-    std::size_t brightest = 0;
-    double most_wh_m2 = 0;
+    BrightestMonth brightest;
     for (std::size_t m = 0; m < months.n_bins; ++m) {
         if (result.days_of_month[m] <= 0) continue;
-        const double a_day = months.total_wh_m2(months.at(m, surface)) / result.days_of_month[m];
-        if (a_day <= most_wh_m2) continue;
-        most_wh_m2 = a_day;
-        brightest = m;
+        const std::size_t at = months.at(m, surface);
+        const double all_wh_m2 = months.total_wh_m2(at);
+        const double a_day = kwh_of_watt_hours(all_wh_m2 / result.days_of_month[m]);
+        if (a_day <= brightest.day_kwh_m2) continue;
+        brightest.month = m;
+        brightest.day_kwh_m2 = a_day;
+        brightest.direct_share = months.direct_wh_m2[at] / all_wh_m2;
     }
-    if (most_wh_m2 <= 0) return "no sun in the period";
-    const std::size_t at = months.at(brightest, surface);
-    return fmt::format("takes {:.1f} kWh/m2 a day in {}; {:.0f} % of it direct",
-                       kwh_of_watt_hours(most_wh_m2), month_names[brightest],
-                       100 * months.direct_wh_m2[at] / months.total_wh_m2(at));
+    if (brightest.day_kwh_m2 <= 0) return std::nullopt;
+    const Exposure& exposure = result.run.light.exposure;
+    const DayTable& days = *result.mean_days;
+    const std::vector<float> table = days.table([&](std::size_t hour) {
+        const std::size_t i = exposure.at(hour, surface);
+        return exposure.direct_w_m2[i] + exposure.sky_w_m2[i] + exposure.ground_w_m2[i] +
+               exposure.bounced_w_m2[i];
+    });
+    const auto day = std::ranges::find(days.days(), brightest.month, &DayTable::Day::month);
+    const auto hours = std::span(table).subspan(
+        static_cast<std::size_t>(day - days.days().begin()) * hours_a_day, hours_a_day);
+    const HourSpan half = shortest_half(hours);
+    brightest.half_from_min = static_cast<int>(half.begin) * 60 + days.first_minute();
+    brightest.half_to_min = static_cast<int>(half.end) * 60 + days.first_minute();
+    return brightest;
+}
+
+std::string why_here(const PlanResult& result, SurfaceId surface) {
+    const auto light = brightest_month(result, surface);
+    if (!light) return "no sun in the period";
+    return fmt::format("takes {:.1f} kWh/m2 a day in {}; {:.0f} % direct; half from {} to {}",
+                       light->day_kwh_m2, month_names[light->month], 100 * light->direct_share,
+                       clock_text(light->half_from_min), clock_text(light->half_to_min));
 }
 
 }  // namespace noonshell

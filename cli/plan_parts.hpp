@@ -1,7 +1,9 @@
 // Pieces that the page of a plan and its documents share.
 #pragma once
 
+#include <optional>
 #include <string>
+#include <vector>
 
 #include "cli/plan_analysis.hpp"
 
@@ -22,6 +24,7 @@ const std::string& shade_name(const PlanResult& result, const ShadeTrial& trial)
 struct Bought {
     std::string where, what;
     double area_m2 = 0;
+    double upkeep_per_year = 0;  ///< and new coats, spread evenly
     std::string why;
 };
 Bought bought_by(const PlanResult& result, const PlanStep& step);
@@ -33,14 +36,31 @@ struct Needed {
     double life_years = 0;
     double area_m2 = 0, ordered_m2 = 0;  ///< covered; with waste
     double cost = 0;                     ///< without call-outs
-    double upkeep_per_year = 0;
+    double upkeep_per_year = 0;          ///< new coats, spread evenly, among it
+    double coat_cost = 0;                ///< of all of it at once; 0: none is ever due
+    double coat_years = 0;
     double worn_per_year = 0;  ///< cost over life
 };
 
 /// By treatment, then by shade, in the order of the site file.
 std::vector<Needed> shopping_list(const PlanResult& result);
 
-/// "takes 1.9 kWh/m2 a day in July; 71 % of it direct": the light of the surface's brightest month.
+/// Surfaces and shades whose purchases share a call-out, in the order of the plan.
+std::vector<std::string> sharing(const PlanResult& result, const CallOut& call);
+
+/// The light that a surface takes in the month in which it takes most a day.
+struct BrightestMonth {
+    std::size_t month = 0;      ///< 0 is January
+    double day_kwh_m2 = 0;      ///< of a mean day
+    double direct_share = 0;    ///< of that
+    int half_from_min = 0;      ///< time of day: begin and end of the shortest stretch of hours in
+    int half_to_min = 24 * 60;  ///< which half of a mean day's light falls, the brightest of equals
+};
+/// None without light in the period.
+std::optional<BrightestMonth> brightest_month(const PlanResult& result, SurfaceId surface);
+std::string clock_text(int minute_of_day);  ///< "14:00"
+
+/// "takes 1.9 kWh/m2 a day in July; 71 % direct; half from 13:00 to 17:00".
 std::string why_here(const PlanResult& result, SurfaceId surface);
 
 /// "keeps 62 % of the light off mess/roof": of all surfaces the one that is spared most.

@@ -184,12 +184,19 @@ Json bodies_of_page(const Inspection& inspection) {
 Json treatments_of(const RunResult& result) {
     Json list = Json::array();
     for (const Treatment& treatment : result.settings.treatments) {
+        const bool coats = treatment.recoat_years > 0;
         list.push_back(
             {{"name", json_text(treatment.name)},
              {"kind", to_string(treatment.kind)},
              {"cost_per_m2", treatment.cost_per_m2},
              {"fixed_cost", treatment.fixed_cost},
              {"life_years", treatment.life_years},
+             {"recoat_per_m2", coats ? Json(treatment.recoat_per_m2) : Json(nullptr)},
+             {"recoat_years", coats ? Json(treatment.recoat_years) : Json(nullptr)},
+             {"upkeep_per_m2_year", treatment.upkeep_per_m2_year},
+             {"call_out",
+              treatment.call_out.empty() ? Json(nullptr) : json_text(treatment.call_out)},
+             {"call_out_cost", treatment.call_out_cost},
              {"aged_reflectance",
               treatment.film ? Json(nullptr) : Json(treatment.aged_reflectance)},
              {"g_value", treatment.film ? Json(treatment.film->g_value) : Json(nullptr)}});

@@ -104,6 +104,7 @@ std::size_t PlanScenes::trial_of(std::size_t shade, const ShadeSize& size, bool 
                        .size = size,
                        .area_m2 = measure.area_m2,
                        .pieces = measure.pieces,
+                       .units = measure.units,
                        .cost = noonshell::cost_of(planned, measure),
                        .upkeep_per_year = noonshell::upkeep_per_year(planned, measure)});
     calls_.emplace_back();

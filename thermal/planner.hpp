@@ -57,7 +57,8 @@ struct ShadeTrial {
     ShadeSize size;
     double area_m2 = 0;
     std::size_t pieces = 0;
-    double cost = 0;  ///< without call-outs
+    std::vector<UnitId> units{};  ///< over or against which it stands
+    double cost = 0;              ///< without call-outs
     double upkeep_per_year = 0;
     double alone = 0;  ///< what it saves of the goal's figure
     /// What it leaves of the light on every surface of the building as it is, #surfaces.

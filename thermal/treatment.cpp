@@ -104,6 +104,10 @@ double cost_of(const Treatment& treatment, double exposed_area_m2) {
            treatment.cost_per_m2 * ordered_area_m2(treatment, exposed_area_m2);
 }
 
+double coat_cost(const Treatment& treatment, double exposed_area_m2) {
+    return treatment.recoat_years > 0 ? treatment.recoat_per_m2 * exposed_area_m2 : 0;
+}
+
 double upkeep_per_year(const Treatment& treatment, double exposed_area_m2) {
     const double coats_a_year = treatment.recoat_years > 0 ? 1 / treatment.recoat_years : 0;
     return exposed_area_m2 *

@@ -60,6 +60,9 @@ double ordered_area_m2(const Treatment& treatment, double exposed_area_m2);
 /// shares with other surfaces (call-outs).
 double cost_of(const Treatment& treatment, double exposed_area_m2);
 
+/// A new coat of that area [currency]; 0 where none is ever due.
+double coat_cost(const Treatment& treatment, double exposed_area_m2);
+
 /// Upkeep and new coats of that area in a year, spread evenly [currency].
 double upkeep_per_year(const Treatment& treatment, double exposed_area_m2);
 

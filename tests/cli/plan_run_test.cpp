@@ -70,8 +70,8 @@ TEST(PlanRun, EveryBudgetListsWhatItBuys) {
         for (const json& index : point["candidates"]) {
             const json& candidate = plan["candidates"].at(index.get<std::size_t>());
             EXPECT_TRUE(surfaces.insert(candidate["surface"]).second) << candidate;
-            EXPECT_EQ(candidate["treatments"].size(), candidate["treatment_costs"].size());
-            for (const json& part : candidate["treatment_costs"]) cost += part.get<double>();
+            EXPECT_EQ(candidate["treatments"].size(), candidate["parts"].size());
+            for (const json& part : candidate["parts"]) cost += part["cost"].get<double>();
         }
         EXPECT_NEAR(point["cost"], cost, 1e-6 * cost) << point;
         EXPECT_LE(cost, point["budget"].get<double>() * (1 + 1e-9));
@@ -105,7 +105,46 @@ TEST(PlanRun, CallOutsWasteAndUpkeepAddUp) {
     const json& white = plan["shopping_list"].at(0);
     EXPECT_NEAR(white["ordered_m2"], 1.1 * area_m2, 1e-6);
     EXPECT_NEAR(white["upkeep_per_year"], 2.5 * area_m2, 1e-6);
+    EXPECT_NEAR(white["coat_cost"], 6 * area_m2, 1e-6);
+    EXPECT_EQ(white["coat_years"], 3);
+    // Everything here asks for a scaffold; each comes for the surfaces of its own unit.
+    std::size_t shared = 0;
+    for (const json& call : plan["call_outs"]) {
+        EXPECT_FALSE(call["shared_by"].empty());
+        for (const json& name : call["shared_by"])
+            EXPECT_TRUE(name.get<std::string>().starts_with(call["unit"].get<std::string>() + "/"));
+        shared += call["shared_by"].size();
+    }
+    EXPECT_EQ(shared, plan["chosen"].size());
     EXPECT_NEAR(plan["upkeep_per_year"], 2.5 * area_m2, 1e-6);
+}
+
+/// Until noon the sun stands in the east, after it in the west: half of a wall's light falls there.
+TEST(PlanRun, SaysWhenTheLightFalls) {
+    const Folder folder;
+    const std::string site = write_site(folder, hot_site_toml());
+    const json plan = plan_for(folder, site, "1000000");
+    std::set<char> sides;
+    for (const json& item : plan["chosen"]) {
+        const std::string surface = item["surface"];
+        const json& light = item["light"];
+        const std::string from = light["half_from"], to = light["half_to"];
+        EXPECT_LT(from, to) << surface;
+        EXPECT_EQ(light["month"], 7);
+        EXPECT_NE(item["why"].get<std::string>().find("half from " + from + " to " + to),
+                  std::string::npos);
+        if (surface.ends_with("/wall-e")) {
+            EXPECT_LE(to, "13:00") << surface;
+        }
+        if (surface.ends_with("/wall-w")) {
+            EXPECT_GE(from, "12:00") << surface;
+        }
+        if (surface.ends_with("/roof")) {
+            EXPECT_TRUE(from < "12:00" && to > "12:00") << surface;
+        }
+        sides.insert(surface.back());
+    }
+    EXPECT_TRUE(sides.contains('e') && sides.contains('w') && sides.contains('f'));
 }
 
 TEST(PlanRun, TellsHowSureItIs) {

@@ -40,3 +40,15 @@ export async function open_report(browser, file, options = {}) {
     await page.waitForSelector(".plot canvas", { timeout: 60_000 });
     return { context, page, requests, messages, ready_ms };
 }
+
+/// Once the picture shows what was asked for, as fine as it gets: a moving view may be coarser.
+export async function settled(page) {
+    await page.evaluate(async () => {
+        const frame = () => new Promise((done) => requestAnimationFrame(done));
+        do {
+            await frame();
+            await frame();
+        } while (window.report.view?.moving);
+        await frame();
+    });
+}

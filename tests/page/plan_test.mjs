@@ -8,9 +8,10 @@ import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { launch, open_report } from "./browser.mjs";
+import { launch, open_report, settled } from "./browser.mjs";
 
 const hostile = "<b onclick=alert(1)>white</b> coat";
+const scaffold = "<i>scaffold</i>";
 const site = `
 [site]
 latitude_deg = 27.4
@@ -29,6 +30,13 @@ kind = "coating"
 surfaces = ["*/roof*", "*/wall*"]
 cost_per_m2 = 14
 fixed_cost = 30
+waste_percent = 8
+life_years = 20
+upkeep_per_m2_year = 0.5
+recoat_per_m2 = 9
+recoat_years = 8
+call_out = "${scaffold}"
+call_out_cost = 90
 aged_reflectance = 0.62
 [[treatment]]
 name = "insulation"
@@ -39,6 +47,7 @@ aged_reflectance = 0.45
 layers = [{ material = "pir", thickness_mm = 60 }]
 [plan]
 currency = "credits"
+samples = 32
 `;
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
@@ -68,9 +77,12 @@ const decimals = (values) => {
     const most = Math.max(...values.map(Math.abs));
     return most >= 100 ? 0 : most >= 10 ? 1 : 2;
 };
+/// As the page says it in metric units, which is as the program says it but for the unit's letters.
+const months = "January February March April May June July August September October November December".split(" ");
+const why = (light) =>
+    `takes ${shown(light.day_kwh_m2, 1)}\u00a0kWh/m² a day in ${months[light.month - 1]}; ${shown(100 * light.direct_share)}% direct; half from ${light.half_from} to ${light.half_to}`;
 const own = () => plan.frontier.findIndex((point) => point.budget === plan.budget);
 const slider = (page) => page.locator("#plan input[type=range]");
-const settled = (page) => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
 const told = (page) => page.locator("#plan .told dd").allTextContents();
 const picture = (page) =>
     page.evaluate(() => {
@@ -86,8 +98,9 @@ test("there is something to look at", () => {
     assert.ok(own() >= 0);
     const bought = plan.frontier[own()].candidates.map((c) => plan.candidates[c]);
     assert.deepEqual(bought.map((c) => `${c.surface}: ${c.treatment}`).sort(), plan.chosen.map((c) => `${c.surface}: ${c.treatment}`).sort());
-    const cost = bought.flatMap((c) => c.treatment_costs).reduce((sum, c) => sum + c, 0);
+    const cost = bought.flatMap((c) => c.parts).reduce((sum, part) => sum + part.cost, 0) + plan.call_out_cost;
     assert.ok(Math.abs(cost - plan.spent) < 1e-6 * plan.spent, `${cost} of ${plan.spent}`);
+    assert.ok(plan.call_outs.length > 0 && plan.confidence.samples === 32);
 });
 
 test("the purchases stand in order with the numbers of plan.json", async () => {
@@ -103,20 +116,35 @@ test("the purchases stand in order with the numbers of plan.json", async () => {
             item.treatment,
             shown(item.area_m2, 1),
             shown(item.cost),
+            shown(item.call_out_cost),
             shown(item.cost_so_far),
             shown(item.saves_kwh, decimals(plan.chosen.map((c) => c.saves_kwh))),
             shown(item.saves_peak_w / 1000, 2),
             shown(item.saves_running_cost, decimals(plan.chosen.map((c) => c.saves_running_cost))),
-            item.why,
+            shown(item.upkeep_per_year),
+            shown(100 * item.confidence),
+            why(item.light),
         ]);
     }
     assert.ok((await page.textContent("#findings")).includes(`${shown(plan.spent)} credits`));
+    for (const item of plan.chosen) assert.equal(item.why, why(item.light).replace("\u00a0kWh/m²", " kWh/m2").replace("% direct", " % direct"));
+});
+
+test("reasons are told in the units that were chosen", async () => {
+    const { page } = opened;
+    const reason = page.locator("#plan .table").first().locator("tbody tr").first().locator("td").last();
+    await page.locator("input[type=radio][value=us]").check({ force: true });
+    // 1 kWh/m2 = 0.3170 kBTU/ft2: NIST SP 811 (2008), appendix B.
+    const told = Number((await reason.textContent()).match(/takes ([\d.]+)\u00a0kBTU\/ft²/)[1]);
+    assert.ok(Math.abs(told - 0.317 * plan.chosen[0].light.day_kwh_m2) < 0.051, String(told));
+    await page.locator("input[type=radio][value=metric]").check({ force: true });
 });
 
 test("names that look like markup show as text", async () => {
     const { page } = opened;
-    assert.equal(await page.locator("#plan td b, .legend b, .lead b[onclick]").count(), 0);
-    assert.ok((await page.textContent("#plan")).includes(hostile));
+    assert.equal(await page.locator("#plan td b, #plan td i, .legend b, .lead b[onclick]").count(), 0);
+    const text = await page.textContent("#plan");
+    assert.ok(text.includes(hostile) && text.includes(scaffold));
     assert.ok((await page.textContent(".legend")).includes(hostile));
 });
 
@@ -127,11 +155,12 @@ test("another budget is chosen by keys and by a click, and the model follows", a
     const at_own = await picture(page);
     await slider(page).press("Home");
     await settled(page);
-    assert.deepEqual((await told(page)).slice(0, 2), ["0 credits", "0"]);
+    assert.deepEqual((await told(page)).slice(0, 3), ["0 credits", "0 credits", "0"]);
     assert.notEqual(await picture(page), at_own);
     for (const [n, point] of plan.frontier.entries()) {
-        const [spent, surfaces, left] = await told(page);
+        const [spent, calls, surfaces, left] = await told(page);
         assert.equal(spent, `${shown(point.cost)} credits`);
+        assert.equal(calls, `${shown(point.call_out_cost)} credits`);
         assert.equal(surfaces, String(point.candidates.length));
         assert.equal(left, `${shown(point.cooling_kwh)}\u00a0kWh`);
         assert.ok((await slider(page).getAttribute("aria-valuetext")).startsWith(`${shown(point.budget)} credits`));
@@ -145,11 +174,75 @@ test("another budget is chosen by keys and by a click, and the model follows", a
         await slider(page).press("ArrowRight");
     }
     await page.locator("#plan circle.target").first().click();
-    assert.deepEqual((await told(page)).slice(0, 2), ["0 credits", "0"]);
+    assert.deepEqual((await told(page)).slice(0, 3), ["0 credits", "0 credits", "0"]);
     await page.locator("#plan button", { hasText: "Back to the budget" }).click();
     await settled(page);
     assert.equal((await told(page))[0], `${shown(plan.spent)} credits`);
     assert.equal(await picture(page), at_own);
+});
+
+/// Cells of the rows of a table of the plan, by its caption.
+const cells_of = (page, caption) =>
+    page.evaluate(
+        (name) =>
+            [...document.querySelectorAll("#plan table")]
+                .filter((table) => table.caption?.textContent === name)
+                .flatMap((table) => [...table.tBodies[0].rows].map((row) => [...row.cells].map((cell) => cell.textContent))),
+        caption,
+    );
+
+test("what is needed, upkeep and new coats are those of the shopping list", async () => {
+    const { page } = opened;
+    const list = [...plan.shopping_list].sort((a, b) => b.cost - a.cost);
+    assert.deepEqual(
+        await cells_of(page, "What that takes of each treatment"),
+        list.map((item) => [
+            item.treatment,
+            String(item.surfaces),
+            shown(item.area_m2, 1),
+            shown(item.ordered_m2, 1),
+            shown(item.cost),
+            shown(item.life_years),
+            shown(item.cost_per_year_of_life),
+            item.coat_years === null ? "–" : shown(item.coat_cost),
+            item.coat_years === null ? "–" : shown(item.coat_years),
+            shown(item.upkeep_per_year),
+        ]),
+    );
+    // By the prices of the site file.
+    const white = list.find((item) => item.treatment === hostile);
+    assert.ok(Math.abs(white.coat_cost - 9 * white.area_m2) < 1e-6 * white.coat_cost);
+    assert.equal(white.coat_years, 8);
+    assert.ok(Math.abs(white.upkeep_per_year - (0.5 + 9 / 8) * white.area_m2) < 1e-6 * white.upkeep_per_year);
+});
+
+test("call-outs are paid once for a unit and name what they come for", async () => {
+    const { page } = opened;
+    const rows = await cells_of(page, "Call-outs");
+    assert.equal(rows.length, plan.call_outs.length);
+    const called = plan.chosen.filter((item) => item.treatments.includes(hostile)).map((item) => item.surface);
+    assert.deepEqual(plan.call_outs.flatMap((call) => call.shared_by).sort(), [...called].sort());
+    for (const [n, call] of plan.call_outs.entries()) {
+        assert.ok(call.shared_by.every((name) => name.startsWith(`${call.unit}/`)));
+        const ends = call.shared_by.map((name) => name.slice(call.unit.length + 1)).join(", ");
+        assert.deepEqual(rows[n], [call.unit, scaffold, "90", ends]);
+    }
+    assert.equal(new Set(plan.call_outs.map((call) => call.unit)).size, plan.call_outs.length);
+});
+
+test("how sure the plan is stands there with its numbers", async () => {
+    const { page } = opened;
+    const { confidence } = plan;
+    const text = await page.textContent("#plan");
+    assert.ok(text.includes(`saves ${shown(confidence.saving_low_kwh)}\u00a0kWh to ${shown(confidence.saving_high_kwh)}\u00a0kWh`));
+    assert.deepEqual(
+        await cells_of(page, "What moves the answer most"),
+        confidence.inputs.slice(0, 8).map((i) => [i.input, shown(i.rank_correlation_saving, 2), shown(i.rank_correlation_plan_kept, 2)]),
+    );
+    assert.deepEqual(
+        await cells_of(page, "How far ranks spread"),
+        confidence.ranks.slice(0, 8).map((r) => [r.surface, shown(r.rank), shown(r.rank_low), shown(r.rank_high)]),
+    );
 });
 
 test("rooms before and after are those of plan.json", async () => {
@@ -170,7 +263,8 @@ test("the chosen surface's card says what is bought for it", async () => {
     await page.locator("#plan button.name").getByText(item.surface, { exact: true }).click();
     assert.equal(await page.getAttribute(".card", "data-surface"), item.surface);
     const card = await page.textContent(".card");
-    assert.ok(card.includes(item.why) && card.includes(`purchase 2 of ${plan.chosen.length}`), card);
+    assert.ok(card.includes(why(item.light)) && card.includes(`purchase 2 of ${plan.chosen.length}`), card);
+    assert.ok(card.includes(`${shown(100 * item.confidence)}%`), card);
 });
 
 for (const scheme of ["light", "dark"]) {
@@ -192,6 +286,16 @@ test("fits a narrow screen", async () => {
     assert.ok((await page.evaluate(() => document.documentElement.scrollWidth)) <= 420);
     await context.close();
 });
+
+for (const format of ["A4", "Letter"]) {
+    test(`prints on 3 to 8 pages of ${format}`, async () => {
+        const { context, page } = await open_report(browser, file);
+        const pdf = (await page.pdf({ format, printBackground: true })).toString("latin1");
+        const pages = pdf.match(/\/Type\s*\/Page\b(?!s)/g)?.length ?? 0;
+        assert.ok(pages >= 3 && pages <= 8, `${pages} pages`);
+        await context.close();
+    });
+}
 
 test("asked for nothing and said nothing", () => {
     assert.deepEqual(opened.requests, []);

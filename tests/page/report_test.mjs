@@ -7,7 +7,7 @@ import { createRequire } from "node:module";
 import { cpus, loadavg } from "node:os";
 import { join } from "node:path";
 import { after, before, test } from "node:test";
-import { launch, open_report } from "./browser.mjs";
+import { launch, open_report, settled } from "./browser.mjs";
 
 const folder = process.env.NOONSHELL_RESULTS;
 const file = join(folder, "report.html");
@@ -38,7 +38,6 @@ const picture = (page) =>
         const words = new Uint32Array(data.buffer);
         return { colours: new Set(words).size, text: String.fromCharCode(...data.filter((_, i) => i % 4 === 0 && i % 16 === 0)) };
     });
-const settled = (page) => page.evaluate(() => new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done))));
 
 test("is one file of less than 6 MB", () => {
     assert.ok(statSync(file).size < 6e6, `${statSync(file).size} bytes`);
@@ -115,6 +114,49 @@ test("the picture is not blank and follows the hour, the day and the paint", asy
         const next = await picture(page);
         assert.notEqual(next.text, last.text, paint);
         last = next;
+    }
+});
+
+test("a view that moves too slowly is drawn coarser until it rests, and the page says why", async () => {
+    const { context, page } = await open_report(browser, file);
+    const width = () => page.evaluate(() => document.querySelector(".canvas canvas").width);
+    const full = await width();
+    const note = page.locator(".under .note").nth(1);
+    assert.equal(await note.isVisible(), false);
+    // Pictures that take 50 ms each, on whatever machine.
+    const least = await page.evaluate(async () => {
+        const canvas = document.querySelector(".canvas canvas");
+        let least = canvas.width;
+        for (let n = 0; n < 20; ++n) {
+            canvas.dispatchEvent(new KeyboardEvent("keydown", { key: "ArrowLeft", bubbles: true, cancelable: true }));
+            const end = performance.now() + 50;
+            while (performance.now() < end);
+            await new Promise((done) => requestAnimationFrame(done));
+            least = Math.min(least, canvas.width);
+        }
+        return least;
+    });
+    assert.ok(least < 0.8 * full, `${least} of ${full}`);
+    await settled(page);
+    assert.equal(await width(), full);
+    // Chromium is told to draw by the processor here.
+    assert.match(await note.textContent(), /without a graphics card/);
+    await context.close();
+});
+
+test("shadows take four looks into their map, not the library's seventeen", async () => {
+    const { page } = opened;
+    await page.locator("input[type=radio][value=sun_hour]").check({ force: true });
+    await settled(page);
+    const sources = await page.evaluate(() => {
+        const { renderer } = window.report.view;
+        return renderer.info.programs.map((p) => renderer.getContext().getShaderSource(p.fragmentShader));
+    });
+    const with_shadow = sources.filter((source) => source?.includes("getShadow( directionalShadowMap["));
+    assert.ok(with_shadow.length > 0);
+    for (const source of with_shadow) {
+        assert.ok(!source.includes("1.0 / 17.0"));
+        assert.match(source, /receiveShadow && dot\( geometryNormal, directLight\.direction \) > 0\.0/);
     }
 });
 

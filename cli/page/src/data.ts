@@ -218,6 +218,11 @@ interface Document {
         cost_per_m2: number;
         fixed_cost: number;
         life_years: number;
+        recoat_per_m2: number | null;
+        recoat_years: number | null;
+        upkeep_per_m2_year: number;
+        call_out: string | null;
+        call_out_cost: number;
         aged_reflectance: number | null;
         g_value: number | null;
     }[];

@@ -2,7 +2,7 @@
 import { round_ends } from "./colour";
 import { h, svg, fresh_id } from "./dom";
 import { figure } from "./figure";
-import { of_goal, own_point, type Plan } from "./plan_data";
+import { of_goal, own_point, purchases_of, type Plan } from "./plan_data";
 import type { State } from "./state";
 import { text } from "./text";
 import { axis_number, converted, number, unit_of, with_unit } from "./units";
@@ -76,7 +76,7 @@ function slider(plan: Plan, state: State): HTMLElement {
         shown.textContent = in_money(plan, point.budget);
         input.setAttribute(
             "aria-valuetext",
-            words.budget_says(in_money(plan, point.budget), point.candidates.length, figure_text(plan, point, "goal")),
+            words.budget_says(in_money(plan, point.budget), purchases_of(point), figure_text(plan, point, "goal")),
         );
     };
     state.on(["plan", "system"], tell);
@@ -90,12 +90,16 @@ export function frontier_figure(plan: Plan, state: State): HTMLElement {
     const tell = () => {
         const point = plan.frontier[state.now.plan]!;
         const before = of_goal(plan, plan.frontier[0]!, "goal").value;
+        const with_calls = plan.frontier.some((p) => p.call_out_cost > 0);
+        const with_shades = plan.frontier.some((p) => p.shades.length > 0);
         const less = 1 - of_goal(plan, point, "goal").value / before;
         host.replaceChildren(curve(plan, state));
         told.replaceChildren(
             ...[
                 [words.told.spent, in_money(plan, point.cost)],
+                ...(with_calls ? [[words.told.call_outs, in_money(plan, point.call_out_cost)]] : []),
                 [words.told.surfaces, number(point.candidates.length)],
+                ...(with_shades ? [[words.told.shades, number(point.shades.length)]] : []),
                 [words.told.left, figure_text(plan, point, "goal")],
                 [words.told.less, Number.isFinite(less) ? with_unit(100 * less, "percent", 1) : "–"],
             ].map(([name, value]) => h("div", {}, h("dt", {}, name!), h("dd", {}, value!))),

@@ -13,7 +13,7 @@ import { card } from "./card";
 import { read_run, type Run } from "./data";
 import { h } from "./dom";
 import { findings } from "./findings";
-import { draw_waiting_plots } from "./lines";
+import { draw_for_paper, draw_waiting_plots } from "./lines";
 import { ModelPanel } from "./model_panel";
 import { paints_of } from "./paint";
 import { plant_and_comfort_tables } from "./heat_tables";
@@ -265,9 +265,13 @@ function ready_for_print(panel: ModelPanel, state: State): void {
     window.addEventListener("beforeprint", () => {
         was_dark = state.now.dark;
         state.set({ dark: false });
-        if (panel.view) picture.src = panel.view.picture();
+        draw_for_paper(true);
+        if (panel.view) picture.src = panel.view.picture(1104, 672);
     });
-    window.addEventListener("afterprint", () => state.set({ dark: was_dark }));
+    window.addEventListener("afterprint", () => {
+        draw_for_paper(false);
+        state.set({ dark: was_dark });
+    });
 }
 
 async function start(): Promise<void> {

@@ -4,6 +4,7 @@ import { css, css_gradient, kind_colour } from "./colour";
 import { h, fresh_id } from "./dom";
 import type { Run } from "./data";
 import { in_money } from "./frontier";
+import { start_graphics } from "./graphics";
 import { group_of, ModelView } from "./model_view";
 import { is_hourly, Painter, paints_of, quantity_of } from "./paint";
 import { day_name } from "./plots";
@@ -22,6 +23,7 @@ export class ModelPanel {
     private legend = h("div", { class: "legend" });
     private pointed = h("p", { class: "pointed screen", hidden: true });
     private sky = h("p", { class: "sun-place", "aria-live": "off" });
+    private slow = h("p", { class: "note", hidden: true });
     private time = h("div", { class: "time" });
     private playing: { timer: number; button: HTMLButtonElement } | null = null;
 
@@ -40,8 +42,12 @@ export class ModelPanel {
     /// Takes longest of all: called once the rest of the page stands.
     show_model(): void {
         try {
-            this.view = new ModelView(this.run, this.state, this.painter, this.host, words.picture(this.run.summary.model));
+            this.view = new ModelView(this.run, this.state, this.painter, this.host, start_graphics(), words.picture(this.run.summary.model));
             this.view.on_hover = (surface) => this.read_out(surface);
+            this.view.on_slow = (by_processor) => {
+                this.slow.textContent = by_processor ? words.slow_by_processor : words.slow;
+                this.slow.hidden = false;
+            };
             this.view.fit();
         } catch (error) {
             // Without WebGL everything else still stands; the console says why.
@@ -185,6 +191,7 @@ export class ModelPanel {
             "div",
             { class: "under screen" },
             h("p", { class: "note" }, touch ? words.hint_touch : words.hint),
+            this.slow,
             h("div", { class: "row" }, start, all),
             h("details", {}, h("summary", {}, words.bodies), list),
         );

@@ -6,8 +6,11 @@ import { LineSegments2 } from "three/examples/jsm/lines/LineSegments2.js";
 import { LineSegmentsGeometry } from "three/examples/jsm/lines/LineSegmentsGeometry.js";
 import { linear_value } from "./colour";
 import { moves_camera } from "./camera_keys";
+import { is_closed_outward } from "./closed_parts";
 import type { Run } from "./data";
 import { token } from "./dom";
+import { draws_by_processor } from "./graphics";
+import { MotionPace, still_after_ms } from "./motion_pace";
 import { is_hourly, type Painter } from "./paint";
 import { SkyDome } from "./sky_dome";
 import type { State } from "./state";
@@ -20,6 +23,19 @@ interface Part {
     end: number;
     first_edge: number;
     end_edge: number;
+    closed: boolean; // nobody sees its backs
+}
+
+/// What has the colours of its vertices; faces stand behind the lines of their edges.
+function painted(side: THREE.Side): THREE.MeshLambertMaterial {
+    return new THREE.MeshLambertMaterial({
+        vertexColors: true,
+        side,
+        shadowSide: THREE.DoubleSide,
+        polygonOffset: true,
+        polygonOffsetFactor: 1,
+        polygonOffsetUnits: 1,
+    });
 }
 
 const crease_deg = 25;
@@ -35,7 +51,8 @@ export class ModelView {
     readonly canvas: HTMLCanvasElement;
     /// Told of the surface under the pointer.
     on_hover: (surface: number | null) => void = () => {};
-    private renderer: THREE.WebGLRenderer;
+    /// Told once, when the moving view has to be drawn coarser.
+    on_slow: (by_processor: boolean) => void = () => {};
     private scene = new THREE.Scene();
     private camera = new THREE.PerspectiveCamera(32, 1, 0.1, 2000);
     private controls: OrbitControls;
@@ -45,38 +62,26 @@ export class ModelView {
     private ground: THREE.Mesh;
     private parts: Part[] = [];
     private drawn: Uint32Array; // triangles of the scene in the order drawn
-    private mesh = new THREE.Mesh(
-        new THREE.BufferGeometry(),
-        new THREE.MeshLambertMaterial({
-            vertexColors: true,
-            side: THREE.DoubleSide,
-            polygonOffset: true,
-            polygonOffsetFactor: 1,
-            polygonOffsetUnits: 1,
-        }),
-    );
+    private mesh = new THREE.Mesh(new THREE.BufferGeometry(), [painted(THREE.FrontSide), painted(THREE.DoubleSide)]);
     private lines = new THREE.LineSegments(new THREE.BufferGeometry(), new THREE.LineBasicMaterial({ transparent: true, opacity: 0.55 }));
     private chosen: LineSegments2;
     private dome: SkyDome;
     private middle = new THREE.Vector3();
     private radius_m: number;
     private waiting = false;
+    private pace = new MotionPace();
+    private still = 0; // timer of the end of a move; 0: the view rests
+    private full_ratio = Math.min(2, window.devicePixelRatio || 1);
 
     constructor(
         private run: Run,
         private state: State,
         private painter: Painter,
         private host: HTMLElement,
+        private renderer: THREE.WebGLRenderer,
         label: string,
     ) {
-        this.renderer = new THREE.WebGLRenderer({ antialias: true, preserveDrawingBuffer: true });
-        // Asking for errors of shaders makes the browser wait for the graphics driver.
-        this.renderer.debug.checkShaderErrors = false;
-        this.renderer.shadowMap.enabled = true;
-        this.renderer.shadowMap.type = THREE.PCFShadowMap;
-        // Shadows move with the sun and with what is shown, not with the camera.
-        this.renderer.shadowMap.autoUpdate = false;
-        this.renderer.setPixelRatio(Math.min(2, window.devicePixelRatio || 1));
+        this.renderer.setPixelRatio(this.full_ratio);
         this.canvas = this.renderer.domElement;
         this.canvas.tabIndex = 0;
         this.canvas.setAttribute("role", "img");
@@ -94,6 +99,8 @@ export class ModelView {
             new LineMaterial({ linewidth: 3.5, depthTest: false, transparent: true }),
         );
         this.chosen.renderOrder = 3;
+        // What the model hides of the ground is not shaded.
+        this.ground.renderOrder = 1;
         this.dome = new SkyDome(run, this.middle, this.radius_m);
         this.scene.add(this.ground, this.chosen, this.dome.group, this.even_light, this.from_above, this.sunlight);
         this.scene.add(this.sunlight.target);
@@ -105,8 +112,8 @@ export class ModelView {
         this.controls.minDistance = this.radius_m * 0.4;
         this.controls.maxDistance = this.radius_m * 9;
         this.controls.zoomToCursor = true;
-        this.controls.addEventListener("change", () => this.draw_soon());
         this.look_from_start();
+        this.controls.addEventListener("change", () => this.moved());
         this.listen();
         this.recolour_all();
         this.mark_chosen();
@@ -147,7 +154,8 @@ export class ModelView {
                 own.setAttribute("position", new THREE.BufferAttribute(corners.slice(first * 9, (first + list.length) * 9), 3));
                 for (const value of new THREE.EdgesGeometry(own, crease_deg).getAttribute("position").array) edges.push(value);
             }
-            this.parts.push({ name, first, end: first + list.length, first_edge, end_edge: edges.length / 3 });
+            const closed = is_closed_outward(corners.subarray(first * 9, (first + list.length) * 9));
+            this.parts.push({ name, first, end: first + list.length, first_edge, end_edge: edges.length / 3, closed });
             first += list.length;
         }
         const faces = this.mesh.geometry;
@@ -163,12 +171,18 @@ export class ModelView {
     private index_shown(): void {
         const faces: number[] = [];
         const edges: number[] = [];
-        for (const part of this.parts) {
-            if (this.state.now.hidden.has(part.name)) continue;
+        const shown = this.parts.filter((part) => !this.state.now.hidden.has(part.name));
+        const add = (part: Part) => {
             for (let v = part.first * 3; v < part.end * 3; ++v) faces.push(v);
-            for (let v = part.first_edge; v < part.end_edge; ++v) edges.push(v);
-        }
+        };
+        shown.filter((part) => part.closed).forEach(add);
+        const n_closed = faces.length;
+        shown.filter((part) => !part.closed).forEach(add);
+        for (const part of shown) for (let v = part.first_edge; v < part.end_edge; ++v) edges.push(v);
         this.mesh.geometry.setIndex(faces);
+        this.mesh.geometry.clearGroups();
+        this.mesh.geometry.addGroup(0, n_closed, 0);
+        this.mesh.geometry.addGroup(n_closed, faces.length - n_closed, 1);
         this.lines.geometry.setIndex(edges);
         this.mesh.visible = faces.length > 0;
         this.lines.visible = edges.length > 0;
@@ -212,7 +226,7 @@ export class ModelView {
         if (event.ctrlKey || event.metaKey || event.altKey) return;
         if (event.key === "Home" || event.key === "0") this.look_from_start();
         else if (event.key === "Escape") this.state.set({ surface: null });
-        else if (moves_camera(event, this.camera, this.controls, this.radius_m * 0.08)) this.draw_soon();
+        else if (moves_camera(event, this.camera, this.controls, this.radius_m * 0.08)) this.moved();
         else return;
         event.preventDefault();
     }
@@ -358,14 +372,16 @@ export class ModelView {
     }
 
     fit(): void {
-        const width = Math.max(1, this.host.clientWidth);
-        const height = Math.max(1, this.host.clientHeight);
+        this.frame(Math.max(1, this.host.clientWidth), Math.max(1, this.host.clientHeight));
+        this.draw();
+    }
+
+    private frame(width: number, height: number): void {
         this.renderer.setSize(width, height, false);
         this.camera.aspect = width / height;
         // A narrow window still shows the whole width of the model.
         this.camera.fov = Math.min(62, 32 * Math.max(1, 1.25 / this.camera.aspect));
         this.camera.updateProjectionMatrix();
-        this.draw();
     }
 
     private draw_soon(): void {
@@ -376,12 +392,49 @@ export class ModelView {
 
     draw(): void {
         this.waiting = false;
+        this.set_ratio(this.full_ratio * (this.moving ? this.pace.share : 1));
+        this.lines.material.visible = !(this.moving && this.pace.is_coarsest);
         this.renderer.render(this.scene, this.camera);
     }
 
-    /// What is on the screen, for print.
-    picture(): string {
-        this.draw();
-        return this.canvas.toDataURL("image/png");
+    /// Whether pictures may be coarser than they are at rest.
+    get moving(): boolean {
+        return this.still !== 0;
+    }
+
+    /// The camera did; what the reader looks at closely comes once it rests.
+    private moved(): void {
+        clearTimeout(this.still);
+        this.still = window.setTimeout(() => {
+            this.still = 0;
+            this.draw_soon();
+        }, still_after_ms);
+        if (this.waiting) return;
+        this.waiting = true;
+        requestAnimationFrame((now) => {
+            this.pace.drawn(now);
+            if (this.pace.is_reduced) {
+                this.on_slow(draws_by_processor(this.renderer));
+                this.on_slow = () => {};
+            }
+            this.draw();
+        });
+    }
+
+    private set_ratio(ratio: number): void {
+        if (this.renderer.getPixelRatio() !== ratio) this.renderer.setPixelRatio(ratio);
+    }
+
+    /// The same view in a frame of another shape, for print.
+    picture(width: number, height: number): string {
+        clearTimeout(this.still);
+        this.still = 0;
+        this.set_ratio(1.5);
+        this.lines.material.visible = true;
+        this.frame(width, height);
+        this.renderer.render(this.scene, this.camera);
+        const image = this.canvas.toDataURL("image/png");
+        this.fit();
+        return image;
     }
 }

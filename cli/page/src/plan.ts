@@ -1,19 +1,17 @@
 // The plan: what to buy in which order, what other budgets reach, and what becomes of the rooms.
-import type { Run } from "./data";
+import { stem, type Run } from "./data";
 import { h } from "./dom";
 import { figure_text, frontier_figure, in_money } from "./frontier";
-import { of_goal, own_point, type Candidate, type Plan, type PlanUnit, type Purchase } from "./plan_data";
+import { of_goal, own_point, type Plan, type PlanUnit, type Purchase } from "./plan_data";
+import { call_outs_table, needed_table } from "./plan_needs";
+import { sureness } from "./plan_sure";
 import type { State } from "./state";
 import { Table, type Column } from "./table";
 import { text } from "./text";
-import { number, unit_of, with_unit } from "./units";
+import { month_name, number, unit_of, with_unit } from "./units";
 
 const words = text.plan;
 const names = words.columns;
-
-function stem(run: Run): string {
-    return run.summary.model.replace(/\.[^.]*$/, "");
-}
 
 function surface_button(run: Run, state: State, name: string): HTMLElement | string {
     const n = run.summary.surfaces.findIndex((s) => s.id === name);
@@ -23,9 +21,25 @@ function surface_button(run: Run, state: State, name: string): HTMLElement | str
     return button;
 }
 
+/// In the units shown.
+export function why_text(item: Purchase): string {
+    if (!item.light) return item.why;
+    const { month, day_kwh_m2, direct_share, half_from, half_to } = item.light;
+    return words.why(
+        with_unit(day_kwh_m2, "energy_per_area", 1),
+        month_name(month - 1, "long"),
+        with_unit(100 * direct_share, "percent", 0),
+        half_from,
+        half_to,
+    );
+}
+
 /// Of the plan's own budget: in order, each with what it adds.
 function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
     const money = { quantity: "money", digits: 0, unit: plan.currency } as const;
+    const calls: Column<Purchase> = { name: names.call_out, value: (p) => p.call_out_cost, ...money };
+    const upkeep: Column<Purchase> = { name: names.upkeep, value: (p) => p.upkeep_per_year, ...money, unit: names.a_year(plan.currency), screen_only: true };
+    const sure: Column<Purchase> = { name: names.sure, value: (p) => (p.confidence === null ? null : 100 * p.confidence), quantity: "percent", digits: 0 };
     return new Table<Purchase>({
         caption: words.buy,
         file: `${stem(run)}-plan.csv`,
@@ -35,11 +49,14 @@ function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
             { name: names.treatment, value: (p) => p.treatment },
             { name: names.area, value: (p) => p.area_m2, quantity: "area", digits: 1 },
             { name: names.cost, value: (p) => p.cost, ...money },
+            ...(plan.chosen.some((p) => p.call_out_cost > 0) ? [calls] : []),
             { name: names.so_far, value: (p) => p.cost_so_far, ...money },
             { name: names.saves, value: (p) => p.saves_kwh, quantity: "heat", digits: "by column" },
             { name: names.peak, value: (p) => p.saves_peak_w / 1000, quantity: "load", digits: 2 },
             { name: names.bill, value: (p) => p.saves_running_cost, ...money, digits: "by column" },
-            { name: names.why, value: (p) => p.why },
+            ...(plan.chosen.some((p) => p.upkeep_per_year > 0) ? [upkeep] : []),
+            ...(plan.confidence ? [sure] : []),
+            { name: names.why, value: (p) => why_text(p), sentence: true },
         ],
         rows: plan.chosen,
         name_of: (p) => `${p.surface} ${p.treatment}`,
@@ -51,73 +68,42 @@ function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
     });
 }
 
+interface Listed {
+    what: string;
+    treatment: string;
+    area_m2: number;
+    cost: number;
+    alone: number;
+}
+
 /// Of another budget: a list, in the order of what each would save alone for its cost.
-function bought_at(run: Run, plan: Plan, state: State, point: number): Table<Candidate> {
-    const bought = plan.frontier[point]!.candidates.map((c) => plan.candidates[c]!);
-    const alone = (c: Candidate) => of_goal(plan, c, "alone_saves").value;
+function bought_at(run: Run, plan: Plan, state: State, point: number): Table<Listed> {
+    const { candidates, shades } = plan.frontier[point]!;
+    const alone = (of: object) => of_goal(plan, of, "alone_saves").value;
+    const bought: Listed[] = [
+        ...candidates.map((c) => plan.candidates[c]!).map((c) => ({ ...c, what: c.surface, alone: alone(c) })),
+        ...shades.map((t) => plan.shade_trials[t]!).map((t) => ({ ...t, what: t.name, treatment: t.kind, alone: alone(t) })),
+    ];
     const { quantity } = of_goal(plan, plan.frontier[0]!, "goal");
-    const saving: Column<Candidate> =
-        quantity === "money"
-            ? { name: names.alone, value: alone, quantity, digits: "by column", unit: plan.currency }
-            : { name: names.alone, value: alone, quantity, digits: "by column" };
-    return new Table<Candidate>({
+    const saving: Column<Listed> = { name: names.alone, value: (c) => c.alone, quantity, digits: "by column" };
+    if (quantity === "money") saving.unit = plan.currency;
+    return new Table<Listed>({
         caption: words.bought(in_money(plan, plan.frontier[point]!.budget)),
         file: `${stem(run)}-budget.csv`,
         columns: [
-            { name: names.surface, value: (c) => c.surface, show: (c) => surface_button(run, state, c.surface) },
+            { name: names.surface, value: (c) => c.what, show: (c) => surface_button(run, state, c.what) },
             { name: names.treatment, value: (c) => c.treatment },
             { name: names.area, value: (c) => c.area_m2, quantity: "area", digits: 1 },
             { name: names.cost, value: (c) => c.cost, quantity: "money", digits: 0, unit: plan.currency },
             saving,
         ],
-        rows: [...bought].sort((a, b) => alone(b) / b.cost - alone(a) / a.cost),
-        name_of: (c) => `${c.surface} ${c.treatment}`,
+        rows: bought.sort((a, b) => b.alone / b.cost - a.alone / a.cost),
+        name_of: (c) => `${c.what} ${c.treatment}`,
         sorted_by: 0,
         unsorted: true,
         first_rows: 25,
         printed_rows: 60,
-        is_chosen: (c) => run.summary.surfaces[state.now.surface ?? -1]?.id === c.surface,
-    });
-}
-
-interface Needed {
-    treatment: string;
-    surfaces: number;
-    area_m2: number;
-    cost: number;
-}
-
-/// What all purchases of a budget need of each treatment, as a buyer orders it.
-export function needed(plan: Plan, point: number): Needed[] {
-    const all = new Map<string, Needed>();
-    for (const c of plan.frontier[point]!.candidates) {
-        const { treatments, treatment_costs, area_m2 } = plan.candidates[c]!;
-        treatments.forEach((treatment, n) => {
-            const sum = all.get(treatment) ?? { treatment, surfaces: 0, area_m2: 0, cost: 0 };
-            sum.surfaces += 1;
-            sum.area_m2 += area_m2;
-            sum.cost += treatment_costs[n]!;
-            all.set(treatment, sum);
-        });
-    }
-    return [...all.values()].sort((a, b) => b.cost - a.cost);
-}
-
-function needed_table(run: Run, plan: Plan, point: number): Table<Needed> {
-    return new Table<Needed>({
-        caption: words.needed,
-        file: `${stem(run)}-needed.csv`,
-        columns: [
-            { name: names.treatment, value: (n) => n.treatment },
-            { name: names.surfaces, value: (n) => n.surfaces, quantity: "count", digits: 0 },
-            { name: names.area, value: (n) => n.area_m2, quantity: "area", digits: 1 },
-            { name: names.cost, value: (n) => n.cost, quantity: "money", digits: 0, unit: plan.currency },
-        ],
-        rows: needed(plan, point),
-        name_of: (n) => n.treatment,
-        sorted_by: 0,
-        unsorted: true,
-        tools: false,
+        is_chosen: (c) => run.summary.surfaces[state.now.surface ?? -1]?.id === c.what,
     });
 }
 
@@ -201,7 +187,9 @@ export function plan_section(run: Run, plan: Plan, state: State): HTMLElement[] 
     const intro = h("p", { class: "intro" });
     const note = h("p", { class: "note" });
     const rooms = h("div");
-    let shown: Table<Purchase> | Table<Candidate> | null = null;
+    const calls = h("div");
+    const sure = h("div");
+    let shown: Table<Purchase> | Table<Listed> | null = null;
     const own = own_point(plan);
     const tell_bought = () => {
         const point = state.now.plan;
@@ -215,6 +203,8 @@ export function plan_section(run: Run, plan: Plan, state: State): HTMLElement[] 
     const tell_rest = () => {
         intro.textContent = plan_intro(plan);
         rooms.replaceChildren(...before_and_after(run, plan));
+        calls.replaceChildren(...call_outs_table(run, plan));
+        sure.replaceChildren(...sureness(run, plan));
     };
     state.on(["plan"], tell_bought);
     state.on(["surface"], () => shown?.draw());
@@ -230,8 +220,11 @@ export function plan_section(run: Run, plan: Plan, state: State): HTMLElement[] 
         title,
         note,
         buy,
+        sure,
         h("h3", {}, words.needed),
+        h("p", { class: "note" }, words.needed_note),
         need,
+        calls,
         h("h3", {}, words.rooms_of(in_money(plan, plan.budget))),
         rooms,
     ];

@@ -19,29 +19,69 @@ export interface Purchase extends OfGoal<"alone_saves"> {
     treatments: string[];
     area_m2: number;
     cost: number;
+    /// Of the cost, what the purchase has called out first.
+    call_out_cost: number;
     cost_so_far: number;
+    upkeep_per_year: number;
+    /// Share of the samples in whose plan it stays; null without samples.
+    confidence: number | null;
     saves_kwh: number;
     saves_peak_w: number;
     saves_running_cost: number;
+    /// The light of the month with most of it a day; null of a shade. In words of the program: `why`.
+    light: { month: number; day_kwh_m2: number; direct_share: number; half_from: string; half_to: string } | null;
     why: string;
     /// What is built, where the purchase is a shade and no treatment.
     shade: { name: string; kind: string; reach_m: number; height_m: number | null; pieces: number } | null;
+}
+
+export interface Part {
+    treatment: string;
+    cost: number;
+    ordered_m2: number;
+    coat_cost: number;
+    upkeep_per_year: number;
 }
 
 export interface Candidate extends OfGoal<"alone_saves"> {
     surface: string;
     treatment: string;
     treatments: string[];
-    treatment_costs: number[];
+    parts: Part[];
     area_m2: number;
     cost: number;
+}
+
+export interface ShadeTrial {
+    name: string;
+    kind: string;
+    pieces: number;
+    area_m2: number;
+    cost: number;
+    life_years: number;
+    upkeep_per_year: number;
+}
+
+export interface CallOut {
+    call_out: string;
+    unit: string;
+    cost: number;
+    shared_by: string[];
+}
+
+export interface Confidence extends OfGoal<"saving_low">, OfGoal<"saving_high"> {
+    samples: number;
+    inputs: { input: string; rank_correlation_saving: number; rank_correlation_plan_kept: number }[];
+    ranks: { surface: string; rank: number; rank_low: number; rank_high: number }[];
 }
 
 export interface FrontierPoint extends OfGoal<"goal"> {
     budget: number;
     cost: number;
+    call_out_cost: number;
     cooling_kwh: number;
     candidates: number[];
+    shades: number[];
 }
 
 export interface Plan extends OfGoal<"saved"> {
@@ -57,8 +97,11 @@ export interface Plan extends OfGoal<"saved"> {
     gap: number;
     plans_run: number;
     chosen: Purchase[];
+    confidence: Confidence | null;
+    call_outs: CallOut[];
     frontier: FrontierPoint[];
     candidates: Candidate[];
+    shade_trials: ShadeTrial[];
 }
 
 /// As `quantity` wants it: loads in kW.
@@ -75,6 +118,11 @@ export function of_goal(plan: Plan, from: object, name: string): { value: number
         case "peak load":
             return { value: (figures[`${name}_w`] ?? NaN) / 1000, quantity: "load" };
     }
+}
+
+/// Surfaces treated and shades built.
+export function purchases_of(point: FrontierPoint): number {
+    return point.candidates.length + point.shades.length;
 }
 
 /// Which of the frontier's budgets is the plan's own.

@@ -68,7 +68,8 @@ export function surfaces_table(run: Run, state: State): { intro: string; table: 
         kind_of: (s) => s.kind,
         sorted_by: 0,
         first_rows: 20,
-        printed_rows: 40,
+        // Where there is a plan its purchases are what one wants on paper.
+        printed_rows: run.plan ? 15 : 40,
         is_chosen: (s) => surfaces.indexOf(s) === state.now.surface,
         unsorted: !any_rank,
     });
@@ -254,6 +255,27 @@ function bodies_table(run: Run): HTMLElement {
     }).element;
 }
 
+type Offered = Run["treatments"][number];
+
+/// Columns of what only some treatments cost: upkeep, new coats, call-outs.
+function paid_later(treatments: Offered[]): Column<Offered>[] {
+    const names = text.method.treatment_columns;
+    const columns: Column<Offered>[] = [];
+    if (treatments.some((t) => t.upkeep_per_m2_year > 0))
+        columns.push({ name: names.upkeep, value: (t) => t.upkeep_per_m2_year, quantity: "count", digits: 2 });
+    if (treatments.some((t) => t.recoat_years !== null))
+        columns.push(
+            { name: names.coat, value: (t) => t.recoat_per_m2, quantity: "count", digits: 2 },
+            { name: names.coat_years, value: (t) => t.recoat_years, quantity: "count", digits: 0 },
+        );
+    if (treatments.some((t) => t.call_out !== null))
+        columns.push(
+            { name: names.call_out, value: (t) => t.call_out },
+            { name: names.call_out_cost, value: (t) => (t.call_out === null ? null : t.call_out_cost), quantity: "count", digits: 2 },
+        );
+    return columns;
+}
+
 function treatments_table(run: Run): HTMLElement {
     const names = text.method.treatment_columns;
     return new Table({
@@ -265,9 +287,10 @@ function treatments_table(run: Run): HTMLElement {
             { name: names.per_area, value: (t) => t.cost_per_m2, quantity: "count", digits: 2 },
             { name: names.fixed, value: (t) => t.fixed_cost, quantity: "count", digits: 2 },
             { name: names.life, value: (t) => t.life_years, quantity: "count", digits: 0 },
+            ...paid_later(run.treatments),
             { name: names.reflectance, value: (t) => t.aged_reflectance, quantity: "count", digits: 2 },
             ...(run.treatments.some((t) => t.g_value !== null)
-                ? [{ name: names.g_value, value: (t: Run["treatments"][number]) => t.g_value, quantity: "count" as const, digits: 2 }]
+                ? [{ name: names.g_value, value: (t: Offered) => t.g_value, quantity: "count" as const, digits: 2 }]
                 : []),
         ],
         rows: run.treatments,

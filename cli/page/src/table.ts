@@ -14,6 +14,8 @@ export interface Column<Row> {
     show?: (row: Row) => Node | string;
     /// In print left out.
     screen_only?: boolean;
+    /// Sentences, which take more than one line.
+    sentence?: boolean;
 }
 
 export interface TableOptions<Row> {
@@ -71,6 +73,7 @@ export class Table<Row> {
     private all = false;
     private words = "";
     private kind = "";
+    private digits = new Map<Column<Row>, number>(); // of a drawing, those "by column"
 
     constructor(private options: TableOptions<Row>) {
         this.sorted = options.unsorted ? null : options.sorted_by;
@@ -186,8 +189,13 @@ export class Table<Row> {
 
     private digits_of(column: Column<Row>): number | undefined {
         if (column.digits !== "by column") return column.digits;
-        const values = this.options.rows.map(column.value).map((v) => (typeof v === "number" ? v : null));
-        return column_digits(values, column.quantity ?? "count");
+        let found = this.digits.get(column);
+        if (found === undefined) {
+            const values = this.options.rows.map(column.value).map((v) => (typeof v === "number" ? v : null));
+            found = column_digits(values, column.quantity ?? "count");
+            this.digits.set(column, found);
+        }
+        return found;
     }
 
     private cell(column: Column<Row>, row: Row): HTMLElement {
@@ -197,11 +205,14 @@ export class Table<Row> {
             : typeof value === "string"
               ? value
               : number(value, column.quantity ?? "count", this.digits_of(column));
-        const classes = [column.quantity ? "number" : "", column.screen_only ? "screen" : ""].join(" ").trim();
+        const classes = [column.quantity ? "number" : "", column.screen_only ? "screen" : "", column.sentence ? "sentence" : ""]
+            .join(" ")
+            .trim();
         return h("td", { class: classes || null }, content);
     }
 
     draw(): void {
+        this.digits.clear();
         const { columns, first_rows, printed_rows, is_chosen } = this.options;
         const focused = this.element?.contains(document.activeElement)
             ? (document.activeElement as HTMLElement).dataset.column
@@ -215,7 +226,7 @@ export class Table<Row> {
                     const button = h(
                         "button",
                         { type: "button", "data-column": n, title: text.table.sort(column.name) },
-                        column.name,
+                        h("span", {}, column.name),
                         sort && h("span", { class: "arrow", "aria-hidden": "true" }, this.falling ? " ▾" : " ▴"),
                     );
                     button.addEventListener("click", () => {
@@ -229,6 +240,8 @@ export class Table<Row> {
                         "th",
                         { scope: "col", "aria-sort": sort, class: classes || null },
                         button,
+                        // Where a table goes on over a page, browsers repeat texts alone.
+                        h("span", { class: "print-only", "aria-hidden": "true" }, column.name),
                         unit && h("span", { class: "unit" }, unit),
                     );
                 }),
@@ -259,6 +272,7 @@ export class Table<Row> {
         this.count.textContent = text.table.shown(number(rows.length), number(this.options.rows.length));
         this.more.hidden = first_rows === undefined || rows.length <= first_rows;
         this.more.textContent = this.all ? text.table.fewer : text.table.all(number(rows.length));
+        this.element?.classList.toggle("short", Math.min(printed, rows.length) <= 16);
         this.rest.textContent = rows.length > printed ? text.table.rest_printed(number(rows.length - printed)) : "";
         if (focused !== undefined)
             this.head.querySelector<HTMLElement>(`[data-column="${focused}"]`)?.focus();

@@ -33,6 +33,7 @@ const measures = {
     density: { metric: "kg/m³", us: "lb/ft³", factor: 1 / 16.01846337 },
     specific_heat: { metric: "J/kg·K", us: "BTU/lb·°F", factor: 1 / 4186.8 },
     hours: { metric: "h", us: "h", factor: 1 },
+    years: { metric: "years", us: "years", factor: 1 },
     count: { metric: "", us: "", factor: 1 },
     money: { metric: "", us: "", factor: 1 },
     heat_per_cost: { metric: "kWh", us: "kBTU", factor: btu_of_wh },
@@ -74,7 +75,9 @@ export function number(value: number | null | undefined, quantity: Quantity = "c
     // A BTU/h is a third of a watt: no parts of it are told.
     if (quantity === "load" && system === "us") digits = 0;
     const decimals = digits ?? (whole ? 0 : Math.max(0, Math.min(3, 2 - Math.floor(Math.log10(Math.abs(shown))))));
-    return format({ minimumFractionDigits: decimals, maximumFractionDigits: decimals }).format(shown === 0 ? 0 : shown);
+    // What rounds to nothing has no sign.
+    const nothing = Math.abs(shown) < 0.5 * 10 ** -decimals;
+    return format({ minimumFractionDigits: decimals, maximumFractionDigits: decimals }).format(nothing ? 0 : shown);
 }
 
 export function with_unit(value: number | null | undefined, quantity: Quantity, digits?: number): string {
