@@ -263,6 +263,7 @@ Json plan_document(const PlanResult& result) {
     document["gap"] = plan.gap();
     document["helping_share"] = plan.helping_share;
     document["plans_run"] = plan.plans_run;
+    document["exchanges_tried"] = plan.swaps_tried;
     document["exchanges_run"] = plan.swaps_run;
     document["chosen"] = chosen_of(result);
     document["confidence"] = confidence_json(result);

@@ -62,8 +62,9 @@ std::string summary_of(const PlanResult& result) {
                           100 * plan.helping_share)
             : std::string("do not help each other (in the plans re-run none did)"));
     text += fmt::format(
-        "  {} re-run, {} of them exchanges on one or two surfaces; aged reflectances count\n",
-        counted(plan.plans_run, "plan"), plan.swaps_run);
+        "  {} re-run; {} on one or two surfaces tried, {} of them in full; aged reflectances "
+        "count\n",
+        counted(plan.plans_run, "plan"), counted(plan.swaps_tried, "exchange"), plan.swaps_run);
     return text;
 }
 

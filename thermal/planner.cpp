@@ -8,6 +8,7 @@
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/roles.hpp"
+#include "solar/parallel.hpp"
 #include "thermal/plan_scenes.hpp"
 #include "thermal/shade_search.hpp"
 #include "thermal/treatment_rules.hpp"
@@ -58,8 +59,10 @@ class Planner {
         WholeChoice best = search_.find(options_.budget, plan.predicted_saving);
         tell(0.6);
         SurfacePlanner& surfaces = surfaces_of(best);
-        plan.swaps_run =
+        const SurfacePlanner::Exchanged exchanged =
             surfaces.exchange(best.finishes, options_.budget - scenes_.cost_of(best.built));
+        plan.swaps_tried = exchanged.tried;
+        plan.swaps_run = exchanged.re_run;
         tell(0.7);
         surfaces.scale_to(best.finishes);
         std::vector<FrontierPoint> frontier = frontier_with(best);
@@ -286,25 +289,27 @@ class Planner {
     /// The largest share by which a plan saved more than its parts alone; below 0 where none did.
     double helping_share() const {
         double most = -std::numeric_limits<double>::infinity();
+        const double most_cost = size_that_counts * options_.budget;
         for (const auto& [built, scene] : scenes_.all()) {
+            const double left = most_cost - scenes_.cost_of(built);
+            most = std::max(most, scene.surfaces->helping_in_long_steps(left));
             for (const auto& [finishes, response] : scene.surfaces->runs().all()) {
                 const WholeChoice whole{built, finishes};
                 const double parts = search_.alone_together(whole);
-                if (parts <= 0 || scenes_.cost(whole) > size_that_counts * options_.budget)
-                    continue;
+                if (parts <= 0 || scenes_.cost(whole) > most_cost) continue;
                 most = std::max(most, saving(whole) / parts - 1);
             }
         }
         return std::isfinite(most) ? most : 0;
     }
 
-    double burden_with_light_anew(const WholeChoice& whole) {
-        const PlanScene& scene = scenes_.with(whole.built);
+    /// Of finishes on the surfaces of a scene.
+    double burden_with_light_anew(const PlanScene& scene, const Choice& finishes) const {
         const SurfaceQuestion& question = scene.surfaces->question();
         PlanRuns anew({question.inputs, question.base, question.treatments, finishes_,
                        *scene.relight, options_, "light anew"});
-        anew.run({whole.finishes});
-        return anew.burden(whole.finishes) + scenes_.counted(whole.built);
+        anew.run({finishes});
+        return anew.burden(finishes);
     }
 
     void fill(Plan& plan, const WholeChoice& best) {
@@ -315,10 +320,16 @@ class Planner {
         plan.call_out_cost = scenes_.call_out_cost(best);
         plan.upkeep_per_year = scenes_.upkeep_per_year(best);
         plan.upkeep_over_period = upkeep_over(plan.upkeep_per_year, question_.inputs);
-        plan.steps = steps_of(best);
+        const PlanScene& bought = scenes_.with(best.built);
+        const double counted = scenes_.counted(best.built);
+        for_each_task(options_.threads, 2, [&](std::size_t i) {  // the light takes one thread
+            if (i == 0)
+                plan.steps = steps_of(best);
+            else
+                plan.burden_checked = burden_with_light_anew(bought, best.finishes) + counted;
+        });
         plan.burden_before = scenes_.burden({});
         plan.burden_after = scenes_.burden(best);
-        plan.burden_checked = burden_with_light_anew(best);
         plan.helping_share = helping_share();
         plan.most_saving =
             search_.most_alone(options_.budget) * (1 + std::max(0.0, plan.helping_share));

@@ -113,7 +113,9 @@ struct Plan {
     double most_saving = 0;
     double helping_share = 0;   ///< 0 where every plan saved at most the sum of its parts
     std::size_t plans_run = 0;  ///< whole re-runs
-    std::size_t swaps_run = 0;  ///< of them, exchanges tried on the plan
+    /// Exchanges tried on the plan; of plans_run, those that re-runs in long steps had not ruled
+    /// out.
+    std::size_t swaps_tried = 0, swaps_run = 0;
     std::vector<FrontierPoint> frontier;
     Response before, after;                             ///< without hours
     std::vector<TooHot> too_hot_before, too_hot_after;  ///< #units; empty where nobody asks

@@ -1,6 +1,10 @@
 #include "thermal/surface_planner.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <iterator>
+#include <limits>
+#include <numeric>
 #include <set>
 #include <string>
 
@@ -18,6 +22,8 @@ constexpr int most_exchanges = 4;
 constexpr std::size_t most_swaps = 24;  // re-run for each exchange
 // A unit's single savings are scaled to its re-run within these bounds.
 constexpr double least_scale = 0.1, largest_scale = 2.0;
+// Of what an exchange moves, more than long steps miss (a hundredth or less).
+constexpr double missed_by_long_steps = 0.03;
 // Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
 constexpr double gain_that_counts = 1e-6;
 // Of what a limit wants, an effect too small to be one.
@@ -59,6 +65,8 @@ SurfacePlanner::SurfacePlanner(const SurfaceQuestion& question)
       trial_inputs_(in_long_steps(question.inputs, question.options)),
       runs_({question_.inputs, question_.base, question_.treatments, question_.finishes,
              quick_relight_, question_.options, "light moved", question_.paid}),
+      long_step_runs_({trial_inputs_, question_.base, question_.treatments, question_.finishes,
+                       quick_relight_, question_.options, "light moved", question_.paid}),
       scale_(question.inputs.envelope.units.size(), 1.0) {}
 
 std::size_t SurfacePlanner::unit_of(std::size_t finish) const {
@@ -93,9 +101,14 @@ std::vector<BudgetCharge> SurfacePlanner::charges() const {
 
 void SurfacePlanner::prepare() {
     if (trials_) return;
-    runs_.run({Choice{}});
     const PlanOptions& options = question_.options;
-    PlanRun bare{simulate(trial_inputs_, question_.base, trial_heat(options), &trace_)};
+    PlanRun bare;
+    for_each_task(options.threads, 2, [&](std::size_t i) {
+        if (i == 0)
+            runs_.run({Choice{}});
+        else
+            bare.response = simulate(trial_inputs_, question_.base, trial_heat(options), &trace_);
+    });
     std::vector<SurfaceId> changed;
     for (const Finish& finish : question_.finishes) {
         if (changed.empty() || changed.back() != finish.surface) changed.push_back(finish.surface);
@@ -257,15 +270,54 @@ Choice SurfacePlanner::settle(double budget, double& predicted) {
     return best;
 }
 
-std::size_t SurfacePlanner::exchange(Choice& best, double budget) {
-    std::size_t tried = 0;
+double SurfacePlanner::worth_exchanged(const Choice& from, const Choice& to) const {
+    Choice moved;
+    std::ranges::set_symmetric_difference(from, to, std::back_inserter(moved));
+    double sum = 0;
+    for (const std::size_t f : moved) sum += std::abs(alone_[f] * scale_of(f));
+    return sum;
+}
+
+/// Exchanges that a re-run in long steps does not find worse by more than such steps miss. Figures
+/// that hang on single hours and limits are left to full re-runs.
+std::vector<Choice> SurfacePlanner::not_ruled_out(const Choice& best, std::vector<Choice> swaps) {
+    const PlanOptions& options = question_.options;
+    if (options.trial_surroundings == nullptr || swaps.empty() || wants_loads(options) ||
+        !wanted_limits(options).empty() || options.limits.any())
+        return swaps;
+    std::vector<Choice> runs = swaps;
+    runs.push_back(best);
+    long_step_runs_.run(runs);
+    const double least = long_step_runs_.burden(best);
+    std::erase_if(swaps, [&](const Choice& swap) {
+        return long_step_runs_.burden(swap) - least >
+               missed_by_long_steps * worth_exchanged(best, swap);
+    });
+    return swaps;
+}
+
+double SurfacePlanner::helping_in_long_steps(double most_cost) const {
+    const double before = std::accumulate(bare_.begin(), bare_.end(), 0.0);
+    double most = -std::numeric_limits<double>::infinity();
+    for (const auto& [choice, run] : long_step_runs_.all()) {
+        const double parts = alone_together(choice);
+        if (parts <= 0 || long_step_runs_.cost(choice) > most_cost) continue;
+        most = std::max(most, (before - long_step_runs_.burden(choice)) / parts - 1);
+    }
+    return most;
+}
+
+SurfacePlanner::Exchanged SurfacePlanner::exchange(Choice& best, double budget) {
+    Exchanged count;
     for (int round = 0; round < most_exchanges; ++round) {
         scale_to(best);
-        const std::vector<Choice> swaps = promising_exchanges(
+        const std::vector<Choice> all = promising_exchanges(
             best, budget, worths(), question_.finishes, runs_.costs(), most_swaps);
+        const std::vector<Choice> swaps = not_ruled_out(best, all);
         const std::size_t before = runs_.n_runs();
         runs_.run(swaps);
-        tried += runs_.n_runs() - before;
+        count.tried += all.size();
+        count.re_run += runs_.n_runs() - before;
         const Choice* better = nullptr;
         double least = judged(best) - gain_that_counts * std::abs(runs_.burden({}));
         for (const Choice& swap : swaps) {
@@ -276,7 +328,7 @@ std::size_t SurfacePlanner::exchange(Choice& best, double budget) {
         if (better == nullptr) break;
         best = *better;
     }
-    return tried;
+    return count;
 }
 
 }  // namespace noonshell

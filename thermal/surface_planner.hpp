@@ -66,8 +66,15 @@ class SurfacePlanner {
     /// The best of the plans that the integer programme and whole re-runs find by turns.
     /// `predicted`: what the programme promised of it.
     Choice settle(double budget, double& predicted);
-    /// Exchanges on one or two surfaces while they help; the number of plans re-run for it.
-    std::size_t exchange(Choice& best, double budget);
+    struct Exchanged {
+        std::size_t tried = 0;   ///< exchanges looked at
+        std::size_t re_run = 0;  ///< of them, those that long steps left
+    };
+    /// Exchanges on one or two surfaces while they help.
+    Exchanged exchange(Choice& best, double budget);
+    /// Of plans of up to this cost that were run in long steps: the largest share by which one
+    /// saved more than its finishes alone; -infinity without any.
+    double helping_in_long_steps(double most_cost) const;
 
     PlanRuns& runs() { return runs_; }
     const PlanRuns& runs() const { return runs_; }
@@ -81,6 +88,8 @@ class SurfacePlanner {
 
   private:
     std::size_t unit_of(std::size_t finish) const;
+    std::vector<Choice> not_ruled_out(const Choice& best, std::vector<Choice> swaps);
+    double worth_exchanged(const Choice& from, const Choice& to) const;
     KeptRuns::Outcome try_finish(SurfaceId surface, const Construction& changed_to) const;
     void try_finishes(const SurfacePlanner* like, std::span<const std::uint8_t> again);
 
@@ -100,7 +109,7 @@ class SurfacePlanner {
     const Relight quick_relight_ = [this](std::span<const double> reflectance) {
         return trials_->light_with(reflectance);
     };
-    PlanRuns runs_;
+    PlanRuns runs_, long_step_runs_;
     std::vector<double> alone_;  // #finishes
     // By limited unit, those of PlanRuns: the figure by trial_inputs_, what each finish takes off
     // it, how much of that re-runs leave.

@@ -19,6 +19,7 @@ constexpr double steep_sine = 0.866;  // [iso6946]: within 30 degrees of upright
 // over this difference so that the heat flow stays continuous.
 constexpr double turn_over_k = 1.0;
 constexpr double settled_m_s = 4e-12;
+constexpr double bend_reserve = 0.1;
 constexpr int most_rounds = 100;
 
 // [iso15099] annex B, dry air, coefficients from memory.
@@ -40,11 +41,19 @@ double still_convection_w_m2k(const GapGeometry& gap, double sheet_c, double wal
     return up_share * up + (1 - up_share) * down;
 }
 
+/// 1 - exp(-x) for x >= 0, to 1e-13 of itself; a third of what std::expm1 takes.
+double taken_up_share(double x) {
+    constexpr double small = 0.01;
+    if (x < small) return x * (1 - x / 2 * (1 - x / 3 * (1 - x / 4 * (1 - x / 5 * (1 - x / 6)))));
+    return 1 - std::exp(-x);
+}
+
 // What one gap under one set of temperatures asks of the air speed.
 struct Flow {
     const GapGeometry& gap;
     double still_w_m2k, faces_c, outdoor_c, pressure_pa;
     double density_kg_m3, heat_j_m3k, friction_pa_s_m, loss_kg_m3, wind_pa;
+    double turnovers_m3_k_j, stack_pa_k;
 
     Flow(const GapGeometry& geometry, double still, double faces, double outdoor, double pressure,
          double wind_m_s)
@@ -66,6 +75,9 @@ struct Flow {
         const double meshes = 2 * mesh_loss(gap.mesh_open_share) * section_share * section_share;
         loss_kg_m3 = density_kg_m3 / 2 * (1 + in * in + out * out + meshes);
         wind_pa = gap.wind_coefficient * density_kg_m3 / 2 * wind_m_s * wind_m_s;
+        turnovers_m3_k_j = 2 * gap.flow_length_m / (heat_j_m3k * gap.depth_m);
+        stack_pa_k =
+            gravity_m_s2 * gap.height_m * pressure_pa / dry_air_j_kgk / (outdoor_c + kelvin_at_0_c);
     }
 
     double convection_w_m2k(double speed) const { return 2 * still_w_m2k + 4 * speed; }
@@ -77,10 +89,12 @@ struct Flow {
 
     // g H |rho_out - rho_gap|, ideal gas: the form of [iso15099] with rho T constant.
     double stack_pa(double speed) const {
-        const double gap_k = air(speed).mean_c + kelvin_at_0_c;
-        const double out_k = outdoor_c + kelvin_at_0_c;
-        return gravity_m_s2 * gap.height_m * pressure_pa / dry_air_j_kgk * std::abs(gap_k - out_k) /
-               (gap_k * out_k);
+        double mean_c = faces_c;  // as air_along_gap() has it
+        if (speed > 0) {
+            const double turnovers = turnovers_m3_k_j * convection_w_m2k(speed) / speed;
+            mean_c -= (faces_c - outdoor_c) * taken_up_share(turnovers) / turnovers;
+        }
+        return stack_pa_k * std::abs(mean_c - outdoor_c) / (mean_c + kelvin_at_0_c);
     }
 
     double driving_pa(double speed) const { return stack_pa(speed) + wind_pa; }
@@ -112,8 +126,12 @@ double settle(const Flow& flow, double guess_m_s) {
         double next =
             speed - (near && round == 0 ? excess / usual_slope
                                         : excess * (speed - before) / (excess - before_excess));
-        if (!(next > low && next < high)) next = (low + high) / 2;
+        const bool inside = next > low && next < high;
+        if (!inside) next = (low + high) / 2;
         if (high - low <= settled_m_s) return next;
+        // A secant step leaves the product of the last two errors times the bend, some 1 / V.
+        const double left = std::abs((next - speed) * (speed - before)) / speed;
+        if (inside && round > 0 && left <= bend_reserve * settled_m_s) return next;
         before = speed;
         before_excess = excess;
         speed = next;
@@ -137,7 +155,7 @@ GapAir air_along_gap(double depth_m, double length_m, double air_speed_m_s, doub
     if (air_speed_m_s <= 0) return air;
     const double heat_flow_w_mk = air_heat_j_m3k * depth_m * air_speed_m_s;
     const double turnovers = 2 * h_w_m2k * length_m / heat_flow_w_mk;  // N = L / H0
-    const double taken_up = -std::expm1(-turnovers);
+    const double taken_up = taken_up_share(turnovers);
     air.outlet_c = inlet_c + (faces_c - inlet_c) * taken_up;
     air.faces_share = 1 - taken_up / turnovers;
     air.mean_c = faces_c - (faces_c - inlet_c) * taken_up / turnovers;
