@@ -83,9 +83,11 @@ std::string gaps_of(const RunResult& result) {
     const GapFigures& air = result.defence.back().gaps;
     if (!air.there || !(air.air_speed_m_s.value > 0)) return {};
     return fmt::format(
-        "  air behind the cladding: up to {} m/s, leaves at up to {} C, carries {} kWh away\n",
+        "  air behind the cladding: up to {} m/s, leaves at up to {} C, carries up to {} kW away, "
+        "in "
+        "all {} kWh\n",
         number(air.air_speed_m_s.value, 2), number(air.outlet_c.value, 1),
-        three_digits(kwh_of_joules(air.carried_away_j)));
+        number(kilowatts(air.carried_w.value), 1), three_digits(kwh_of_joules(air.carried_away_j)));
 }
 
 Json json_gaps(const GapFigures& air) {
@@ -93,6 +95,7 @@ Json json_gaps(const GapFigures& air) {
     const bool moves = air.air_speed_m_s.value > 0;
     return {{"peak_air_speed_m_s", air.air_speed_m_s.value},
             {"peak_outlet_c", moves ? Json(air.outlet_c.value) : Json(nullptr)},
+            {"peak_carried_w", air.carried_w.value},
             {"carried_away_kwh", kwh_of_joules(air.carried_away_j)}};
 }
 

@@ -104,6 +104,7 @@ class StageRunner {
         stage.units = unit_figures(with_plant, free, weather_, comfort_);
         find_hottest(inputs_.envelope, with_plant, stage);
         for (const GapFigures& gap : with_plant.gaps) join(gap, stage.gaps);
+        stage.gaps.carried_w = with_plant.gaps_carried_w;
         return stage;
     }
 

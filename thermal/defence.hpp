@@ -26,7 +26,7 @@ struct DefenceStage {
     std::vector<double> cooling_j, heating_j;  ///< #units
     std::vector<Peak> peak_cooling_w;          ///< #units
     std::vector<UnitFigures> units;            ///< #units
-    GapFigures gaps;  ///< fastest, hottest and the sum of all claddings' air
+    GapFigures gaps;  ///< fastest and hottest; of the heat, all claddings' air together
 };
 
 /// The light on the building with other outside reflectances, #surfaces.

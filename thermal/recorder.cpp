@@ -64,7 +64,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.fan_electricity_j.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
     at_midnight_ = out_.room_balance;
-    out_.gaps.assign(n_surfaces, {false, none, none, 0});
+    out_.gaps.assign(n_surfaces, {false, none, none, none, 0});
     inward_w_.assign(n_surfaces, 0);
     outside_c_.assign(n_surfaces, 0);
     outside_before_c_ = outside_c_;
@@ -168,6 +168,7 @@ void Recorder::record_condensation(const HeatRun& run, std::size_t step) {
 }
 
 void Recorder::record_gaps(const HeatRun& run, std::size_t step) {
+    double all_w = 0;
     for (std::size_t p = 0; p < run.patches().open.size(); ++p) {
         const OpenPatch& patch = run.patches().open[p];
         if (!patch.clad || patch.sheltered) continue;
@@ -176,8 +177,12 @@ void Recorder::record_gaps(const HeatRun& run, std::size_t step) {
         figures.there = true;
         raise_peak(figures.air_speed_m_s, air.air_speed_m_s, step);
         if (air.air_speed_m_s > 0) raise_peak(figures.outlet_c, air.outlet_c, step);
-        figures.carried_away_j += air.carried_away_w_m2 * patch.outside.area_m2 * step_s_;
+        const double carried_w = air.carried_away_w_m2 * patch.outside.area_m2;
+        raise_peak(figures.carried_w, carried_w, step);
+        figures.carried_away_j += carried_w * step_s_;
+        all_w += carried_w;
     }
+    raise_peak(out_.gaps_carried_w, all_w, step);
 }
 
 /// The balance of the day that ends now, by itself.

@@ -21,7 +21,8 @@ struct Peak {
 struct GapFigures {
     bool there = false;
     Peak air_speed_m_s, outlet_c;  ///< fastest, and hottest where it leaves
-    double carried_away_j = 0;     ///< heat that the air took with it, net
+    Peak carried_w;                ///< most heat that the air took with it at one time
+    double carried_away_j = 0;     ///< heat that it took, net
 };
 
 /// Energy that passed through one room over the period [J]; `residual()` is what does not add up,
@@ -80,6 +81,7 @@ struct Response {
     std::vector<double> fan_electricity_j;  ///< of the ventilation, #units
     std::vector<RoomBalance> room_balance;  ///< #units
     std::vector<GapFigures> gaps;           ///< #surfaces
+    Peak gaps_carried_w;                    ///< most heat that the air of all gaps took at one time
     double outside_residual = 0;  ///< gap of the outside balances (sun, longwave, convection,
                                   ///< conduction, storage), share of what passed
     double outside_passed_j = 0;  ///< what it is a share of

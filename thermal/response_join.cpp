@@ -44,6 +44,7 @@ void join_gap(const GapFigures& other, GapFigures& to) {
     to.there = to.there || other.there;
     raise(other.air_speed_m_s, to.air_speed_m_s);
     raise(other.outlet_c, to.outlet_c);
+    raise(other.carried_w, to.carried_w);
     to.carried_away_j += other.carried_away_j;
 }
 
@@ -72,6 +73,7 @@ void join(const Response& other, Response& to) {
     for (std::size_t u = 0; u < to.room_balance.size(); ++u)
         add_balance(other.room_balance[u], to.room_balance[u]);
     for (std::size_t s = 0; s < to.gaps.size(); ++s) join_gap(other.gaps[s], to.gaps[s]);
+    raise(other.gaps_carried_w, to.gaps_carried_w);
     const double gap_j =
         to.outside_residual * to.outside_passed_j + other.outside_residual * other.outside_passed_j;
     to.outside_passed_j += other.outside_passed_j;

@@ -303,6 +303,8 @@ test("constructions, plant sizes, heat stress and the air behind claddings stand
     const air = summary.defence.at(-1).cladding_air;
     const told = (await page.textContent("#defence")).match(/up to ([\d.,]+)\sm\/s/);
     near(told[1], air.peak_air_speed_m_s, 0.005, "speed behind the cladding");
+    const carried = (await page.textContent("#defence")).match(/carries up to ([\d.,]+)\sW/);
+    near(carried[1], air.peak_carried_w, 0.5, "heat carried behind the cladding");
 });
 
 for (const scheme of ["light", "dark"]) {

@@ -277,6 +277,38 @@ TEST(Simulate, VentedCladdingShadesTheSteel) {
     EXPECT_LT(c.heat_residual(), 1e-3);
 }
 
+/// Of one cladding the most heat at one time is the building's; of two that peak at other hours
+/// the building's lies between the larger and the sum, and no peak lies below its mean.
+TEST(Simulate, PeaksOfHeatCarriedBehindCladdings) {
+    Row row;
+    // Where the gaps run: up the walls.
+    row.envelope.facets.triangle_begin = {0, 1};
+    row.envelope.facets.triangles_m = {{Vec3(0, 0, 0), Vec3(1, 1, 0), Vec3(0, 0, 2.591)}};
+    for (const std::size_t s : {std::size_t{4}, std::size_t{6 + 3}}) {
+        row.envelope.surfaces[s].normal = s == 4 ? Vec3(-1, 0, 0) : Vec3(0, -1, 0);
+        row.envelope.surfaces[s].n_facets = 1;
+    }
+    VentedCladding cladding;
+    cladding.sheet = {{"test sheet", 160, 2800, 880, "test"}, 0.001, std::nullopt};
+    row.building.exposed[6 + 3].cladding = cladding;  // south wall of the middle unit
+    const Response one = simulate(row.inputs(), row.building);
+    const GapFigures& south = one.gaps[6 + 3];
+    EXPECT_EQ(one.gaps_carried_w.value, south.carried_w.value);
+    EXPECT_EQ(one.gaps_carried_w.step, south.carried_w.step);
+    EXPECT_GT(south.carried_w.value, south.carried_away_j / (3600.0 * n_hours));
+    EXPECT_FALSE(one.gaps[4].there);
+
+    // All light on the left unit's west wall in one hour of the morning.
+    row.building.exposed[4].cladding = cladding;
+    for (std::size_t h = 0; h < n_hours; ++h)
+        row.exposure.direct_w_m2[row.exposure.at(h, SurfaceId(4))] = h % 24 == 9 ? 900.0F : 0.0F;
+    const Response two = simulate(row.inputs(), row.building);
+    const double west_w = two.gaps[4].carried_w.value, south_w = two.gaps[6 + 3].carried_w.value;
+    ASSERT_NE(two.gaps[4].carried_w.step, two.gaps[6 + 3].carried_w.step);
+    EXPECT_GT(two.gaps_carried_w.value, std::max(west_w, south_w));
+    EXPECT_LT(two.gaps_carried_w.value, west_w + south_w);
+}
+
 /// Hot sunlit ground warms a floor in the open; ground in the building's own shade does not.
 TEST(Simulate, ShadedGroundDoesNotGlow) {
     Row row;

@@ -125,7 +125,7 @@ export interface DefenceStage {
     peak_steel_surface: string | null;
     peak_air_c: number | null;
     peak_air_unit: string | null;
-    cladding_air: { peak_air_speed_m_s: number; peak_outlet_c: number | null; carried_away_kwh: number } | null;
+    cladding_air: { peak_air_speed_m_s: number; peak_outlet_c: number | null; peak_carried_w: number; carried_away_kwh: number } | null;
     units: { id: string; hours_too_hot_h: number }[];
 }
 

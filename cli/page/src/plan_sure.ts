@@ -3,50 +3,40 @@ import { stem, type Run } from "./data";
 import { h } from "./dom";
 import { figure_text } from "./frontier";
 import type { Confidence, Plan } from "./plan_data";
-import { Table } from "./table";
+import { Table, type Column } from "./table";
 import { text } from "./text";
 import { number } from "./units";
 
 const words = text.plan;
 const names = words.columns;
 
+/// In the order of plan.json, the first rows of it.
+function short_table<Row>(
+    file: string,
+    caption: string,
+    rows: Row[],
+    name_of: (row: Row) => string,
+    columns: Column<Row>[],
+): HTMLElement {
+    const listed = { sorted_by: 0, unsorted: true, first_rows: 8, printed_rows: 8, tools: false };
+    return new Table<Row>({ caption, file, columns, rows, name_of, ...listed }).element;
+}
+
 function inputs_table(run: Run, sure: Confidence): HTMLElement {
-    return new Table<Confidence["inputs"][number]>({
-        caption: words.inputs,
-        file: `${stem(run)}-uncertain-inputs.csv`,
-        columns: [
-            { name: names.input, value: (i) => i.input },
-            { name: names.moves_saving, value: (i) => i.rank_correlation_saving, quantity: "count", digits: 2 },
-            { name: names.moves_plan, value: (i) => i.rank_correlation_plan_kept, quantity: "count", digits: 2 },
-        ],
-        rows: sure.inputs,
-        name_of: (i) => i.input,
-        sorted_by: 0,
-        unsorted: true,
-        first_rows: 8,
-        printed_rows: 8,
-        tools: false,
-    }).element;
+    return short_table(`${stem(run)}-uncertain-inputs.csv`, words.inputs, sure.inputs, (i) => i.input, [
+        { name: names.input, value: (i) => i.input },
+        { name: names.moves_saving, value: (i) => i.rank_correlation_saving, quantity: "count", digits: 2 },
+        { name: names.moves_plan, value: (i) => i.rank_correlation_plan_kept, quantity: "count", digits: 2 },
+    ]);
 }
 
 function ranks_table(run: Run, sure: Confidence): HTMLElement {
-    return new Table<Confidence["ranks"][number]>({
-        caption: words.ranks,
-        file: `${stem(run)}-rank-spread.csv`,
-        columns: [
-            { name: names.surface, value: (r) => r.surface },
-            { name: names.rank, value: (r) => r.rank, quantity: "count", digits: 0 },
-            { name: names.rank_low, value: (r) => r.rank_low, quantity: "count", digits: 0 },
-            { name: names.rank_high, value: (r) => r.rank_high, quantity: "count", digits: 0 },
-        ],
-        rows: sure.ranks,
-        name_of: (r) => r.surface,
-        sorted_by: 0,
-        unsorted: true,
-        first_rows: 8,
-        printed_rows: 8,
-        tools: false,
-    }).element;
+    return short_table(`${stem(run)}-rank-spread.csv`, words.ranks, sure.ranks, (r) => r.surface, [
+        { name: names.surface, value: (r) => r.surface },
+        { name: names.rank, value: (r) => r.rank, quantity: "count", digits: 0 },
+        { name: names.rank_low, value: (r) => r.rank_low, quantity: "count", digits: 0 },
+        { name: names.rank_high, value: (r) => r.rank_high, quantity: "count", digits: 0 },
+    ]);
 }
 
 /// Nothing without samples.

@@ -170,7 +170,12 @@ export function defence_table(run: Run): HTMLElement[] {
     const air = stages.at(-1)?.cladding_air;
     const moves = air && air.peak_outlet_c !== null;
     const told = moves
-        ? text.defence.air(with_unit(air.peak_air_speed_m_s, "speed", 2), with_unit(air.peak_outlet_c, "temperature", 1), with_unit(air.carried_away_kwh, "heat"))
+        ? text.defence.air(
+              with_unit(air.peak_air_speed_m_s, "speed", 2),
+              with_unit(air.peak_outlet_c, "temperature", 1),
+              with_unit(air.peak_carried_w, "power"),
+              with_unit(air.carried_away_kwh, "heat"),
+          )
         : null;
     return [bars, table.element, ...(told ? [h("p", { class: "note" }, told)] : [])];
 }

@@ -89,7 +89,7 @@ export const heat_text = {
             plants: "Plants",
         },
         chart: "Electricity over the period",
-        air: (speed: string, outlet: string, heat: string) =>
-            `Behind the cladding air rises at up to ${speed}, leaves at up to ${outlet} and carries ${heat} away over the period.`,
+        air: (speed: string, outlet: string, power: string, heat: string) =>
+            `Behind the cladding air rises at up to ${speed}, leaves at up to ${outlet}, carries up to ${power} away and ${heat} over the period.`,
     },
 } as const;
