@@ -1,6 +1,5 @@
 #include "thermal/inner_kernels.hpp"
 
-#include "thermal/inside_face.hpp"
 #include "thermal/room_solver.hpp"
 
 namespace noonshell {
@@ -8,14 +7,8 @@ namespace noonshell {
 namespace {
 
 NOONSHELL_INLINE void set_films(InnerFaces& f, std::size_t k) {
-    InsideFace inside;
-    inside.emittance = f.emittance[k];
-    inside.warm_w_m2k = f.warm_w_m2k[k];
-    inside.cool_w_m2k = f.cool_w_m2k[k];
-    inside.natural_warm = f.natural_warm[k];
-    inside.natural_cool = f.natural_cool[k];
     const InsideFilms films =
-        inside_films(inside, f.face_c[k], f.room_air_c[k], f.room_radiant_c[k]);
+        films_of(f.what, k, f.face_c[k], f.room_air_c[k], f.room_radiant_c[k]);
     f.convective_w_m2k[k] = films.convective_w_m2k;
     f.radiative_w_m2k[k] = films.radiative_w_m2k;
 }
@@ -24,7 +17,7 @@ NOONSHELL_INLINE void set_films(InnerFaces& f, std::size_t k) {
 NOONSHELL_INLINE void set_terms(InnerFaces& f, const InnerFaces& other, double slope_w_m2k,
                                 double source_w_m2, double link, std::size_t k) {
     FaceInStep face;
-    face.area_m2 = f.area_m2[k];
+    face.area_m2 = f.what.area_m2[k];
     face.slope_w_m2k = slope_w_m2k;
     face.source_w_m2 = source_w_m2;
     face.convective_w_m2k = f.convective_w_m2k[k];
@@ -57,7 +50,7 @@ NOONSHELL_INLINE double face_c(const InnerFaces& f, const InnerFaces& other, dou
 }
 
 NOONSHELL_INLINE double inward_w(const InnerFaces& f, std::size_t k) {
-    return f.area_m2[k] *
+    return f.what.area_m2[k] *
            (f.convective_w_m2k[k] * (f.face_c[k] - f.room_air_c[k]) +
             f.radiative_w_m2k[k] * (f.face_c[k] - f.room_radiant_c[k]) - f.sun_w_m2[k]);
 }

@@ -3,13 +3,13 @@
 #pragma once
 
 #include "thermal/cell_lanes.hpp"
+#include "thermal/inside_lanes.hpp"
 
 namespace noonshell {
 
 /// The inside faces on one side of eight walls. A lane without a face has no area.
 struct InnerFaces {
-    // What they are; the names are those of InsideFace.
-    Lanes area_m2, emittance, warm_w_m2k, cool_w_m2k, natural_warm, natural_cool;
+    InsideLanes what;  ///< what they are
 
     Lanes face_c;                      ///< at the end of the step before, then of this one
     Lanes room_air_c, room_radiant_c;  ///< of the room in front: at the same times

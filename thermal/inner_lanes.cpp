@@ -4,20 +4,6 @@
 
 namespace noonshell {
 
-namespace {
-
-void put_face(InnerFaces& faces, std::size_t lane, const InsideFace& face, double start_c) {
-    faces.area_m2[lane] = face.area_m2;
-    faces.emittance[lane] = face.emittance;
-    faces.warm_w_m2k[lane] = face.warm_w_m2k;
-    faces.cool_w_m2k[lane] = face.cool_w_m2k;
-    faces.natural_warm[lane] = face.natural_warm;
-    faces.natural_cool[lane] = face.natural_cool;
-    faces.face_c[lane] = start_c;
-}
-
-}  // namespace
-
 InnerLanes::InnerLanes(const Patches& patches, double start_c, double deep_ground_c)
     : patches_(patches),
       n_shared_(patches.shared.size()),
@@ -38,8 +24,9 @@ InnerLanes::InnerLanes(const Patches& patches, double start_c, double deep_groun
         const double cells_c = on_ground ? deep_ground_c : start_c;
         block.walls.put(k, wall(w), std::vector<double>(wall(w).n_cells(), cells_c));
         block.on_ground[k] = on_ground ? 1 : 0;
-        if (!on_ground) put_face(block.a, k, patches.shared[w].a, start_c);
-        put_face(block.b, k, b, start_c);
+        if (!on_ground) block.a.what.put(k, patches.shared[w].a);
+        block.b.what.put(k, b);
+        block.a.face_c[k] = block.b.face_c[k] = start_c;
         rooms_.push_back({static_cast<std::uint32_t>(a_unit.index()),
                           static_cast<std::uint32_t>(b.unit.index())});
     }

@@ -2,7 +2,6 @@
 
 #include <cmath>
 
-#include "thermal/inside_face.hpp"
 #include "thermal/outside_face.hpp"
 #include "thermal/room_solver.hpp"
 
@@ -50,17 +49,11 @@ NOONSHELL_EVERY_WIDTH void join_walls(OpenBlock& b) {
     for (std::size_t k = 0; k < lanes_per_block; ++k) {
         b.film_air_c[k] = b.moving[k] > 0 ? b.room_air_c[k] : b.film_air_c[k];
         b.film_radiant_c[k] = b.moving[k] > 0 ? b.room_radiant_c[k] : b.film_radiant_c[k];
-        InsideFace inside;
-        inside.emittance = b.inside_emittance[k];
-        inside.warm_w_m2k = b.warm_w_m2k[k];
-        inside.cool_w_m2k = b.cool_w_m2k[k];
-        inside.natural_warm = b.natural_warm[k];
-        inside.natural_cool = b.inside_natural_cool[k];
         const InsideFilms films =
-            inside_films(inside, b.inside_guess_c[k], b.film_air_c[k], b.film_radiant_c[k]);
+            films_of(b.inside, k, b.inside_guess_c[k], b.film_air_c[k], b.film_radiant_c[k]);
         const double kept = b.walls.ab[k] / (b.h[k] + b.walls.aa[k]);
         FaceInStep face;
-        face.area_m2 = b.area_m2[k];
+        face.area_m2 = b.inside.area_m2[k];
         face.slope_w_m2k =
             (b.walls.bb[k] - b.walls.ab[k]) + kept * ((b.walls.aa[k] - b.walls.ab[k]) + b.h[k]);
         face.source_w_m2 = kept * (b.q[k] + b.walls.r_a[k]) + b.walls.r_b[k] + b.inside_sun_w_m2[k];
@@ -115,10 +108,10 @@ NOONSHELL_EVERY_WIDTH void balance_outside(OpenBlock& b, OutsideConvection model
 
 NOONSHELL_EVERY_WIDTH void advance_walls(OpenBlock& b) {
     for (std::size_t k = 0; k < lanes_per_block; ++k) {
-        b.inward_w[k] =
-            b.area_m2[k] * (b.convective_w_m2k[k] * (b.inside_now_c[k] - b.room_air_c[k]) +
-                            b.radiative_w_m2k[k] * (b.inside_now_c[k] - b.room_radiant_c[k]) -
-                            b.inside_sun_w_m2[k]);
+        b.inward_w[k] = b.inside.area_m2[k] *
+                        (b.convective_w_m2k[k] * (b.inside_now_c[k] - b.room_air_c[k]) +
+                         b.radiative_w_m2k[k] * (b.inside_now_c[k] - b.room_radiant_c[k]) -
+                         b.inside_sun_w_m2[k]);
         b.face_before_c[k] = b.face_c[k];
         b.face_c[k] = b.face_now_c[k];
         b.sheet_before_c[k] = b.sheet_c[k];

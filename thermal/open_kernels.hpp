@@ -3,6 +3,7 @@
 #pragma once
 
 #include "thermal/cell_lanes.hpp"
+#include "thermal/inside_lanes.hpp"
 #include "thermal/outside_convection.hpp"
 
 namespace noonshell {
@@ -16,7 +17,7 @@ struct OpenBlock {
     /// tangent, the rest goes with the square of that; a gap's network holds its coefficients.
     Lanes settle_k;
     Lanes exposed;  ///< 0 where a shade's body covers the face, else 1
-    Lanes area_m2, inside_emittance, warm_w_m2k, cool_w_m2k, natural_warm, inside_natural_cool;
+    InsideLanes inside;
     WallLanes walls;  ///< face a outside
 
     // State [C]. The sheet is the outermost face: of a cladding, else the wall's own.

@@ -47,12 +47,7 @@ void OpenLanes::set_constants(std::size_t patch, double start_c) {
     b.natural_cool[k] = p.outside.face.natural_cool;
     b.relief_ratio[k] = p.outside.face.relief_ratio;
     b.exposed[k] = p.sheltered ? 0 : 1;
-    b.area_m2[k] = p.inside.area_m2;
-    b.inside_emittance[k] = p.inside.emittance;
-    b.warm_w_m2k[k] = p.inside.warm_w_m2k;
-    b.cool_w_m2k[k] = p.inside.cool_w_m2k;
-    b.natural_warm[k] = p.inside.natural_warm;
-    b.inside_natural_cool[k] = p.inside.natural_cool;
+    b.inside.put(k, p.inside);
     b.walls.put(k, wall, std::vector<double>(wall.n_cells(), start_c));
 }
 

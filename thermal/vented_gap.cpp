@@ -41,7 +41,7 @@ double still_convection_w_m2k(const GapGeometry& gap, double sheet_c, double wal
     return up_share * up + (1 - up_share) * down;
 }
 
-/// 1 - exp(-x) for x >= 0, to 1e-13 of itself; a third of what std::expm1 takes.
+/// 1 - exp(-x) for x >= 0, to 1e-13 of itself.
 double taken_up_share(double x) {
     constexpr double small = 0.01;
     if (x < small) return x * (1 - x / 2 * (1 - x / 3 * (1 - x / 4 * (1 - x / 5 * (1 - x / 6)))));
@@ -53,7 +53,7 @@ struct Flow {
     const GapGeometry& gap;
     double still_w_m2k, faces_c, outdoor_c, pressure_pa;
     double density_kg_m3, heat_j_m3k, friction_pa_s_m, loss_kg_m3, wind_pa;
-    double turnovers_m3_k_j, stack_pa_k;
+    double turnovers_m3_k_j, outdoor_column_pa;
 
     Flow(const GapGeometry& geometry, double still, double faces, double outdoor, double pressure,
          double wind_m_s)
@@ -76,7 +76,7 @@ struct Flow {
         loss_kg_m3 = density_kg_m3 / 2 * (1 + in * in + out * out + meshes);
         wind_pa = gap.wind_coefficient * density_kg_m3 / 2 * wind_m_s * wind_m_s;
         turnovers_m3_k_j = 2 * gap.flow_length_m / (heat_j_m3k * gap.depth_m);
-        stack_pa_k =
+        outdoor_column_pa =
             gravity_m_s2 * gap.height_m * pressure_pa / dry_air_j_kgk / (outdoor_c + kelvin_at_0_c);
     }
 
@@ -94,7 +94,7 @@ struct Flow {
             const double turnovers = turnovers_m3_k_j * convection_w_m2k(speed) / speed;
             mean_c -= (faces_c - outdoor_c) * taken_up_share(turnovers) / turnovers;
         }
-        return stack_pa_k * std::abs(mean_c - outdoor_c) / (mean_c + kelvin_at_0_c);
+        return outdoor_column_pa * std::abs(mean_c - outdoor_c) / (mean_c + kelvin_at_0_c);
     }
 
     double driving_pa(double speed) const { return stack_pa(speed) + wind_pa; }
