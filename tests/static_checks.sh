@@ -2,8 +2,8 @@
 # clang-tidy over the sources of the four folders; checks in .clang-tidy.
 #   bash tests/static_checks.sh [FILE.cpp]...
 #
-# Without names, the files of a folder are checked eight at a time as one source: their headers,
-# most of the work, are then gone through once. Eight in which something is found, or that cannot be
+# Without names, the files of a folder are checked twenty at a time as one source: their headers,
+# most of the work, are then gone through once. Twenty in which something is found, or that cannot be
 # one source since two of their own names are equal, are checked once more one by one. The path
 # analyser, slow and with little to find that the sanitizers do not, is for named files only.
 set -euo pipefail
@@ -32,7 +32,7 @@ export checks="--checks=-clang-analyzer-*"
 export groups=build-tidy/groups
 rm -rf "$groups"
 mkdir -p "$groups"
-at_a_time=8
+at_a_time=20
 declare -A members
 {
     echo '['
