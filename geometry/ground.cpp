@@ -69,22 +69,6 @@ PlaneRegion footprints(const Envelope& envelope, double contact_gap_m) {
     return PlaneRegion::union_of(covers);
 }
 
-PlaneRegion region_of(const GroundRegion& region) {
-    const InputPlace place{.file = {}, .line = {}, .column = {}, .entity = "ground " + region.name};
-    ConvexPolygon ring = region.outline_m;
-    for (const Vec2& corner : ring) {
-        if (!corner.allFinite()) throw InputError(place, "finite corners", "one that is not");
-    }
-    if (ring.size() < 3) {
-        throw InputError(place, "an outline of at least 3 corners", std::to_string(ring.size()));
-    }
-    if (signed_area(ring) < 0) std::reverse(ring.begin(), ring.end());
-    // The union turns any simple ring into a region: it need not be convex.
-    PlaneRegion result = PlaneRegion::union_of(std::span(&ring, 1));
-    if (result.area_m2() < 1e-6) throw InputError(place, "an outline with an area", "none");
-    return result;
-}
-
 void check(const GroundOptions& options) {
     const auto place = [](const char* entity) {
         return InputPlace{.file = {}, .line = {}, .column = {}, .entity = entity};
@@ -193,6 +177,22 @@ void append_surface(Envelope& envelope, const std::string& id, const PlaneRegion
 }
 
 }  // namespace
+
+PlaneRegion region_of(const GroundRegion& region) {
+    const InputPlace place{.file = {}, .line = {}, .column = {}, .entity = "ground " + region.name};
+    ConvexPolygon ring = region.outline_m;
+    for (const Vec2& corner : ring) {
+        if (!corner.allFinite()) throw InputError(place, "finite corners", "one that is not");
+    }
+    if (ring.size() < 3) {
+        throw InputError(place, "an outline of at least 3 corners", std::to_string(ring.size()));
+    }
+    if (signed_area(ring) < 0) std::reverse(ring.begin(), ring.end());
+    // The union turns any simple ring into a region: it need not be convex.
+    PlaneRegion result = PlaneRegion::union_of(std::span(&ring, 1));
+    if (result.area_m2() < 1e-6) throw InputError(place, "an outline with an area", "none");
+    return result;
+}
 
 Envelope with_ground(const Envelope& envelope, const GroundOptions& options, double contact_gap_m) {
     check(options);

@@ -6,6 +6,7 @@
 
 #include "geometry/convex_polygon.hpp"
 #include "geometry/envelope.hpp"
+#include "geometry/plane_region.hpp"
 
 namespace noonshell {
 
@@ -19,7 +20,7 @@ struct GroundRegion {
 struct GroundOptions {
     /// How far the ground is cut into facets beyond the plan of all bodies [m]; below 0: twice the
     /// height of the building, at least 4 and at most 25 m; at most 10000. What lies beyond is
-    /// endless level ground in full sun.
+    /// endless level ground in full sun, regions included.
     double reach_m = -1;
     double cell_m = 1.0;  ///< largest edge of a ground facet
     /// Facets near a wall that stands on or close above the ground are smaller, down to this
@@ -28,6 +29,10 @@ struct GroundOptions {
     std::size_t most_cells = 40'000;      ///< cells grow where there would be more
     std::vector<GroundRegion> regions{};  ///< of those that overlap the first one holds
 };
+
+/// What the outline holds. Throws InputError for one of fewer than 3 corners, with a corner that is
+/// not finite, or without area.
+PlaneRegion region_of(const GroundRegion& region);
 
 /// The envelope with the ground about it: one surface of kind ground for each region that lies
 /// within reach (in their order, id "ground/NAME") and "ground" for the rest, at the end of the

@@ -16,6 +16,7 @@ class BinSolver {
         : exchange_(sources.exchange),
           solver_(sources.solver),
           share_of_surface_(sources.share_of_surface),
+          off_far_ground_(sources.off_far_ground),
           result_(result),
           n_parts_(exchange_.parts.size()),
           first_ground_(exchange_.parts.first_ground),
@@ -72,10 +73,10 @@ class BinSolver {
 
     void add_far_ground() {
         for (std::size_t p = 0; p < end_of_building_; ++p) {
-            const double share = share_of_surface_[p] * exchange_.part_net.ground_share[p];
+            const double share = share_of_surface_[p] * off_far_ground_[p];
             for (std::size_t bin = 0; bin < result_.n_bins; ++bin) {
                 ground_wh_m2_[bin * result_.n_surfaces + exchange_.parts.surface[p].index()] +=
-                    share * result_.far_ground_by_bin_wh_m2[bin];
+                    share * result_.open_ground_by_bin_wh_m2[bin];
             }
         }
     }
@@ -107,6 +108,7 @@ class BinSolver {
     const ExchangeMatrix& exchange_;
     const BounceSolver& solver_;
     std::span<const double> share_of_surface_;
+    std::span<const double> off_far_ground_;
     Exposure& result_;
     std::size_t n_parts_;
     std::uint32_t first_ground_, end_of_building_;

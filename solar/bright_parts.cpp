@@ -160,6 +160,7 @@ BrightParts bright_parts(const SiteSun& sun, const Site& site, const Weather& we
     result.exposure = expose(sun.scenery, site, weather, path, sun.sunlight, sun.exchange,
                              sun.exposure.reflectance,
                              {.sky = sky,
+                              .region_albedo = sun.exposure.far_albedo.regions,
                               .bin_of_hour = month,
                               .part_of_surface = std::move(hottest),
                               .threads = threads});

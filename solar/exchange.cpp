@@ -44,6 +44,7 @@ std::vector<FacetView> look_from_all(const ViewedScene& viewed,
                                      std::vector<std::uint32_t>& n_rays) {
     const Envelope& envelope = viewed.envelope;
     const std::size_t n = envelope.facets.size();
+    const std::size_t n_regions = viewed.options.ground_regions.size();
     std::vector<FacetView> views(n);
     n_rays.assign(n, 0);
     const std::size_t n_tasks = (n + facets_in_a_task - 1) / facets_in_a_task;
@@ -58,6 +59,7 @@ std::vector<FacetView> look_from_all(const ViewedScene& viewed,
             } else if (envelope.facets.covered[f] == 0) {
                 views[f].ground = 1;
             }
+            views[f].region.resize(n_regions, 0.0);
         }
     });
     return views;
@@ -70,6 +72,8 @@ void fill_facet_rows(const std::vector<FacetView>& views, ExchangeMatrix& matrix
         matrix.sky_share.push_back(view.sky);
         matrix.horizon_share.push_back(view.horizon);
         matrix.ground_share.push_back(view.ground);
+        matrix.region_share.insert(matrix.region_share.end(), view.region.begin(),
+                                   view.region.end());
         matrix.context_share.push_back(view.context);
         matrix.sky_standard_error.push_back(view.sky_error);
         matrix.horizon_standard_error.push_back(view.horizon_error);

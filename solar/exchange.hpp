@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "geometry/envelope.hpp"
+#include "geometry/plane_region.hpp"
 #include "solar/exchange_net.hpp"
 #include "solar/light_parts.hpp"
 #include "solar/ray_scene.hpp"
@@ -26,7 +27,9 @@ struct ExchangeOptions {
     std::uint32_t seed = 0;                 ///< another one gives other rays of the same kind
     double north_deg = 0;                   ///< of the model's +Y axis, for the hills
     const HorizonProfile* hills = nullptr;  ///< hide the sky below them; null: flat
-    unsigned threads = 0;                   ///< 0: all
+    /// Regions of the ground that go on beyond its facets; of those that overlap the first holds.
+    std::vector<PlaneRegion> ground_regions{};
+    unsigned threads = 0;  ///< 0: all
 };
 
 /// Rows of facets sum to 1: sky + ground + context + parts. Covered facets have rows of zeros;
@@ -40,6 +43,8 @@ struct ExchangeMatrix {
                                         ///< (cosine-weighted) times sin(tilt): a free facet has
                                         ///< sin(tilt), as [perez1990] wants; #facets
     std::vector<double> ground_share;   ///< ground that is no facet, and hills; #facets
+    std::vector<double> region_share;   ///< of that, what lies in each of the regions of far
+                                        ///< ground: [facet * #regions + region]
     std::vector<double>
         context_share;  ///< what has no part: backs, context without surfaces; #facets
     /// Standard errors of the shares from the sampling, rays taken as independent within each of 64

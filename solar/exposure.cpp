@@ -84,7 +84,7 @@ Exposure empty_exposure(const Envelope& envelope, const Weather& weather,
     result.leaving_by_bin_wh_m2.assign(bins * result.n_parts, 0.0);
     result.part_light_wh_m2.assign(result.n_parts, 0.0);
     for (auto* field : {&result.dome_by_bin_wh_m2, &result.horizon_by_bin_wh_m2,
-                        &result.far_ground_by_bin_wh_m2}) {
+                        &result.open_ground_by_bin_wh_m2}) {
         field->assign(bins, 0.0);
     }
     return result;
@@ -150,7 +150,7 @@ std::vector<double> write_hours(const HourSources& sources, const HourOrder& ord
     const std::vector<std::size_t>& rows = order.rows;
     EvenLight even;
     if (sources.paths != nullptr) {
-        even = even_light(sources.exchange.part_net, *sources.paths, result.n_surfaces);
+        even = even_light(sources, result.n_surfaces);
     }
     const std::size_t blocks = (hours.size() + hours_at_once - 1) / hours_at_once;
     const std::size_t runs = std::min(blocks, most_runs);
@@ -170,7 +170,7 @@ std::vector<double> write_hours(const HourSources& sources, const HourOrder& ord
         add_to(arriving, run.arriving_wh_m2);
         add_to(result.dome_by_bin_wh_m2, run.dome_wh_m2);
         add_to(result.horizon_by_bin_wh_m2, run.horizon_wh_m2);
-        add_to(result.far_ground_by_bin_wh_m2, run.far_ground_wh_m2);
+        add_to(result.open_ground_by_bin_wh_m2, run.open_ground_wh_m2);
     }
     return arriving;
 }
@@ -200,13 +200,14 @@ Exposure expose(const Envelope& envelope, const Site& site, const Weather& weath
         paths.emplace(exchange.part_net, exchange.parts, solver, of_part, shares, result.n_surfaces,
                       BouncePathOptions{.threads = options.threads});
     }
+    result.far_albedo = {site.ground_albedo, options.region_albedo};
+    const std::vector<double> off_far_ground =
+        light_off_far_ground(envelope, exchange, result.far_albedo);
     const HourSources sources{.sunlight = sunlight,
                               .exchange = exchange,
                               .solver = solver,
                               .paths = paths ? &*paths : nullptr,
-                              .far_albedo = options.far_ground_albedo < 0
-                                                ? site.ground_albedo
-                                                : options.far_ground_albedo,
+                              .off_far_ground = off_far_ground,
                               .share_of_surface = shares,
                               .no_sun = std::vector<float>(exchange.parts.size(), 0.0F),
                               .bin_of_hour = options.bin_of_hour};

@@ -9,6 +9,7 @@
 
 #include "geometry/envelope.hpp"
 #include "solar/exchange.hpp"
+#include "solar/far_ground.hpp"
 #include "solar/hour_light.hpp"
 #include "solar/ray_scene.hpp"
 #include "solar/site.hpp"
@@ -105,8 +106,9 @@ struct Exposure {
     std::vector<double> sunlit_ground_share;
     /// Light that leaves every part, building, context and ground, by bin: [bin * n_parts + part].
     std::vector<double> leaving_by_bin_wh_m2;
-    /// What the sky and the far ground send, by bin: dome, horizon part, light leaving far ground.
-    std::vector<double> dome_by_bin_wh_m2, horizon_by_bin_wh_m2, far_ground_by_bin_wh_m2;
+    /// What the sky sends, by bin: dome and horizon part, and what open ground gets.
+    std::vector<double> dome_by_bin_wh_m2, horizon_by_bin_wh_m2, open_ground_by_bin_wh_m2;
+    FarAlbedo far_albedo;  ///< what it was computed with
     /// Largest relative gap of the light balance of any bin (light that arrives from sun, sky and
     /// far ground, less what surfaces and near ground absorb, less what leaves to sky, far ground
     /// and context).
@@ -128,7 +130,7 @@ struct Exposure {
 
 struct ExposeOptions {
     SkyModel sky = SkyModel::anisotropic;
-    double far_ground_albedo = -1;            ///< below 0: that of the site
+    std::vector<double> region_albedo{};      ///< of ExchangeOptions::ground_regions, same length
     std::vector<std::uint8_t> bin_of_hour{};  ///< as in ExposureOptions
     /// Where not empty, the light of surfaces is that on one part of each, none: dark; #surfaces of
     /// the building.
@@ -142,7 +144,7 @@ struct ExposeOptions {
 ///   traced sky share, its circumsolar part by the lit cosine, its horizon part by the traced
 ///   horizon share. An hour with diffuse light and no sun step has an even dome.
 /// - ground: light leaving the ground facets, which lie in the building's shade or not, and the far
-///   ground beyond them, which lies in full sun: albedo (DNI mean cos Z + DHI).
+///   ground beyond them, which lies in full sun: albedo (DNI mean cos Z + DHI) of its region.
 /// - bounced: all surfaces, those of context bodies among them (with_context), and the ground
 ///   facets reflect diffusely; see bounce.hpp and bounce_paths.hpp.
 /// `reflectance` is the solar reflectance of each surface's exposed part, context and ground

@@ -36,7 +36,9 @@ std::uint32_t rays_in_stratum(std::uint32_t n_rays) {
 FacetEye::FacetEye(const ViewedScene& viewed)
     : viewed_(viewed), band_z_(std::sin(viewed.options.horizon_band_deg * std::numbers::pi / 180)) {
     for (HalfCount* half : {&up_, &down_}) half->part.assign(viewed.parts.size(), 0);
-    constexpr std::size_t no_surfaces = 3;  // sky and hills, far ground, context
+    const std::size_t n_regions = viewed.options.ground_regions.size();
+    region_rays_.assign(n_regions, 0);
+    const std::size_t no_surfaces = 3 + n_regions;  // sky and hills, far ground, context
     rays_that_met_.assign(viewed.envelope.surfaces.size() + no_surfaces, 0);
     rays_of_stratum_that_met_ = rays_that_met_;
 }
@@ -60,6 +62,7 @@ FacetView FacetEye::look(std::size_t facet, std::uint32_t n_rays) {
     }
     const std::uint32_t hills = up_.rays - up_.free - up_.context - up_parts;
     view.ground = down_.rays > 0 ? down_.free * down + hills * up : free_ground + hills * up;
+    for (const std::uint32_t rays : region_rays_) view.region.push_back(rays * down);
     view.context = up_.context * up + down_.context * down;
     const double slope = normal.head<2>().norm();
     // Where no ray fell into the band, the whole sky stands for it.
@@ -139,6 +142,7 @@ void FacetEye::count() {
         half->rays = half->free = half->context = 0;
     }
     seen_.clear();
+    std::fill(region_rays_.begin(), region_rays_.end(), 0);
     band_rays_ = band_free_ = 0;
     strata_.assign(origins_.size() / rays_in_stratum_, {});
     for (std::size_t i = 0; i < origins_.size(); ++i) count_ray(i);
@@ -214,6 +218,17 @@ void FacetEye::end_on_ground(std::size_t i) {
     } else {
         ++met_[i];
         ++down_.free;
+        count_region(i, spot.head<2>());
+    }
+}
+
+void FacetEye::count_region(std::size_t i, const Vec2& spot) {
+    const std::vector<PlaneRegion>& regions = viewed_.options.ground_regions;
+    for (std::size_t r = 0; r < regions.size(); ++r) {
+        if (!regions[r].contains(spot)) continue;
+        ++region_rays_[r];
+        met_[i] += static_cast<std::uint32_t>(2 + r);  // after context
+        return;
     }
 }
 

@@ -18,6 +18,7 @@ struct FacetView {
     double sky = 0, horizon = 0, ground = 0, context = 0;
     double sky_error = 0, horizon_error = 0;
     double evenness = 1;                                  ///< see ExchangeMatrix::evenness
+    std::vector<double> region;                           ///< of the ground, by region of it
     std::vector<std::pair<std::uint32_t, double>> parts;  ///< by part, ascending
 };
 
@@ -64,6 +65,7 @@ class FacetEye {
     PartId part_met(std::size_t i) const;
     void count_part(std::size_t i, HalfCount& half, PartId part);
     void end_on_ground(std::size_t i);
+    void count_region(std::size_t i, const Vec2& spot);
     bool meets_body(std::size_t i) const;
     bool behind_hills(const Vec3& direction) const;
 
@@ -74,6 +76,7 @@ class FacetEye {
     std::vector<Vec3> origins_, directions_;
     std::vector<RayHit> hits_;
     HalfCount up_, down_;
+    std::vector<std::uint32_t> region_rays_;  // by region of far ground
     std::uint32_t band_rays_ = 0, band_free_ = 0;
     std::uint32_t rays_in_stratum_ = 1;
     std::vector<Stratum> strata_;

@@ -51,10 +51,11 @@ class FacetHourFinder {
     FacetHourFinder(const SiteSun& sun, const Site& site, const Weather& weather,
                     const SunPath& path, SkyModel sky, const std::vector<FacetId>& facets)
         : sun_(sun),
-          site_(site),
           path_(path),
           hours_(hours_of(sun, site, weather, path, sky)),
-          solver_(sun.exchange.part_net, reflectance_of_parts(sun)) {
+          solver_(sun.exchange.part_net, reflectance_of_parts(sun)),
+          off_far_ground_(
+              light_off_far_ground(sun.scenery, sun.exchange, sun.exposure.far_albedo)) {
         result_.facets = facets;
         for (const LitHour& hour : hours_) result_.hours.push_back(hour.light.hour);
         for (auto* field : {&result_.direct_w_m2, &result_.sky_w_m2, &result_.ground_w_m2,
@@ -98,15 +99,11 @@ class FacetHourFinder {
                 arriving[p * facet_lanes + k] = static_cast<float>(
                     hour.light.direct_normal_w_m2 * cosine +
                     sky_of(hour.light, net.sky_share[p], net.horizon_share[p], cosine) +
-                    far_ground_w_m2(hour) * net.ground_share[p]);
+                    hour.light.global_w_m2 * off_far_ground_[p]);
             }
         }
         solver_.solve(arriving, facet_hour_tolerance, leaving);
         return leaving;
-    }
-
-    double far_ground_w_m2(const LitHour& hour) const {
-        return site_.ground_albedo * hour.light.global_w_m2;
     }
 
     void write(std::size_t begin, std::size_t count) {
@@ -137,7 +134,8 @@ class FacetHourFinder {
         result_.sky_w_m2[at] = static_cast<float>(
             sky_of(hour.light, sun_.exchange.sky_share[f], sun_.exchange.horizon_share[f], cosine));
         result_.ground_w_m2[at] =
-            static_cast<float>(far_ground_w_m2(hour) * sun_.exchange.ground_share[f]);
+            static_cast<float>(hour.light.global_w_m2 *
+                               light_off_far_ground(sun_.exchange, sun_.exposure.far_albedo, f));
         put_share(row, i, cosine);
     }
 
@@ -193,10 +191,10 @@ class FacetHourFinder {
     }
 
     const SiteSun& sun_;
-    const Site& site_;
     const SunPath& path_;
     std::vector<LitHour> hours_;
     BounceSolver solver_;
+    std::vector<double> off_far_ground_;  // #parts
     FacetHours result_;
 };
 

@@ -17,7 +17,8 @@ struct LaneLight {
     std::array<double, writer_lanes> direct{}, sky{}, ground{};
 };
 
-/// What a part sees of everything that shines from outside, and its share of its surface.
+/// What a part sees of everything that shines from outside (of far ground: what that throws of the
+/// light on it), and its share of its surface.
 struct OpenShares {
     double sky = 0, horizon = 0, ground = 0, of_surface = 0;
 };
@@ -25,7 +26,7 @@ struct OpenShares {
 /// The horizon part of the sky may be negative; where it would outweigh the rest there is no light.
 /// Returns whether there is any light but that of an even sky, horizon and far ground: `beam`.
 NOONSHELL_WIDE bool light_part(const double* direct, const double* dome, const double* circumsolar,
-                               const double* horizon, const double* far_ground,
+                               const double* horizon, const double* open_ground,
                                const float* lit_cosine, const OpenShares& open, LaneLight& surface,
                                double* arriving, float* beam) {
     float most = 0;
@@ -35,7 +36,7 @@ NOONSHELL_WIDE bool light_part(const double* direct, const double* dome, const d
         const double even_sky = dome[k] * open.sky + horizon[k] * open.horizon;
         const double sky = even_sky + halo;
         const double seen = sky > 0 ? sky : 0.0;
-        const double ground = far_ground[k] * open.ground;
+        const double ground = open_ground[k] * open.ground;
         arriving[k] = sun + seen + ground;
         beam[k] = static_cast<float>(sky > 0 ? sun + halo : sun - even_sky);
         most = most > beam[k] ? most : beam[k];
@@ -48,17 +49,18 @@ NOONSHELL_WIDE bool light_part(const double* direct, const double* dome, const d
 
 }  // namespace
 
-EvenLight even_light(const ExchangeNet& net, const BouncePaths& paths, std::size_t n_surfaces) {
+EvenLight even_light(const HourSources& sources, std::size_t n_surfaces) {
+    const ExchangeNet& net = sources.exchange.part_net;
     std::vector<double> shining(net.size() * writer_lanes, 0.0);
     for (std::size_t p = 0; p < net.size(); ++p) {
         double* own = shining.data() + p * writer_lanes;
         own[EvenLight::dome] = net.sky_share[p];
         own[EvenLight::horizon] = net.horizon_share[p];
-        own[EvenLight::far_ground] = net.ground_share[p];
+        own[EvenLight::open_ground] = sources.off_far_ground[p];
     }
     std::vector<double> from_surfaces(n_surfaces * writer_lanes),
         from_ground(n_surfaces * writer_lanes);
-    paths.gather(shining, from_surfaces, from_ground);
+    sources.paths->gather(shining, from_surfaces, from_ground);
     EvenLight light;
     for (std::size_t s = 0; s < n_surfaces; ++s) {
         for (std::size_t kind = 0; kind < EvenLight::kinds; ++kind) {
@@ -104,7 +106,7 @@ HourWriter::Lanes HourWriter::lanes_of(std::span<const HourLight> hours,
         result.dome[k] = hours[k].sky.dome_w_m2;
         result.circumsolar[k] = hours[k].sky.circumsolar_w_m2;
         result.horizon[k] = hours[k].sky.horizon_w_m2;
-        result.far_ground[k] = sources_.far_albedo * hours[k].global_w_m2;
+        result.open_ground[k] = hours[k].global_w_m2;
         result.lit[k] = sources_.lit_cosines(rows[k]);
     }
     return result;
@@ -119,12 +121,12 @@ void HourWriter::write_straight(std::span<const HourLight> hours, const Lanes& s
         for (auto p = begin[s]; p < begin[s + 1]; ++p) {
             std::array<float, writer_lanes> lit;
             for (std::size_t k = 0; k < writer_lanes; ++k) lit[k] = side_by_side.lit[k][p];
-            const OpenShares open{net.sky_share[p], net.horizon_share[p], net.ground_share[p],
-                                  sources_.share_of_surface[p]};
+            const OpenShares open{net.sky_share[p], net.horizon_share[p],
+                                  sources_.off_far_ground[p], sources_.share_of_surface[p]};
             any_beam_[p] =
                 light_part(side_by_side.direct.data(), side_by_side.dome.data(),
                            side_by_side.circumsolar.data(), side_by_side.horizon.data(),
-                           side_by_side.far_ground.data(), lit.data(), open, light,
+                           side_by_side.open_ground.data(), lit.data(), open, light,
                            arriving_.data() + p * writer_lanes, beam_.data() + p * writer_lanes)
                     ? 1
                     : 0;
@@ -148,7 +150,7 @@ void HourWriter::follow_paths(const Lanes& side_by_side) {
         const double* ground = even_.from_ground.data() + s * EvenLight::kinds;
         for (std::size_t k = 0; k < writer_lanes; ++k) {
             const std::array<double, EvenLight::kinds> even = {
-                side_by_side.dome[k], side_by_side.horizon[k], side_by_side.far_ground[k]};
+                side_by_side.dome[k], side_by_side.horizon[k], side_by_side.open_ground[k]};
             for (std::size_t kind = 0; kind < EvenLight::kinds; ++kind) {
                 bounced_[s * writer_lanes + k] += surfaces[kind] * even[kind];
                 ground_[s * writer_lanes + k] += ground[kind] * even[kind];
@@ -186,7 +188,7 @@ void HourWriter::add_to_bin(const HourLight& light, std::size_t lane) {
     for (std::size_t p = 0; p < n_parts_; ++p) arriving[p] += arriving_[p * writer_lanes + lane];
     sums_.dome_wh_m2[bin] += light.sky.dome_w_m2;
     sums_.horizon_wh_m2[bin] += light.sky.horizon_w_m2;
-    sums_.far_ground_wh_m2[bin] += sources_.far_albedo * light.global_w_m2;
+    sums_.open_ground_wh_m2[bin] += light.global_w_m2;
 }
 
 }  // namespace noonshell

@@ -21,8 +21,8 @@ struct HourSources {
     const Sunlight& sunlight;
     const ExchangeMatrix& exchange;
     const BounceSolver& solver;
-    const BouncePaths* paths;  ///< none: each hour is solved for itself
-    double far_albedo = 0;
+    const BouncePaths* paths;                   ///< none: each hour is solved for itself
+    std::span<const double> off_far_ground;     ///< see light_off_far_ground(), #parts
     std::vector<double> share_of_surface;       ///< a part's area over its surface's, #parts
     std::vector<float> no_sun;                  ///< zeros, #parts
     std::span<const std::uint8_t> bin_of_hour;  ///< empty: one bin
@@ -33,26 +33,28 @@ struct HourSources {
     }
 };
 
-/// What arrives at the parts, and what sky and far ground send, over a run of hours, by bin.
+/// What arrives at the parts, what the sky sends and what open ground gets, over a run of hours, by
+/// bin.
 struct RunSums {
     std::vector<double> arriving_wh_m2;  ///< [bin * #parts + part]
-    std::vector<double> dome_wh_m2, horizon_wh_m2, far_ground_wh_m2;
+    std::vector<double> dome_wh_m2, horizon_wh_m2, open_ground_wh_m2;
 
     RunSums(std::size_t bins, std::size_t n_parts)
         : arriving_wh_m2(bins * n_parts),
           dome_wh_m2(bins),
           horizon_wh_m2(bins),
-          far_ground_wh_m2(bins) {}
+          open_ground_wh_m2(bins) {}
 };
 
-/// Light thrown onto surfaces where all parts have an even sky, horizon band or far ground of
-/// 1 W/m2 before them, [surface * kinds + kind].
+/// Light thrown onto surfaces where all parts have an even sky or horizon band of 1 W/m2 before
+/// them, or far ground that gets as much, [surface * kinds + kind].
 struct EvenLight {
-    enum Kind : std::size_t { dome, horizon, far_ground, kinds };
+    enum Kind : std::size_t { dome, horizon, open_ground, kinds };
     std::vector<double> from_surfaces, from_ground;
 };
 
-EvenLight even_light(const ExchangeNet& net, const BouncePaths& paths, std::size_t n_surfaces);
+/// `sources` have paths.
+EvenLight even_light(const HourSources& sources, std::size_t n_surfaces);
 
 /// Writes up to `lanes` hours at a time; buffers are reused. Not for use by several threads.
 class HourWriter {
@@ -70,7 +72,7 @@ class HourWriter {
   private:
     /// Hours side by side; those that are wanting are dark.
     struct Lanes {
-        std::array<double, lanes> direct{}, dome{}, circumsolar{}, horizon{}, far_ground{};
+        std::array<double, lanes> direct{}, dome{}, circumsolar{}, horizon{}, open_ground{};
         std::array<const float*, lanes> lit{};
     };
 

@@ -55,7 +55,7 @@ class SunFinder {
         const auto told = static_cast<std::ptrdiff_t>(building.warnings.size());
         warnings_.assign(with_neighbours.warnings.begin() + told, with_neighbours.warnings.end());
         result_.scenery = with_ground(with_neighbours, ground);
-        for (const GroundRegion& region : ground.regions) warn_of_unseen(region);
+        for (const GroundRegion& region : ground.regions) regions_.push_back(region_of(region));
         for (std::size_t s = reflectance.size(); s < result_.scenery.surfaces.size(); ++s) {
             const Surface& surface = result_.scenery.surfaces[s];
             reflectance_.push_back(surface.kind == SurfaceKind::context
@@ -98,15 +98,22 @@ class SunFinder {
         return site_.ground_albedo;
     }
 
-    void warn_of_unseen(const GroundRegion& region) {
-        const auto is_part = [&region](const Surface& surface) {
-            return surface.id == "ground/" + region.name && surface.n_facets > 0;
+    /// Neither near the building nor met by any ray.
+    void warn_of_unseen(std::size_t region) {
+        const std::string id = "ground/" + options_.ground.regions[region].name;
+        const auto is_part = [&id](const Surface& surface) {
+            return surface.id == id && surface.n_facets > 0;
         };
         if (std::ranges::any_of(result_.scenery.surfaces, is_part)) return;
-        warnings_.push_back({"ground-without-effect",
-                             "this part of the ground lies too far from the building, under it or "
-                             "under an earlier part: it has no effect",
-                             "[[ground]] " + region.name});
+        const std::vector<double>& share = result_.exchange.region_share;
+        for (std::size_t i = region; i < share.size(); i += regions_.size()) {
+            if (share[i] > 0) return;
+        }
+        result_.warnings.push_back(
+            {"ground-without-effect",
+             "this part of the ground lies out of sight of the building, under it or under an "
+             "earlier part: it has no effect",
+             "[[ground]] " + options_.ground.regions[region].name});
     }
 
     void cut_parts() {
@@ -126,6 +133,7 @@ class SunFinder {
                             .seed = options_.seed,
                             .north_deg = site_.north_deg,
                             .hills = site_.horizon.empty() ? nullptr : &site_.horizon,
+                            .ground_regions = regions_,
                             .threads = options_.threads});
         if (options_.stop != nullptr && options_.stop->load()) throw Interrupted();
         result_.sunlight = trace_sunlight(scenery, scene_, path_, weather_,
@@ -143,14 +151,18 @@ class SunFinder {
                                            .threads = options_.threads,
                                            .progress = options_.progress,
                                            .stop = options_.stop});
-        result_.exposure = expose(
-            scenery, site_, weather_, path_, result_.sunlight, result_.exchange, reflectance_,
-            {.sky = options_.sky, .bin_of_hour = bins_, .threads = options_.threads});
+        result_.exposure = expose(scenery, site_, weather_, path_, result_.sunlight,
+                                  result_.exchange, reflectance_,
+                                  {.sky = options_.sky,
+                                   .region_albedo = options_.region_albedo,
+                                   .bin_of_hour = bins_,
+                                   .threads = options_.threads});
         result_.facets = facet_sun(scenery, result_.sunlight, result_.exchange, result_.exposure);
         result_.surfaces = surface_sun(scenery, result_.sunlight, result_.exposure, result_.facets);
         set_thrown_errors(scenery, result_.exchange, result_.exposure, result_.facets,
                           result_.surfaces);
         result_.warnings = warnings_;
+        for (std::size_t r = 0; r < regions_.size(); ++r) warn_of_unseen(r);
         result_.warnings.insert(result_.warnings.end(), result_.exposure.warnings.begin(),
                                 result_.exposure.warnings.end());
     }
@@ -319,6 +331,7 @@ class SunFinder {
     const SunPath& path_;
     const SiteSunOptions& options_;
     std::vector<double> reflectance_;  // #surfaces of the scenery
+    std::vector<PlaneRegion> regions_;
     std::vector<Warning> warnings_;    // of the scenery
     RayScene scene_;
     LightParts parts_;
@@ -349,7 +362,10 @@ Exposure relit(const SiteSun& sun, const Site& site, const Weather& weather, con
     std::vector<double> all = sun.exposure.reflectance;  // the ground's stay
     std::copy(reflectance.begin(), reflectance.end(), all.begin());
     return expose(sun.scenery, site, weather, path, sun.sunlight, sun.exchange, all,
-                  {.sky = sky, .bin_of_hour = month_of_hour(site, weather), .threads = threads});
+                  {.sky = sky,
+                   .region_albedo = sun.exposure.far_albedo.regions,
+                   .bin_of_hour = month_of_hour(site, weather),
+                   .threads = threads});
 }
 
 SiteSun find_sun(const Envelope& building, const Site& site, const Weather& weather,

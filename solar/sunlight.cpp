@@ -254,7 +254,8 @@ std::vector<std::uint32_t> choose_points(const SunCourse& course, const SunRun& 
     if (!(options.surface_tolerance > 0)) return even;
     ExposureOptions quiet = options;
     quiet.progress = {};
-    const SunGrid coarse = grid_of(run.path, run.rows, options, coarser_pilot);
+    quiet.every_sun = false;  // the points are the same, however their suns are answered
+    const SunGrid coarse = grid_of(run.path, run.rows, quiet, coarser_pilot);
     const std::vector<SunRow> rows = pilot_rows(run.rows, !coarse.empty());
     const SunRun pilot_run{run.path, coarse, rows};
     Sunlight pilot = empty_result(course, 0, 1);

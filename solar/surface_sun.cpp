@@ -77,9 +77,12 @@ struct ThrownLight {
 };
 
 ThrownLight thrown_light(const ExchangeMatrix& exchange, std::uint32_t first_ground_part,
-                         std::span<const double> leaving, double far_ground, std::size_t f) {
+                         std::span<const double> leaving, const FarAlbedo& far_albedo,
+                         double open_ground, std::size_t f) {
     ThrownLight light;
-    light.ground.add(exchange.ground_share[f], far_ground);
+    each_far_ground(exchange, far_albedo, f, [&](double share, double albedo) {
+        light.ground.add(share, albedo * open_ground);
+    });
     for (auto e = exchange.row_begin[f]; e < exchange.row_begin[f + 1]; ++e) {
         const std::size_t p = exchange.column[e].index();
         (p < first_ground_part ? light.bounced : light.ground).add(exchange.share[e], leaving[p]);
@@ -108,7 +111,7 @@ void add_errors(const Envelope& envelope, const Sunlight& sunlight, const Exchan
         sum_of_bins(sunlight.circumsolar_by_bin_wh_m2, sun.n_bins);
     const double dome = total(exposure.dome_by_bin_wh_m2);
     const double horizon = total(exposure.horizon_by_bin_wh_m2);
-    const double far_ground = total(exposure.far_ground_by_bin_wh_m2);
+    const double open_ground = total(exposure.open_ground_by_bin_wh_m2);
     const std::uint32_t first_ground = exchange.parts.first_ground;
     sun.direct_standard_error_wh_m2 = sunlight.direct_standard_error_wh_m2;
     for (std::size_t f = 0; f < sun.n_facets; ++f) {
@@ -119,7 +122,8 @@ void add_errors(const Envelope& envelope, const Sunlight& sunlight, const Exchan
         sun.sky_standard_error_wh_m2.push_back(
             std::hypot(around_sun, dome * exchange.sky_standard_error[f],
                        horizon * exchange.horizon_standard_error[f]));
-        const ThrownLight light = thrown_light(exchange, first_ground, leaving, far_ground, f);
+        const ThrownLight light =
+            thrown_light(exchange, first_ground, leaving, exposure.far_albedo, open_ground, f);
         const double downward = 0.5 * (1 - envelope.facets.normal[f].z());
         sun.ground_standard_error_wh_m2.push_back(
             light.ground.standard_error(exchange.n_rays[f], downward));
@@ -150,9 +154,10 @@ FacetSun facet_sun(const Envelope& envelope, const Sunlight& sunlight,
                 std::max(0.0, exposure.dome_by_bin_wh_m2[bin] * exchange.sky_share[f] +
                                   sunlight.circumsolar_by_bin_wh_m2[i] +
                                   exposure.horizon_by_bin_wh_m2[bin] * exchange.horizon_share[f]));
-            const ThrownLight light = dark ? ThrownLight{}
-                                           : thrown_light(exchange, first_ground, leaving,
-                                                          exposure.far_ground_by_bin_wh_m2[bin], f);
+            const ThrownLight light =
+                dark ? ThrownLight{}
+                     : thrown_light(exchange, first_ground, leaving, exposure.far_albedo,
+                                    exposure.open_ground_by_bin_wh_m2[bin], f);
             sun.ground_wh_m2.push_back(light.ground.mean);
             sun.bounced_wh_m2.push_back(light.bounced.mean);
         }

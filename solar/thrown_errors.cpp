@@ -50,7 +50,7 @@ class ThrownErrors {
           rays_per_m2_(parts_.size(), 0.0),
           shift_of_group_(parts_.size(), 0.0),
           squares_(exposure.n_surfaces) {
-        for (const double far : exposure.far_ground_by_bin_wh_m2) far_ground_ += far;
+        for (const double light : exposure.open_ground_by_bin_wh_m2) open_ground_ += light;
         for (std::size_t f = 0; f < parts_.of_facet.size(); ++f) {
             if (!parts_.of_facet[f].valid()) continue;
             const std::size_t p = parts_.of_facet[f].index();
@@ -103,7 +103,9 @@ class ThrownErrors {
         const double n = exchange_.n_rays[f] / exchange_.evenness[f];
         const bool is_ground = own >= first_ground_;
         RaySums bounced, ground, there;
-        ground.add(exchange_.ground_share[f], far_ground_);
+        each_far_ground(exchange_, exposure_.far_albedo, f, [&](double share, double albedo) {
+            ground.add(share, albedo * open_ground_);
+        });
         std::size_t met = exposure_.n_surfaces;
         const auto finish = [&] {
             if (met < exposure_.n_surfaces) {
@@ -168,7 +170,7 @@ class ThrownErrors {
     const Exposure& exposure_;
     const LightParts& parts_;
     std::size_t first_ground_;
-    double far_ground_ = 0;
+    double open_ground_ = 0;
     std::vector<double> leaving_;  // #parts
     UnevenLight uneven_;
     std::vector<double> variance_, rays_per_m2_;  // #parts

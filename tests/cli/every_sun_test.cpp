@@ -1,6 +1,7 @@
 // `run --every-sun` against the grid of suns, by the built program.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -14,8 +15,9 @@ namespace {
 using namespace test;
 using Json = nlohmann::json;
 
-// The oracle of the fast scheme, at the same points: every surface's yearly direct sun within
-// 0.1 % of its sun in the open, but not to the last digit, or the option does nothing.
+// The oracle of the fast scheme, at the same points, their number chosen surface by surface as in a
+// plain run: every surface's yearly direct sun within 0.1 % of itself (of 2 % of its sun in the
+// open where it has less), but not to the last digit, or the option does nothing.
 TEST(EverySun, IsTheSameToATenthOfAPercent) {
     const Folder folder;
     const std::string site = write_site(
@@ -36,7 +38,7 @@ TEST(EverySun, IsTheSameToATenthOfAPercent) {
         const Json &a = grid["surfaces"][s]["sun"], &b = every["surfaces"][s]["sun"];
         const double open = b["unshaded_direct_kwh_m2"];
         const double fast = a["direct_kwh_m2"], brute = b["direct_kwh_m2"];
-        EXPECT_NEAR(fast, brute, 0.001 * open) << grid["surfaces"][s]["id"];
+        EXPECT_NEAR(fast, brute, 0.001 * std::max(brute, 0.02 * open)) << grid["surfaces"][s]["id"];
         differ += std::abs(fast - brute) > 1e-9 * brute ? 1u : 0u;
     }
     EXPECT_GT(differ, 0u);

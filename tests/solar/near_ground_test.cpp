@@ -128,7 +128,70 @@ TEST(NearGround, RegionsThrowLightByTheirOwnAlbedo) {
     EXPECT_LT(sun.exposure.solar_residual, 1e-6);
 }
 
-// What a region cannot do is told: here one far off and one wholly under an earlier one.
+// Far beyond the cells of the ground a region still throws its own light: that of a court as wide
+// as it is long, before a wall, from the foot of the wall to 60 m, less what a nearer region takes.
+// The shares are the closed form of perpendicular rectangles, by symmetry for the wall in the
+// middle of its court's edge: 2 F of halves, each with its own half of the court less the corner
+// rule's cross terms; so the court here is as wide as the wall, and the far part alone is
+// F(whole) - F(near).
+TEST(NearGround, RegionsGoOnBeyondTheCellsOfTheGround) {
+    constexpr double edge = 6, h = 2.5, beam = 800, near_end = 10, far_end = 60;
+    PlateEnvelope plates;
+    plates.add_plate("wall", Vec3(0, 0, 0), Vec3(edge, 0, 0), Vec3(0, 0, h), 12, 5);
+    SiteSunOptions options;
+    options.ground.reach_m = 5;
+    const auto strip = [&](double from, double to) {
+        return std::vector<Vec2>{{0, -to}, {edge, -to}, {edge, -from}, {0, -from}};
+    };
+    // The first spans the end of the cells, the second lies beyond them, under part of the first.
+    options.ground.regions = {{"yard", strip(0, near_end)}, {"sand", strip(4, far_end)}};
+    options.region_albedo = {0.8, 0.5};
+    options.rays_per_facet = 8192;
+    options.surface_tolerance = 0;
+    Site site;
+    site.ground_albedo = 0.1;
+    const MadeSuns suns = one_sun(180, 90, beam, 0);
+    const SiteSun sun =
+        find_sun(plates.envelope, site, suns.weather, suns.path, std::vector<double>{0.0}, options);
+    const double near_share = view_factors::perpendicular(edge, h, near_end);
+    const double far_share = view_factors::perpendicular(edge, h, far_end) - near_share;
+    const double expected =
+        beam * (0.8 * near_share + 0.5 * far_share + 0.1 * (0.5 - near_share - far_share));
+    EXPECT_NEAR(sun.exposure.ground_w_m2[0] / expected, 1, 0.005);
+    EXPECT_NEAR(sun.surfaces.ground_wh_m2[0] / expected, 1, 0.005);
+    EXPECT_LT(sun.exposure.solar_residual, 1e-6);
+    for (const Warning& warning : sun.warnings) EXPECT_NE(warning.code, "ground-without-effect");
+}
+
+// One region over everything in sight is the albedo of the site, for surfaces and for facets.
+TEST(NearGround, ARegionOverEverythingIsTheAlbedoOfTheSite) {
+    PlateEnvelope plates;
+    plates.add_plate("wall", Vec3(0, 0, 0), Vec3(6, 0, 0), Vec3(0, 0, 3), 6, 3);
+    plates.add_plate("leaning", Vec3(9, 0, 1), Vec3(6, 0, 0), Vec3(0, 2, 2), 6, 3);
+    const MadeSuns suns = one_sun(200, 40, 700, 120);
+    const std::vector<double> dark{0.0, 0.3};
+    Site site;
+    site.ground_albedo = 0.6;
+    SiteSunOptions options;
+    const SiteSun plain = find_sun(plates.envelope, site, suns.weather, suns.path, dark, options);
+    constexpr double far = 1e5;
+    options.ground.regions = {{"all", {{-far, -far}, {far, -far}, {far, far}, {-far, far}}}};
+    options.region_albedo = {0.6};
+    site.ground_albedo = 0.1;
+    const SiteSun named = find_sun(plates.envelope, site, suns.weather, suns.path, dark, options);
+    for (std::size_t s = 0; s < 2; ++s) {
+        // Rays that end beyond the region are those within 3e-5 of the horizon.
+        EXPECT_NEAR(named.exposure.ground_w_m2[s] / plain.exposure.ground_w_m2[s], 1, 1e-3);
+        EXPECT_NEAR(named.surfaces.ground_standard_error_wh_m2[s] /
+                        plain.surfaces.ground_standard_error_wh_m2[s],
+                    1, 0.02);
+    }
+    for (std::size_t f = 0; f < plain.scenery.surfaces[0].n_facets; ++f) {
+        EXPECT_NEAR(named.facets.ground_wh_m2[f] / plain.facets.ground_wh_m2[f], 1, 0.02) << f;
+    }
+}
+
+// What a region cannot do is told: here one out of sight and one wholly under an earlier one.
 TEST(NearGround, RegionsWithoutEffectAreTold) {
     PlateEnvelope plates;
     plates.add_plate("wall", Vec3(0, 0, 0), Vec3(4, 0, 0), Vec3(0, 0, 2.5), 2, 2);
@@ -138,7 +201,7 @@ TEST(NearGround, RegionsWithoutEffectAreTold) {
         return std::vector<Vec2>{{low, low}, {high, low}, {high, high}, {low, high}};
     };
     options.ground.regions = {
-        {"slab", square(-4, 0)}, {"hidden", square(-3, -1)}, {"far", square(100, 105)}};
+        {"slab", square(-4, 0)}, {"hidden", square(-3, -1)}, {"behind", square(100, 105)}};
     options.region_albedo = {0.7, 0.1, 0.1};
     const MadeSuns suns = one_sun(180, 60);
     const std::vector<double> dark{0.0};
@@ -146,7 +209,7 @@ TEST(NearGround, RegionsWithoutEffectAreTold) {
     std::vector<std::string> told;
     for (const Warning& warning : sun.warnings)
         if (warning.code == "ground-without-effect") told.push_back(warning.where);
-    EXPECT_EQ(told, (std::vector<std::string>{"[[ground]] hidden", "[[ground]] far"}));
+    EXPECT_EQ(told, (std::vector<std::string>{"[[ground]] hidden", "[[ground]] behind"}));
 }
 
 // As a run has it without any setting: the wall's own shadow before it, 1.5 m deep, takes the share
