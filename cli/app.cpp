@@ -93,7 +93,8 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
         ->type_name("PERCENT");
     command.add_flag("--every-sun", choices.every_sun,
                      "Shoot a ray from every point to the sun of every step, in place of reading "
-                     "shadows from a grid of suns: slow, the same to 0.1 %; for comparison");
+                     "shadows from a grid of suns, at the same points: slow, the same to 0.1 % but "
+                     "where next to no sun falls; for comparison");
     command.add_flag("--hours", choices.hours,
                      "Write surface_hours.csv too: every surface, every hour with daylight");
     command.add_flag("--netcdf", choices.netcdf,

@@ -8,6 +8,7 @@
 #include "cli/utf8.hpp"
 #include "geometry/nearest_key.hpp"
 #include "geometry/roles.hpp"
+#include "thermal/gap_layers.hpp"
 #include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
@@ -149,9 +150,12 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
         if (rule != settings.constructions.end()) {
             used[static_cast<std::size_t>(rule - settings.constructions.begin())] = 1;
             by_surface.push_back(rule->construction);
+            by_surface.back().gap_flow = flow_into_room(surface.tilt_deg);
+            set_gap_resistances(by_surface.back().layers, by_surface.back().gap_flow);
             continue;
         }
         by_surface.push_back(bare(surface.kind));
+        by_surface.back().gap_flow = flow_into_room(surface.tilt_deg);
         record_default(surface.kind, by_surface.back(), settings.inputs);
     }
     warn_of_unused(envelope, settings, used, warnings);

@@ -65,8 +65,10 @@ std::string layers_of(const Construction& construction) {
     std::string text;
     for (const Layer& layer : construction.layers) {
         if (!text.empty()) text += ", ";
+        if (layer.gap_emittance)
+            text += fmt::format("{:g} mm {}, ", mm * layer.thickness_m, layer.material.name);
         text += layer.resistance_m2k_w
-                    ? fmt::format("{:g} m2K/W", *layer.resistance_m2k_w)
+                    ? fmt::format("{:.3g} m2K/W", *layer.resistance_m2k_w)
                     : fmt::format("{:g} mm {}", mm * layer.thickness_m, layer.material.name);
     }
     return text;

@@ -160,6 +160,7 @@ void require_model_file(const SiteFile& settings) {
 SurroundingsOptions outdoors_of(const SiteFile& settings) {
     return {.step_s = settings.run.heat_step_s,
             .convection = settings.run.outside_convection,
+            .terrain = settings.run.terrain,
             .first_weekday = settings.room.first_weekday};
 }
 

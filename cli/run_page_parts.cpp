@@ -58,11 +58,16 @@ std::string head_of(const RunResult& result) {
 
 std::string accuracy_of(const RunResult& result) {
     const double asked = result.settings.run.accuracy;
+    const SurfaceId least_sure = result.light.least_sure;
+    const std::string of_surface =
+        least_sure.valid()
+            ? fmt::format(" ({})", printable(result.envelope().surfaces[least_sure.index()].id))
+            : "";
     return fmt::format(
-        "\nSure to: the 95 % range of the sun on a unit's surface is at most +-{:.2f} % of it{}\n"
+        "\nSure to: the 95 % range of the sun on a unit's surface is at most +-{:.2f} % of it{}{}\n"
         "  (from the sampling and from parts of a surface taken as evenly lit; surfaces with less\n"
         "  than a tenth of the brightest one's sun aside{})\n",
-        100 * result.light.accuracy,
+        100 * result.light.accuracy, of_surface,
         asked > 0 ? fmt::format(", asked for +-{:g} %", 100 * asked) : "",
         result.choices.preview
             ? ";\n  coarse facets and suns are in it in part: on the demo it holds for 93 of 100"

@@ -8,6 +8,8 @@
 #include "cli/site_layers.hpp"
 #include "cli/site_tables.hpp"
 #include "geometry/nearest_key.hpp"
+#include "thermal/gap_layers.hpp"
+#include "thermal/stated_glass.hpp"
 #include "thermal/thermal_bridge.hpp"
 
 namespace noonshell {
@@ -16,18 +18,24 @@ namespace {
 
 constexpr std::array<std::string_view, 5> material_keys = {
     "name", "conductivity_w_mk", "density_kg_m3", "specific_heat_j_kgk", "source"};
-constexpr std::array<std::string_view, 8> construction_keys = {"name",
-                                                               "surfaces",
-                                                               "layers",
-                                                               "outside_absorptance",
-                                                               "solar_transmittance",
-                                                               "glass_sheets",
-                                                               "outside_emittance",
-                                                               "inside_emittance"};
-constexpr std::array<std::string_view, 5> layer_keys = {
-    "material", "thickness_mm", "resistance_m2k_w", "bridge", "bridge_share"};
+constexpr std::array<std::string_view, 11> construction_keys = {"name",
+                                                                "surfaces",
+                                                                "layers",
+                                                                "outside_absorptance",
+                                                                "solar_transmittance",
+                                                                "glass_sheets",
+                                                                "pane_u_value_w_m2k",
+                                                                "pane_g_value",
+                                                                "pane_solar_reflectance",
+                                                                "outside_emittance",
+                                                                "inside_emittance"};
+constexpr std::array<std::string_view, 7> layer_keys = {
+    "material",      "thickness_mm", "resistance_m2k_w", "air_gap_mm",
+    "gap_emittance", "bridge",       "bridge_share"};
 
 const NumberRange thickness_mm = NumberRange::above_up_to(0, 5000);
+// [iso6946] 6.9 covers gaps up to 0.3 m.
+const NumberRange gap_mm = NumberRange::between(1, 300);
 const NumberRange fraction = NumberRange::between(0, 1);
 const NumberRange emittance = NumberRange::above_up_to(0, 1);
 
@@ -38,19 +46,32 @@ void require_new_name(const TomlTable& table, const std::string& name,
     names.push_back(name);
 }
 
+void refuse_beside(const TomlTable& table, std::string_view what,
+                   std::initializer_list<std::string_view> keys) {
+    for (const std::string_view key : keys) {
+        if (table.has(key))
+            throw table.error(key, fmt::format("no {} beside {}", key, what), "it set");
+    }
+}
+
 Layer read_layer(const TomlTable& table, const std::vector<Material>& materials,
                  std::vector<InputRecord>& inputs) {
     SettingsReader reader(table, table.path(), inputs);
-    constexpr std::array<std::string_view, 2> either = {"material", "resistance_m2k_w"};
+    constexpr std::array<std::string_view, 3> either = {"material", "resistance_m2k_w",
+                                                        "air_gap_mm"};
     table.at_most_one_of(either);
+    if (table.has("air_gap_mm")) {
+        refuse_beside(table, "air_gap_mm", {"thickness_mm", "bridge", "bridge_share"});
+        const double gap_m = metres(reader.needed_number("air_gap_mm", gap_mm));
+        return still_gap(gap_m, reader.number("gap_emittance", emittance, 0.9,
+                                              "[iso6946] annex D, bare faces; from memory"));
+    }
+    refuse_beside(table, "a layer that is no air gap", {"gap_emittance"});
     Layer layer;
     layer.resistance_m2k_w = reader.number("resistance_m2k_w", NumberRange::above_up_to(0, 100));
     if (layer.resistance_m2k_w) {
         layer.material.name = "layer without mass";
-        for (const std::string_view key : {"thickness_mm", "bridge", "bridge_share"}) {
-            if (table.has(key))
-                throw table.error(key, fmt::format("no {} beside resistance_m2k_w", key), "it set");
-        }
+        refuse_beside(table, "resistance_m2k_w", {"thickness_mm", "bridge", "bridge_share"});
         return layer;
     }
     layer.material = material_named(table, "material", materials);
@@ -87,6 +108,32 @@ void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Materia
     reader.record_default(
         "bridged_conductivity_w_mk", layers[*crossed].material.conductivity_w_mk,
         fmt::format("[iso6946] 6.7.2; the wall's resistance is up to {:.0f} % off", 100 * error));
+}
+
+/// A pane by what its supplier states, in place of layers.
+Construction read_stated_glass(SettingsReader& reader, const std::string& name) {
+    constexpr double highest_u_value_w_m2k = 6;
+    const TomlTable& table = *reader.table();
+    refuse_beside(table, "pane_u_value_w_m2k and pane_g_value",
+                  {"layers", "outside_absorptance", "solar_transmittance", "outside_emittance",
+                   "inside_emittance"});
+    StatedGlass stated;
+    stated.u_value_w_m2k = reader.needed_number("pane_u_value_w_m2k",
+                                                NumberRange::above_up_to(0, highest_u_value_w_m2k));
+    stated.g_value = reader.needed_number("pane_g_value", fraction);
+    stated.sheets =
+        static_cast<int>(reader.whole("glass_sheets", 1, 4, usual_sheets(stated.u_value_w_m2k),
+                                      "common practice for this U-value"));
+    stated.solar_reflectance =
+        reader.number("pane_solar_reflectance", fraction, usual_reflectance(stated.sheets),
+                      "[ashrae2021] ch. 15, clear glass of so many sheets; from memory");
+    try {
+        return glass_as_stated(name, stated, name);
+    } catch (const InputError& error) {
+        const bool of_u = error.place().entity.ends_with("pane_u_value_w_m2k");
+        throw table.error(of_u ? "pane_u_value_w_m2k" : "pane_g_value", error.expected(),
+                          error.seen());
+    }
 }
 
 }  // namespace
@@ -151,6 +198,12 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
         made.name = reader.needed_text("name");
         require_new_name(table, made.name, names);
         rule.surfaces = reader.texts("surfaces", {"*"}, "own choice: every surface");
+        if (table.has("pane_u_value_w_m2k") || table.has("pane_g_value")) {
+            made = read_stated_glass(reader, made.name);
+            rules.push_back(std::move(rule));
+            continue;
+        }
+        refuse_beside(table, "layers", {"pane_solar_reflectance"});
         made.layers = read_layers(table, "layers", materials, inputs);
         if (made.layers.empty()) throw table.missing("layers", "one layer or more");
         made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);

@@ -30,9 +30,11 @@ constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
     "ground_z_m"};
-constexpr std::array<std::string_view, 9> run_keys = {
-    "sun_step_min",     "heat_step_min", "points_per_facet", "rays_per_facet",    "sky",
-    "accuracy_percent", "colour_by",     "output",           "outside_convection"};
+constexpr std::array<std::string_view, 10> run_keys = {
+    "sun_step_min",     "heat_step_min", "points_per_facet", "rays_per_facet",     "sky",
+    "accuracy_percent", "colour_by",     "output",           "outside_convection", "terrain"};
+/// In the order of Terrain.
+constexpr std::array<std::string_view, 3> terrains = {"open", "suburban", "city"};
 /// In the order of OutsideConvection.
 constexpr std::array<std::string_view, 3> convections = {"combined", "iso 6946", "mcadams"};
 constexpr std::array<std::string_view, 2> skies = {"anisotropic", "isotropic"};
@@ -137,6 +139,11 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
                                                  "by warmth; correlations spread by some 30 %");
     run.outside_convection = static_cast<OutsideConvection>(
         std::find(convections.begin(), convections.end(), convection) - convections.begin());
+    const std::string terrain =
+        reader.choice("terrain", terrains, terrains[0],
+                      "own choice: the site lies as open as weather stations do");
+    run.terrain = static_cast<Terrain>(std::find(terrains.begin(), terrains.end(), terrain) -
+                                       terrains.begin());
     run.accuracy = 0.01 * reader.number("accuracy_percent", NumberRange::between(0, 50), 0,
                                         "own choice: points and rays as set, their error told");
     const std::string by = reader.choice("colour_by", colours_by, colours_by[0], "own choice");

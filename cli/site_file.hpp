@@ -27,6 +27,7 @@
 #include "thermal/plan_goal.hpp"
 #include "thermal/plan_limits.hpp"
 #include "thermal/planned_shade.hpp"
+#include "thermal/terrain.hpp"
 #include "thermal/treatment.hpp"
 
 namespace noonshell {
@@ -148,6 +149,7 @@ struct RunSettings {
     std::uint32_t rays_per_facet = 512;
     SkyModel sky = SkyModel::anisotropic;
     OutsideConvection outside_convection = OutsideConvection::combined;
+    Terrain terrain = Terrain::open;
     double accuracy = 0;  ///< of every surface's yearly sun, as a part of it; 0: not asked for
     ColourBy colour_by = ColourBy::sun;           ///< of coloured.step
     std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute

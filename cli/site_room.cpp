@@ -285,7 +285,7 @@ RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inpu
     if (const auto word = reader.text("first_weekday"))
         choice.first_weekday = weekday_number(*reader.table(), "first_weekday", *word);
     const std::string limit = reader.choice("comfort_limit", comfort_limits, comfort_limits[0],
-                                            "[en16798] adaptive limit of category II");
+                                            "[en16798] adaptive limit of category II, from memory");
     choice.comfort = limit == comfort_limits[0] ? AdaptiveModel::en_16798_category_2
                                                 : AdaptiveModel::ashrae_55_80_percent;
     std::vector<std::string_view> own_keys(room_keys.begin(), room_keys.end());

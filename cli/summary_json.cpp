@@ -46,7 +46,11 @@ Json parts_of(const RunResult& result) {
 /// Half width of the 95 % range of a surface's sun over that sun; null where none was asked for.
 Json accuracy_reached(const RunResult& result) {
     const double asked = result.settings.run.accuracy;
+    const SurfaceId least_sure = result.light.least_sure;
     return {{"reached_percent", 100 * result.light.accuracy},
+            {"least_sure", least_sure.valid()
+                               ? json_text(result.envelope().surfaces[least_sure.index()].id)
+                               : Json(nullptr)},
             {"asked_percent", asked > 0 ? Json(100 * asked) : Json(nullptr)}};
 }
 

@@ -17,6 +17,7 @@ namespace {
 
 constexpr std::size_t shaders_told = 3;
 constexpr std::uint32_t points_per_part = 16, quick_points_per_part = 4;
+constexpr std::uint32_t takers_of_hour = 4, quick_takers_of_hour = 16;
 
 /// Units count as one thing, whatever bodies they are made of; then come all other bodies.
 class ShaderNumbers {
@@ -207,9 +208,11 @@ SunDetails sun_details(const Inspection& inspection, const PlaceAndWeather& plac
     details.times = sun_times(light.scenery, place.site, place.weather, path, light.exchange.parts,
                               light.sunlight, light.exposure);
     const RayScene scene(light.scenery.blockers);
-    details.shaders = shaders_of(
-        inspection, place, path, light, scene,
-        {.points_per_part = quick ? quick_points_per_part : points_per_part, .threads = threads});
+    details.shaders =
+        shaders_of(inspection, place, path, light, scene,
+                   {.points_per_part = quick ? quick_points_per_part : points_per_part,
+                    .takers_of_hour = quick ? quick_takers_of_hour : takers_of_hour,
+                    .threads = threads});
     for (const MaskedFacet& of : masked) {
         details.masks.push_back({of, sky_mask(light.scenery, scene, place.site, of.facet.index())});
     }

@@ -230,6 +230,7 @@ class SunPathsPage {
             std::vector<Vec2> places;
             for (const DayPath::Sun& sun : path.suns)
                 places.push_back(on_page(sun.azimuth_deg, sun.elevation_deg));
+            if (places.size() < 2) continue;  // polar night
             page_.add(line_through(places, path.month < 6 ? "" : R"(stroke-dasharray="5 3")"));
         }
         page_.close();

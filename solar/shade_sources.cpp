@@ -15,9 +15,6 @@ namespace noonshell {
 
 namespace {
 
-/// Each hour is asked at one in so many points: places matter more than times.
-constexpr std::uint32_t takers_of_hour = 4;
-
 /// An hour with direct sun.
 struct BeamHour {
     std::uint32_t step_begin = 0, step_end = 0;
@@ -137,6 +134,14 @@ std::vector<std::vector<ShadeSource>> shade_sources(
         throw InputError({.entity = "points_per_part"}, "1 to 64",
                          std::to_string(options.points_per_part));
     }
+    if (options.takers_of_hour < 1 || options.takers_of_hour > 64) {
+        throw InputError({.entity = "takers_of_hour"}, "1 to 64",
+                         std::to_string(options.takers_of_hour));
+    }
+    // Places matter more than times: an hour need not be asked everywhere.
+    const bool by_turns = options.points_per_part % options.takers_of_hour == 0 ||
+                          options.points_per_part < options.takers_of_hour;
+    const std::uint32_t takers = by_turns ? options.takers_of_hour : 1;
     const std::size_t n_surfaces = n_building_surfaces(envelope);
     const std::size_t n_parts = parts.surface_begin[n_surfaces];
     std::vector<std::vector<std::uint32_t>> facets(n_parts);
@@ -151,7 +156,7 @@ std::vector<std::vector<ShadeSource>> shade_sources(
             points_of(envelope, facets[p], options.seed, options.points_per_part, PartId(p));
         PointAsker asker(scene, path, hours, caster_of_triangle);
         for (std::uint32_t i = 0; i < points.size(); ++i) {
-            asker.ask(points[i], i, points.size() % takers_of_hour == 0 ? takers_of_hour : 1);
+            asker.ask(points[i], i, takers);
         }
         for (const auto& [caster, wh_m2] : asker.taken()) {
             taken[p][caster] = wh_m2 / static_cast<double>(points.size());

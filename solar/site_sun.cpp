@@ -78,7 +78,7 @@ class SunFinder {
         }
         for (int round = 1;; ++round) {
             trace();
-            result_.accuracy = worst_width();
+            find_least_sure();
             if (!(options_.accuracy > 0) || result_.accuracy <= options_.accuracy) break;
             if (round == most_rounds || !add_effort()) {
                 warn_not_met();
@@ -193,12 +193,16 @@ class SunFinder {
         return most;
     }
 
-    double worst_width() const {
-        double worst = 0;
+    void find_least_sure() {
+        result_.accuracy = 0;
+        result_.least_sure = {};
         for (std::size_t s = 0; s < n_surfaces(); ++s) {
-            if (counts(SurfaceId(s))) worst = std::max(worst, width(SurfaceId(s)));
+            const SurfaceId id(s);
+            if (!counts(id)) continue;
+            if (result_.least_sure.valid() && width(id) <= result_.accuracy) continue;
+            result_.accuracy = width(id);
+            result_.least_sure = id;
         }
-        return worst;
     }
 
     /// More rays for the surfaces that miss the accuracy, more points and finer parts for all where
@@ -332,7 +336,7 @@ class SunFinder {
     const SiteSunOptions& options_;
     std::vector<double> reflectance_;  // #surfaces of the scenery
     std::vector<PlaneRegion> regions_;
-    std::vector<Warning> warnings_;    // of the scenery
+    std::vector<Warning> warnings_;  // of the scenery
     RayScene scene_;
     LightParts parts_;
     std::vector<double> wanted_m_;   // edges of parts, #facets; empty at first

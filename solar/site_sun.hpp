@@ -59,6 +59,7 @@ struct SiteSun {
     /// surfaces with at least a tenth of the brightest one's sun per area; of all such surfaces
     /// where the building has no units.
     double accuracy = 0;
+    SurfaceId least_sure;  ///< whose it is; none where no surface counts
     /// Those of exposure; "context-in-small-faces", "ground-without-effect", "accuracy-not-met".
     std::vector<Warning> warnings;
 };

@@ -6,6 +6,8 @@
 #include <string_view>
 #include <vector>
 
+#include "thermal/air_layers.hpp"
+
 namespace noonshell {
 
 struct Material {
@@ -21,6 +23,8 @@ struct Layer {
     Material material;
     double thickness_m = 0;
     std::optional<double> resistance_m2k_w;
+    /// Set for a still air gap, see still_gap().
+    std::optional<double> gap_emittance{};
 
     double resistance() const {
         return resistance_m2k_w ? *resistance_m2k_w : thickness_m / material.conductivity_w_mk;
@@ -54,6 +58,7 @@ struct Construction {
     int glass_sheets = 1;  ///< of a pane: how the share falls with the angle, see PaneLight
     double outside_emittance = 0.9;  ///< longwave, of the outermost face
     double inside_emittance = 0.9;
+    HeatFlow gap_flow = HeatFlow::horizontal;  ///< through still gaps, see set_gap_resistances()
 };
 
 /// Throws InputError naming `where`, the layer, the value and the rule broken. A slab needs

@@ -102,7 +102,7 @@ void HeatRun::begin_step(std::size_t step) {
     air_.set_flows(step, air_now_c_);
     open_.begin(outside_.of_patches(), sun_.on_floors_w_m2(),
                 in_.surroundings.pressure_pa[outside_.hour()],
-                in_.surroundings.wind_at(outside_.hour()));
+                in_.surroundings.wind_on_site(outside_.hour()));
     inner_.begin(rooms_, sun_);
     set_given_rooms(step);
     set_rooms(step);

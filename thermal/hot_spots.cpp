@@ -83,7 +83,7 @@ class SpotRun {
         outside_.set(step, {});
         light_up(step);
         open_.begin(conditions_, floor_sun_w_m2_, in_.surroundings.pressure_pa[outside_.hour()],
-                    in_.surroundings.wind_at(outside_.hour()));
+                    in_.surroundings.wind_on_site(outside_.hour()));
         for (int loop = 0; loop < options_.most_inner_loops; ++loop) {
             open_.line(rooms_);
             if (open_.close(rooms_)) break;

@@ -83,7 +83,7 @@ void fill_hours(Surroundings& out, const Site& site, const Weather& weather,
                 std::optional<std::size_t> first_weekday) {
     const std::size_t first = first_week_hour(site, weather, first_weekday);
     for (std::size_t h = 0; h < out.n_hours; ++h) {
-        const double wind = weather.wind_speed_m_s[h];
+        const double wind = out.wind_ratio * weather.wind_speed_m_s[h];
         out.forced_windward_w_m2k.push_back(
             forced_convection_w_m2k(out.convection, wind, WindSide::windward));
         out.forced_leeward_w_m2k.push_back(
@@ -161,6 +161,7 @@ Surroundings make_surroundings(const Site& site, const Weather& weather,
     out.steps_per_hour = static_cast<std::size_t>(std::lround(per_hour));
     out.n_hours = weather.size();
     out.convection = options.convection;
+    out.wind_ratio = wind_over_that_of_a_station(options.terrain, wind_height_m);
     out.deep_ground_c = std::accumulate(weather.dry_bulb_c.begin(), weather.dry_bulb_c.end(), 0.0) /
                         static_cast<double>(weather.size());
     fill_air_and_sky(out, site, weather);

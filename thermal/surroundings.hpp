@@ -8,12 +8,14 @@
 #include "solar/site.hpp"
 #include "solar/weather.hpp"
 #include "thermal/outside_convection.hpp"
+#include "thermal/terrain.hpp"
 
 namespace noonshell {
 
 struct SurroundingsOptions {
     double step_s = 900;  ///< divides 3600
     OutsideConvection convection = OutsideConvection::combined;
+    Terrain terrain = Terrain::open;
     double ground_emittance = 0.95;  ///< dry soil, common practice
     /// Of the period's first day, 0 for Monday; none: by its date. The days follow each other from
     /// there, also where months of a typical year come from different years.
@@ -39,9 +41,11 @@ struct Surroundings {
     std::vector<double> humidity_kg_kg;  ///< #hours, per dry air; empty: bone dry
     std::vector<std::size_t> week_hour;  ///< #hours, 0..167, see WeekHours, in which it begins
     double deep_ground_c = 20;           ///< mean of the period
+    double wind_ratio = 1;               ///< wind on site over that of the station, both at 10 m
 
     std::size_t n_steps() const { return air_c.size(); }
     double wind_at(std::size_t hour) const { return wind_m_s.empty() ? 0 : wind_m_s[hour]; }
+    double wind_on_site(std::size_t hour) const { return wind_ratio * wind_at(hour); }
 };
 
 /// Sky by measured downwelling longwave where the weather has it, else by [berdahl1984]; ground by

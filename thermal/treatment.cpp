@@ -6,6 +6,7 @@
 
 #include "geometry/diagnostics.hpp"
 #include "geometry/roles.hpp"
+#include "thermal/gap_layers.hpp"
 
 namespace noonshell {
 
@@ -121,6 +122,7 @@ Construction treated(const Construction& base, const Treatment& treatment) {
     out.outside_absorptance = 1 - treatment.aged_reflectance;
     out.outside_emittance = treatment.emittance;
     out.layers.insert(out.layers.begin(), treatment.added.begin(), treatment.added.end());
+    set_gap_resistances(out.layers, out.gap_flow);
     if (treatment.cladding) out.cladding = treatment.cladding;
     return out;
 }

@@ -155,6 +155,7 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
     key.add(around.step_s);
     key.add(around.convection);
     key.add(around.deep_ground_c);
+    key.add(around.wind_ratio);
     key.add(around.week_hour);
     for (const auto* values :
          {&around.air_c, &around.sky_longwave_w_m2, &around.ground_longwave_w_m2, &around.ground_c,

@@ -1,8 +1,8 @@
 // Measures of the heat run, each a ratio taken in one run of this program:
 //   heat_benchmark [general|units|threads|change]... [--quick] [--check]
 //
-//   general   the demo's year against IDA of SUNDIALS on the same equations (building_dae.hpp) at a
-//             tolerance at which both are as exact, errors of both beside it
+//   general   the demo's year against IDA of SUNDIALS on the same equations (building_dae.hpp) at
+//             the loosest tolerance at which that is as exact, errors of both beside it
 //   units     time per wall and step, 400 units over 12
 //   threads   single trials of every surface on one thread over two
 //   change    a year with another coating and set-point in halves over whole, and what longer
@@ -80,17 +80,27 @@ bool general(bool quick) {
             });
         });
     };
-    std::vector<double> exact_c, rough_c;
+    std::vector<double> exact_c;
     by_dae(1e-4, exact_c);
-    const double dae_s = by_dae(1e-2, rough_c);
-    double worst_heat_run_k = 0, worst_dae_k = 0;
     const std::size_t first = (quick ? 2 : 24) * demo.place.building.units.size();
-    for (std::size_t i = first; i < exact_c.size(); ++i) {
-        worst_heat_run_k = std::max(worst_heat_run_k,
-                                    std::abs(static_cast<double>(response.air_c[i]) - exact_c[i]));
-        worst_dae_k = std::max(worst_dae_k, std::abs(rough_c[i] - exact_c[i]));
+    const auto worst_k = [&](const auto& air_c) {
+        double worst = 0;
+        for (std::size_t i = first; i < exact_c.size(); ++i)
+            worst = std::max(worst, std::abs(static_cast<double>(air_c[i]) - exact_c[i]));
+        return worst;
+    };
+    const double worst_heat_run_k = worst_k(response.air_c);
+    // The loosest of these at which IDA is no less exact.
+    double dae_s = 0, worst_dae_k = 0, tolerance = 0;
+    for (const double loose : {1.0, 0.3, 0.1, 0.03, 0.01}) {
+        std::vector<double> rough_c;
+        tolerance = loose;
+        dae_s = by_dae(tolerance, rough_c);
+        worst_dae_k = worst_k(rough_c);
+        if (worst_dae_k <= worst_heat_run_k) break;
     }
-    std::printf("year of the heat run %.3f s; IDA %.3f s for %zu hours\n", year_s, dae_s, n_hours);
+    std::printf("year of the heat run %.3f s; IDA %.3f s for %zu hours at a tolerance of %g\n",
+                year_s, dae_s, n_hours, tolerance);
     std::printf("worst hour of a room's air: heat run %.3f K, IDA %.3f K\n", worst_heat_run_k,
                 worst_dae_k);
     return told(

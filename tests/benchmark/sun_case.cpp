@@ -74,6 +74,18 @@ SunCase demo_case(int day_stride, double facet_size_m, double sun_step_s) {
                           sun_step_s);
 }
 
+SunCase preview_case(int days_apart) {
+    return demo_case(days_apart, 1.0, 1800);
+}
+
+SiteSunOptions preview_options() {
+    return {.ground = {.cell_m = 2, .finest_cell_m = 1},
+            .points_per_facet = 2,
+            .rays_per_facet = 64,
+            .part_size_m = 2.5,
+            .surface_tolerance = 0};
+}
+
 SunCase settlement_case(int day_stride, double facet_size_m) {
     return at_the_station("settlement, 400 units",
                           test_models::settlement({}, envelope_options(facet_size_m)), day_stride,

@@ -38,6 +38,10 @@ ExposureOptions direct_options(std::uint32_t points_per_facet = 4);
 Sunlight trace(const SunCase& sun_case, const ExposureOptions& options);
 SiteSun find(const SunCase& sun_case, const SiteSunOptions& options);
 
+/// The demo and the options of a quick preview, as `run --fast` has them.
+SunCase preview_case(int days_apart);
+SiteSunOptions preview_options();
+
 /// Mean over each surface's facets by area, covered ones dark, #surfaces of the building [Wh/m2].
 std::vector<double> surface_direct(const SunCase& sun_case, const Sunlight& sunlight);
 

@@ -128,17 +128,14 @@ std::vector<Measured> measure_coverage(const MeasureOptions& options) {
 std::vector<Measured> measure_preview(const MeasureOptions& options) {
     // The settings of `--fast` against the usual ones.
     const int days = options.quick ? 73 : 12;
-    const SunCase usual = demo_case(days), coarse = demo_case(days, 1.0, 1800);
+    const SunCase usual = demo_case(days), coarse = preview_case(days);
     const SiteSun truth = find(usual, {});
     std::vector<double> bright, all;
     RangeCount ranges;
     for (std::uint32_t seed = 0; seed < 4; ++seed) {
-        const SiteSun sun = find(coarse, {.ground = {.cell_m = 2, .finest_cell_m = 1},
-                                          .points_per_facet = 2,
-                                          .rays_per_facet = 64,
-                                          .part_size_m = 2.5,
-                                          .surface_tolerance = 0,
-                                          .seed = seed});
+        SiteSunOptions quick = preview_options();
+        quick.seed = seed;
+        const SiteSun sun = find(coarse, quick);
         double brightest = 0;
         for (std::size_t s = 0; s < usual.building.surfaces.size(); ++s) {
             brightest = std::max(brightest, truth.surfaces.total_wh_m2(SurfaceId(s)));

@@ -106,7 +106,7 @@ std::vector<Measured> measure_parts(const MeasureOptions& options) {
     std::printf("  size of light parts, all sun: mean %.3f %%, worst unit %.3f %%, worst %.3f %%\n",
                 percent * sum / static_cast<double>(n), percent * worst_unit, percent * worst);
     return {{"size of light parts, worst unit surface, %", percent * worst_unit, Wanted::at_most,
-             0.5, 15}};
+             0.5, 0.6}};
 }
 
 std::vector<Measured> measure_sun_step(const MeasureOptions& options) {

@@ -158,7 +158,7 @@ export interface Summary {
         heat_step_s?: number;
         weather: string;
     };
-    accuracy: { reached_percent: number; asked_percent: number | null };
+    accuracy: { reached_percent: number; least_sure: string | null; asked_percent: number | null };
     currency?: string;
     surfaces: Surface[];
     units: Unit[];

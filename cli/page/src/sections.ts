@@ -314,7 +314,11 @@ export function method(run: Run): (HTMLElement | null)[] {
         ? text.typical_year(...period.months_of_years)
         : text.from_to(date_text(period.from), date_text(last_day(period.to)));
     const sure = pairs([
-        [names.accuracy, `± ${number(accuracy.reached_percent, "percent", 2)} %`, names.accuracy_note],
+        [
+            names.accuracy,
+            `± ${number(accuracy.reached_percent, "percent", 2)} %${accuracy.least_sure === null ? "" : ` (${accuracy.least_sure})`}`,
+            names.accuracy_note,
+        ],
         [names.light_gap, small_share(balance.solar_residual), names.gap_note],
         ...(balance.heat_residual === undefined ? [] : [[names.heat_gap, small_share(balance.heat_residual)] as [string, string]]),
     ]);
