@@ -83,7 +83,7 @@ TEST(WeatherFiles, ReadsTheKeysOfATable) {
 TEST(WeatherFiles, TakesDefaultsAndTellsThem) {
     const SiteFile site = parse(table_toml);
     const auto& format = std::get<WeatherTableFile>(site.weather.kind).format;
-    EXPECT_EQ(format.stamp, StampAt::end);
+    EXPECT_FALSE(format.stamp);
     EXPECT_TRUE(format.means);
     EXPECT_EQ(format.time_layout.text(), "YYYY-MM-DD hh:mm");
     for (const char* key : {"weather.time.layout", "weather.time.zone", "weather.time.stamp",
