@@ -250,25 +250,34 @@ std::optional<ClockFit> fit_light_clock(const Site& site, const Weather& weather
 }
 
 std::vector<Warning> check_light_clock(const Site& site, const Weather& weather) {
-    constexpr double least_min = 12, least_agreement_min = 10, least_share = 1e-5;
+    constexpr double least_min = 12, beyond_haze_min = 20, least_agreement_min = 10;
+    constexpr double told_wh_m2 = 10, least_share = 1e-5;
     const auto fit = fit_light_clock(site, weather);
     if (!fit || std::abs(fit->shift_min) < least_min || fit->spread_min > least_agreement_min)
         return {};
     double global = 0;
     for (const double value : weather.global_w_m2) global += value;
-    if (fit->without_sun_wh_m2 < least_share * global ||
-        fit->left_wh_m2 > 0.5 * fit->without_sun_wh_m2)
-        return {};
+    const bool seen_at_the_horizon = fit->without_sun_wh_m2 >= least_share * global &&
+                                     fit->left_wh_m2 <= 0.5 * fit->without_sun_wh_m2;
+    const bool no_haze =
+        std::abs(fit->shift_min) >= beyond_haze_min && fit->left_wh_m2 <= fit->without_sun_wh_m2;
+    if (!seen_at_the_horizon && !no_haze) return {};
     std::array<char, 480> text{};
     std::snprintf(
         text.data(), text.size(),
         "the light of %zu clear days fits the sun best %.0f minutes %s than its hours are "
-        "read, and %.2f kWh/m2 of it fall where the sun is down or too low for it (%.2f "
-        "then): east and west get each other's light; %s",
-        fit->n_clear, std::abs(fit->shift_min), fit->shift_min > 0 ? "later" : "earlier",
-        fit->without_sun_wh_m2 / 1000, fit->left_wh_m2 / 1000,
-        remedy(weather, fit->shift_min).c_str());
-    return {{"weather-clock-shifted", text.data(),
+        "read",
+        fit->n_clear, std::abs(fit->shift_min), fit->shift_min > 0 ? "later" : "earlier");
+    std::string told = text.data();
+    if (fit->without_sun_wh_m2 >= told_wh_m2) {
+        std::snprintf(text.data(), text.size(),
+                      ", and %.2f kWh/m2 of it fall where the sun is down or too low for it (%.2f "
+                      "then)",
+                      fit->without_sun_wh_m2 / 1000, fit->left_wh_m2 / 1000);
+        told += text.data();
+    }
+    told += ": east and west get each other's light; " + remedy(weather, fit->shift_min);
+    return {{"weather-clock-shifted", told,
              weather.stamps ? weather.stamps->key : std::string("site.time_zone")}};
 }
 
