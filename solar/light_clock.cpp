@@ -18,21 +18,21 @@ namespace noonshell {
 namespace {
 
 constexpr int step_min = 5;
-constexpr std::ptrdiff_t steps_per_hour = 60 / step_min;
+constexpr std::ptrdiff_t shifts_per_hour = 60 / step_min;
 constexpr std::ptrdiff_t furthest = 30;  // steps
 
 /// Sine of the sun's elevation (0 below the horizon) every five minutes, hour after hour.
 std::vector<double> sines_by_step(const Site& site, const Weather& weather) {
     const SunPath path = sun_path(site, weather, 60.0 * step_min);
-    std::vector<double> sines(path.n_hours() * steps_per_hour, 0.0);
+    std::vector<double> sines(path.n_hours() * shifts_per_hour, 0.0);
     for (std::size_t hour = 0; hour < path.n_hours(); ++hour) {
         const std::uint32_t begin = path.hour_begin[hour], end = path.hour_begin[hour + 1];
         if (begin == end) continue;
         // Part of an hour: after sunrise or before sunset.
         const bool up_before = hour > 0 ? path.hour_begin[hour - 1] < begin
                                         : path.elevation_deg[begin] > path.elevation_deg[end - 1];
-        std::size_t at = hour * steps_per_hour;
-        if (!up_before) at += steps_per_hour - (end - begin);
+        std::size_t at = hour * shifts_per_hour;
+        if (!up_before) at += shifts_per_hour - (end - begin);
         for (std::uint32_t step = begin; step < end; ++step, ++at)
             sines[at] = std::sin(path.elevation_deg[step] * degree);
     }
@@ -47,11 +47,11 @@ class ShiftedHours {
         for (std::size_t i = 0; i < by_step.size(); ++i) sums_[i + 1] = sums_[i] + by_step[i];
     }
     double mean(std::size_t hour, std::ptrdiff_t shift) const {
-        const auto last = static_cast<std::ptrdiff_t>(sums_.size()) - 1 - steps_per_hour;
+        const auto last = static_cast<std::ptrdiff_t>(sums_.size()) - 1 - shifts_per_hour;
         const std::ptrdiff_t begin = std::clamp<std::ptrdiff_t>(
-            static_cast<std::ptrdiff_t>(hour) * steps_per_hour + shift, 0, last);
+            static_cast<std::ptrdiff_t>(hour) * shifts_per_hour + shift, 0, last);
         const auto at = static_cast<std::size_t>(begin);
-        return (sums_[at + steps_per_hour] - sums_[at]) / steps_per_hour;
+        return (sums_[at + shifts_per_hour] - sums_[at]) / shifts_per_hour;
     }
 
   private:
