@@ -7,6 +7,8 @@
 
 #include "cli/utf8.hpp"
 #include "solar/horizon_profile.hpp"
+#include "solar/light_clock.hpp"
+#include "solar/light_limits.hpp"
 #include "solar/time_zone.hpp"
 
 namespace noonshell {
@@ -136,7 +138,11 @@ PlaceAndWeather resolve_place_and_weather(SiteFile& settings) {
     };
     add(resolved.weather.warnings);
     add(check_weather(resolved.site, resolved.weather, place));
-    if (is_from_file(settings.weather)) add(check_light(resolved.site, resolved.weather));
+    if (is_from_file(settings.weather)) {
+        add(check_light(resolved.site, resolved.weather));
+        add(check_light_clock(resolved.site, resolved.weather));
+        add(check_light_limits(resolved.site, resolved.weather));
+    }
     return resolved;
 }
 

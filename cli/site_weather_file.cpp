@@ -82,8 +82,11 @@ void read_time(const TomlTable& weather, std::vector<InputRecord>& inputs, Weath
     } else {
         reader.record_default("zone", std::string("the site's"), "own choice");
     }
-    const std::string stamp = reader.choice("stamp", stamps, "end", "own choice: as in TMY3");
-    format.stamp = static_cast<StampAt>(index_in(stamps, stamp));
+    if (const auto stamp = chosen(reader, "stamp", stamps))
+        format.stamp = static_cast<StampAt>(*stamp);
+    else
+        reader.record_default("stamp", std::string("end"),
+                              "as in TMY3; \"middle\" where all stamps stand at half past");
     if (reader.has("interval_min")) {
         const auto minutes = reader.whole("interval_min", 1, 180, 60, "");
         if (60 % minutes != 0 && minutes != 120 && minutes != 180)

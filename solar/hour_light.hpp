@@ -34,8 +34,8 @@ struct LitHours {
 };
 
 /// The sky of an hour is that of the mean sun of its steps with the sun up; an hour with diffuse
-/// light and no sun step has an even sky. Beam of hours without any sun step is dropped and counted
-/// in a warning.
+/// light and no sun step has an even sky. Beam of hours without any sun step is dropped; a warning
+/// counts it where it is more than 0.1 % of all.
 LitHours lit_hours(const Site& site, const Weather& weather, const SunPath& path,
                    SkyModel model = SkyModel::anisotropic);
 

@@ -6,6 +6,7 @@
 #include <span>
 
 #include "geometry/angles.hpp"
+#include "solar/clean_air.hpp"
 #include "solar/hour_sine.hpp"
 
 namespace noonshell {
@@ -17,11 +18,15 @@ using namespace std::chrono;
 class HourSplitter {
   public:
     HourSplitter(const Site& site, const WeatherSamples& samples, bool periodic)
-        : samples_(samples), periodic_(periodic), n_hours_(samples.interval_s / 3600) {
+        : samples_(samples),
+          periodic_(periodic),
+          n_hours_(samples.interval_s / 3600),
+          altitude_m_(site.elevation_m) {
         NOONSHELL_CHECK_EQ(samples.interval_s % 3600, 0);
         out_.file = samples.file;
         out_.source = samples.source;
         out_.clock_offset = samples.clock_offset;
+        out_.stamps = samples.stamps;
         for (const sys_seconds begin : samples.begin_utc)
             for (int k = 0; k < n_hours_; ++k) out_.begin_utc.push_back(begin + hours(k));
         Weather hours_only;
@@ -34,8 +39,10 @@ class HourSplitter {
             const auto quantity = static_cast<WeatherQuantity>(i);
             if (!samples_.has(quantity)) continue;
             const OverTheHour kind = info(quantity).over_the_hour;
-            if (kind == OverTheHour::sunlight)
-                split_light(quantity);
+            if (quantity == WeatherQuantity::global && samples_.has(WeatherQuantity::diffuse))
+                split_global();
+            else if (kind == OverTheHour::sunlight)
+                out_[quantity].values = split_light(quantity, samples_[quantity].values);
             else if (kind == OverTheHour::flux)
                 split_flux(quantity);
             else
@@ -47,18 +54,36 @@ class HourSplitter {
   private:
     std::size_t hours_each() const { return static_cast<std::size_t>(n_hours_); }
 
-    /// Shares of an hour in the interval's light: of light on level ground by the sine of the sun,
-    /// of the beam by the time that the sun is up.
+    /// Shares of an hour in the interval's light: of global and diffuse light by the sine of the
+    /// sun, of the beam by that of a clear sky (a Linke turbidity of the countryside).
     double light_weight(WeatherQuantity quantity, std::size_t hour) const {
+        constexpr double turbidity = 3;
         const double whole = sines_.whole_hour[hour], up = sines_.while_up[hour];
-        if (quantity != WeatherQuantity::direct_normal) return whole;
-        return up > 0 ? whole / up : 0;
+        const bool level = quantity == WeatherQuantity::direct_horizontal;
+        if (quantity != WeatherQuantity::direct_normal && !level) return whole;
+        if (!(up > 0)) return 0;
+        const double elevation_deg = std::asin(std::min(up, 1.0)) / degree;
+        const double clear = std::exp(-turbidity * clean_air_depth(elevation_deg, altitude_m_));
+        return clear * (level ? whole : whole / up);
     }
 
-    void split_light(WeatherQuantity quantity) {
-        std::vector<double>& hourly = out_[quantity].values;
+    /// Global light beside diffuse: what it is more than this is direct.
+    void split_global() {
+        const std::vector<double>& global = samples_[WeatherQuantity::global].values;
+        const std::vector<double>& diffuse = samples_[WeatherQuantity::diffuse].values;
+        std::vector<double> direct(global.size());
+        for (std::size_t i = 0; i < global.size(); ++i) direct[i] = global[i] - diffuse[i];
+        out_[WeatherQuantity::global].values =
+            split_light(WeatherQuantity::direct_horizontal, direct);
+        const std::vector<double> rest = split_light(WeatherQuantity::diffuse, diffuse);
+        for (std::size_t h = 0; h < rest.size(); ++h)
+            out_[WeatherQuantity::global].values[h] += rest[h];
+    }
+
+    std::vector<double> split_light(WeatherQuantity quantity, std::span<const double> means) const {
+        std::vector<double> hourly;
         std::vector<double> weights(hours_each());
-        for (const double mean : samples_[quantity].values) {
+        for (const double mean : means) {
             for (double& weight : weights)
                 weight = light_weight(
                     quantity, hourly.size() + static_cast<std::size_t>(&weight - weights.data()));
@@ -69,6 +94,7 @@ class HourSplitter {
             }
             for (const double weight : weights) hourly.push_back(mean * n_hours_ * weight / sum);
         }
+        return hourly;
     }
 
     /// The value `step` intervals after the one at `index`; at an end that does not go on, or where
@@ -132,6 +158,7 @@ class HourSplitter {
     const WeatherSamples& samples_;
     bool periodic_;
     int n_hours_;
+    double altitude_m_;
     HourSines sines_;
     WeatherSamples out_;
 };

@@ -38,6 +38,7 @@ class Hours {
         require_quantities();
         find_hours();
         weather_.source = samples_.source;
+        weather_.stamps = samples_.stamps;
         sines_ = hour_sines(site_, weather_);
         take_air();
         take_light();
@@ -139,17 +140,38 @@ class Hours {
         const bool mean = kind == OverTheHour::flux || kind == OverTheHour::sunlight ||
                           (kind != OverTheHour::level && series.is_mean);
         std::vector<double> values(weather_.size());
+        if (!mean) {
+            const WeatherSeries filled = filled_readings(quantity);
+            for (std::size_t hour = 0; hour < values.size(); ++hour)
+                values[hour] = end_of(filled, hour, direction);
+            return values;
+        }
         for (std::size_t hour = 0; hour < values.size(); ++hour)
-            values[hour] =
-                mean ? mean_of(series, hour, direction) : end_of(series, hour, direction);
+            values[hour] = mean_of(series, hour, direction);
         fill(quantity, values);
         return values;
     }
 
     // ---- Gaps
 
+    std::string clock(sys_seconds instant) const {
+        return clock_text(instant, samples_.clock_offset) +
+               (samples_.clock_offset == seconds(0) ? " UTC" : "");
+    }
     std::string label(std::size_t hour) const {
-        return clock_text(weather_.hour_start_utc[hour] + hours(1), samples_.clock_offset);
+        return clock(weather_.hour_start_utc[hour] + hours(1));
+    }
+    /// When a reading was taken; of means the end of their interval.
+    std::string reading_label(const WeatherSeries& series, std::size_t index) const {
+        const double after =
+            series.is_mean ? static_cast<double>(samples_.interval_s) : series.instant_s;
+        return clock(samples_.begin_utc[index] + seconds(std::lround(after)));
+    }
+
+    InputError gap_error(const WeatherQuantityInfo& spec, const std::string& seen) const {
+        return {{.file = samples_.file, .line = {}, .column = {}, .entity = spec.key},
+                "gaps of at most " + std::to_string(longest_fill_) + " h (longest_fill_h)",
+                seen};
     }
 
     std::size_t darken_nights(std::vector<double>& values) const {
@@ -182,30 +204,61 @@ class Hours {
         if (!all && spec.over_the_hour == OverTheHour::sunlight) n_dark = darken_nights(values);
         for (const Gap& gap : find_gaps(values)) {
             if (gap.length > static_cast<std::size_t>(longest_fill_) || all)
-                throw InputError(
-                    {.file = samples_.file, .line = {}, .column = {}, .entity = spec.key},
-                    "gaps of at most " + std::to_string(longest_fill_) + " h",
-                    std::to_string(gap.length) + " missing hours from the one ending " +
-                        label(gap.begin) + " on");
-            const bool at_an_end = gap.begin == 0 || gap.begin + gap.length >= values.size();
-            if (at_an_end && !weather_.periodic)
-                hold(values, gap);
-            else
-                fill_gap(values, gap,
-                         spec.over_the_hour == OverTheHour::compass ? full_circle_deg : 0);
+                throw gap_error(spec, std::to_string(gap.length) +
+                                          " missing hours from the one ending " + label(gap.begin) +
+                                          " on");
+            close(spec, gap, values);
             n_lines += gap.length;
         }
-        warn_filled(spec, first, n_lines, n_dark);
-    }
-
-    void warn_filled(const WeatherQuantityInfo& spec, std::size_t first, std::size_t n_lines,
-                     std::size_t n_dark) {
-        std::string text = std::to_string(n_lines + n_dark) + " missing hour" +
-                           (n_lines + n_dark == 1 ? "" : "s") + " of " + spec.key + ": " +
+        std::string text = missing_text(n_lines + n_dark, 3600) + " of " + spec.key + ": " +
                            std::to_string(n_lines) + " filled by straight lines";
         if (n_dark > 0) text += ", " + std::to_string(n_dark) + " set to 0 with the sun down";
         weather_.warnings.push_back(
             {"weather-filled", text + "; the first ends " + label(first), samples_.file});
+    }
+
+    /// By a straight line, or by the nearest value where nothing goes on.
+    void close(const WeatherQuantityInfo& spec, const Gap& gap, std::vector<double>& values) const {
+        const bool at_an_end = gap.begin == 0 || gap.begin + gap.length >= values.size();
+        if (at_an_end && !weather_.periodic)
+            hold(values, gap);
+        else
+            fill_gap(values, gap, spec.over_the_hour == OverTheHour::compass ? full_circle_deg : 0);
+    }
+
+    /// "3 missing hours", "12 missing readings (every 15 min)".
+    static std::string missing_text(std::size_t n, int interval_s) {
+        const std::string ending = n == 1 ? "" : "s";
+        if (interval_s == 3600) return std::to_string(n) + " missing hour" + ending;
+        return std::to_string(n) + " missing reading" + ending + " (every " +
+               std::to_string(interval_s / 60) + " min)";
+    }
+
+    /// States with their gaps closed between the readings themselves: the hours around them would
+    /// lack one more.
+    WeatherSeries filled_readings(WeatherQuantity quantity) {
+        WeatherSeries series = samples_[quantity];
+        const WeatherQuantityInfo& spec = info(quantity);
+        const auto is_missing = [](double v) { return std::isnan(v); };
+        const auto first = static_cast<std::size_t>(
+            std::ranges::find_if(series.values, is_missing) - series.values.begin());
+        if (first == series.values.size()) return series;
+        const bool all = std::ranges::all_of(series.values, is_missing);
+        std::size_t n = 0;
+        for (const Gap& gap : find_gaps(series.values)) {
+            const auto open_s = static_cast<long long>(gap.length) * samples_.interval_s;
+            if (all || open_s > 3600LL * longest_fill_)
+                throw gap_error(spec, missing_text(gap.length, samples_.interval_s) + " from " +
+                                          reading_label(series, gap.begin) + " on");
+            close(spec, gap, series.values);
+            n += gap.length;
+        }
+        weather_.warnings.push_back({"weather-filled",
+                                     missing_text(n, samples_.interval_s) + " of " + spec.key +
+                                         " filled by straight lines; the first is of " +
+                                         reading_label(series, first),
+                                     samples_.file});
+        return series;
     }
 
     // ---- Together
@@ -256,7 +309,9 @@ Weather hourly_weather(const Site& site, const WeatherSamples& samples, int long
     const seconds offset = samples.clock_offset, interval(samples.interval_s);
     const bool periodic = closes_a_period(samples.begin_utc.front() + offset,
                                           samples.begin_utc.back() + interval + offset);
-    return Hours(site, split_to_hours(site, samples, periodic), longest_fill_h).make();
+    Weather weather = Hours(site, split_to_hours(site, samples, periodic), longest_fill_h).make();
+    weather.light_interval_h = samples.interval_s / 3600;
+    return weather;
 }
 
 }  // namespace noonshell

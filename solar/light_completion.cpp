@@ -1,9 +1,12 @@
 #include "solar/light_completion.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <cstdio>
 #include <numbers>
 
+#include "solar/clean_air.hpp"
 #include "solar/clear_sky.hpp"
 #include "solar/hour_sine.hpp"
 #include "solar/sky.hpp"
@@ -12,26 +15,60 @@ namespace noonshell {
 
 namespace {
 
-/// Direct normal beam of a direct light on level ground, within the limits of the header.
-double beam_of(double direct_level, double sine, double extraterrestrial) {
-    constexpr double lowest_deg = 3;
-    static const double lowest_sine = std::sin(lowest_deg * std::numbers::pi / 180);
-    if (sine < lowest_sine) return 0;
-    return std::clamp(direct_level / sine, 0.0, extraterrestrial);
-}
+/// The sun of one hour.
+struct HourSun {
+    double sine;       ///< mean while up
+    double above_air;  ///< extraterrestrial light on level ground, mean of the hour
+    double most_beam;  ///< through clean dry air
+};
+
+/// Computed beam, and what it could not hold of the light it was computed from.
+class BeamMaker {
+  public:
+    /// Direct normal beam of a direct light on level ground, within the limits of the header.
+    double beam_of(double direct_level, const HourSun& sun) {
+        constexpr double lowest_deg = 3;
+        static const double lowest_sine = std::sin(lowest_deg * std::numbers::pi / 180);
+        if (!(direct_level > 0)) return 0;
+        const double most = sun.sine < lowest_sine ? 0 : sun.most_beam;
+        const double beam = sun.sine < lowest_sine ? 0 : std::min(direct_level / sun.sine, most);
+        level_wh_m2_ += direct_level;
+        cut_wh_m2_ += direct_level - beam * sun.sine;
+        if (sun.sine >= lowest_sine && direct_level > most * sun.sine) ++n_cut_;
+        return beam;
+    }
+
+    /// Instruments of good stations differ by some percent of the direct light; what low suns and
+    /// the unevenness of hours cost is less than one.
+    std::vector<Warning> warnings(bool kept_as_diffuse) const {
+        constexpr double told_share = 0.01;
+        if (!(cut_wh_m2_ > told_share * level_wh_m2_)) return {};
+        std::array<char, 320> text{};
+        std::snprintf(text.data(), text.size(),
+                      "%.1f of %.1f kWh/m2 of direct light on level ground are more than the sun "
+                      "can give at the time even through clean dry air (%zu hours) or come with "
+                      "the sun below 3 degrees; they are %s: a wrong clock, unit or column",
+                      cut_wh_m2_ / 1000, level_wh_m2_ / 1000, n_cut_,
+                      kept_as_diffuse ? "taken as diffuse" : "left out");
+        return {{"weather-beam-cut", text.data(), "weather"}};
+    }
+
+  private:
+    double level_wh_m2_ = 0, cut_wh_m2_ = 0;
+    std::size_t n_cut_ = 0;
+};
 
 /// One hour's light.
 struct Light {
     double global, direct_normal, diffuse;
 };
 
-/// [erbs1982] eq. (1); `whole_sine` and the extraterrestrial beam give the hour's clearness index.
-Light split_global(double global, double sine, double whole_sine, double extraterrestrial) {
-    const double above_the_air = extraterrestrial * whole_sine;
-    if (!(above_the_air > 0)) return {global, 0, global};
-    const double fraction = erbs_diffuse_fraction(global / above_the_air);
-    const double direct = beam_of(global * (1 - fraction), sine, extraterrestrial);
-    return {global, direct, global - direct * sine};
+/// [erbs1982] eq. (1); the extraterrestrial light gives the hour's clearness index.
+Light split_global(double global, const HourSun& sun, BeamMaker& maker) {
+    if (!(sun.above_air > 0)) return {global, 0, global};
+    const double fraction = erbs_diffuse_fraction(global / sun.above_air);
+    const double direct = maker.beam_of(global * (1 - fraction), sun);
+    return {global, direct, global - direct * sun.sine};
 }
 
 }  // namespace
@@ -62,30 +99,35 @@ void complete_light(const Site& site, const std::vector<double>& direct_level_w_
     const bool has_direct = !weather.direct_normal_w_m2.empty();
     const bool has_diffuse = !weather.diffuse_w_m2.empty();
     const bool has_level = !direct_level_w_m2.empty();
+    weather.given_light = {has_global, has_direct, has_diffuse};
     const HourSines sines = hour_sines(site, weather);
+    const std::vector<double> most_beam = most_beam_w_m2(site, weather);
     weather.global_w_m2.resize(weather.size());
     weather.direct_normal_w_m2.resize(weather.size());
     weather.diffuse_w_m2.resize(weather.size());
+    BeamMaker maker;
     for (std::size_t h = 0; h < weather.size(); ++h) {
-        const double sine = sines.while_up[h];
         const double extraterrestrial =
             extraterrestrial_normal_w_m2(local_day_of_year(site, weather.hour_start_utc[h]));
+        const HourSun sun{sines.while_up[h], extraterrestrial * sines.whole_hour[h], most_beam[h]};
         double& global = weather.global_w_m2[h];
         double& direct = weather.direct_normal_w_m2[h];
         double& diffuse = weather.diffuse_w_m2[h];
         if (!has_direct && has_level) {
-            direct = beam_of(direct_level_w_m2[h], sine, extraterrestrial);
+            direct = maker.beam_of(direct_level_w_m2[h], sun);
         } else if (!has_direct && has_diffuse) {
-            direct = beam_of(global - diffuse, sine, extraterrestrial);
+            direct = maker.beam_of(global - diffuse, sun);
         } else if (!has_direct) {
-            const Light light = split_global(global, sine, sines.whole_hour[h], extraterrestrial);
+            const Light light = split_global(global, sun, maker);
             direct = light.direct_normal;
             diffuse = light.diffuse;
             continue;
         }
-        if (!has_diffuse) diffuse = std::max(global - direct * sine, 0.0);
-        if (!has_global) global = direct * sine + diffuse;
+        if (!has_diffuse) diffuse = std::max(global - direct * sun.sine, 0.0);
+        if (!has_global) global = direct * sun.sine + diffuse;
     }
+    for (Warning& warning : maker.warnings(!has_diffuse))
+        weather.warnings.push_back(std::move(warning));
 }
 
 }  // namespace noonshell

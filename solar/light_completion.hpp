@@ -18,10 +18,11 @@ const char* known_light(const Weather& weather, const std::vector<double>& direc
 /// - GHI and DHI, or GHI and direct level: DNI from their difference; GHI and DNI: DHI from it.
 /// - GHI only: DHI by [erbs1982] from the hour's clearness, the rest is direct.
 /// - direct level and DHI: DNI from the former.
-/// Limits of ours: a DNI that is computed is 0 where s is below sin 3 deg and never above the
-/// extraterrestrial beam; what it may not hold goes to a DHI that is computed too, and is lost
-/// where DHI was given. What is computed is never below 0. Throws InvariantError where the light
-/// cannot be known from what is there (enough_light() says).
+/// Limits: a DNI that is computed is 0 where s is below sin 3 deg (own choice) and never above what
+/// clean dry air lets through (most_beam_w_m2()); what it may not hold goes to a DHI that is
+/// computed too, and is lost where DHI was given: a warning "weather-beam-cut" tells more than 1 %.
+/// Sets Weather::given_light. What is computed is never below 0. Throws InvariantError where the
+/// light cannot be known from what is there (enough_light() says).
 void complete_light(const Site& site, const std::vector<double>& direct_level_w_m2,
                     Weather& weather);
 

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <limits>
 #include <string>
 #include <string_view>
 
@@ -55,33 +54,28 @@ const NetcdfVariable& NetcdfCellFinder::coordinate_of(const NetcdfVariable& vari
         "none");
 }
 
-NetcdfCell NetcdfCellFinder::search(const NetcdfVariable& latitude,
-                                    const NetcdfVariable& longitude) const {
+std::optional<NetcdfCell> NetcdfCellFinder::search(const NetcdfVariable& latitude,
+                                                   const NetcdfVariable& longitude,
+                                                   const CellTest& wanted) const {
     const std::vector<double> lat = file_.read(latitude), lon = file_.read(longitude);
     const bool together = latitude.dimensions == longitude.dimensions;
-    const InputPlace place{.file = file_.name(), .line = {}, .column = {}, .entity = latitude.name};
     if (!together && (latitude.dimensions.size() > 1 || longitude.dimensions.size() > 1))
-        throw InputError(place, "latitude and longitude over the same dimensions, or one each",
-                         "others");
-    NetcdfCell best;
-    best.distance_km = std::numeric_limits<double>::infinity();
-    std::size_t best_i = 0, best_j = 0;
+        throw InputError({.file = file_.name(), .line = {}, .column = {}, .entity = latitude.name},
+                         "latitude and longitude over the same dimensions, or one each", "others");
+    std::optional<NetcdfCell> best;
     for (std::size_t i = 0; i < lat.size(); ++i) {
         if (!(std::abs(lat[i]) <= 90)) continue;
         const std::size_t first = together ? i : 0, end = together ? i + 1 : lon.size();
         for (std::size_t j = first; j < end; ++j) {
             if (!(std::abs(lon[j]) <= 360)) continue;
             const double km = great_circle_km(latitude_deg_, longitude_deg_, lat[i], lon[j]);
-            if (km >= best.distance_km) continue;
-            best = {lat[i], lon[j], km, {}};
-            best_i = i;
-            best_j = j;
+            if (best && km >= best->distance_km) continue;
+            NetcdfCell cell{lat[i], std::remainder(lon[j], 360), km, {}};
+            add_indices(file_, latitude, i, cell);
+            if (!together) add_indices(file_, longitude, j, cell);
+            if (!wanted || wanted(cell)) best = std::move(cell);
         }
     }
-    if (!std::isfinite(best.distance_km)) throw InputError(place, "places on the earth", "none");
-    best.longitude_deg = std::remainder(best.longitude_deg, 360);
-    add_indices(file_, latitude, best_i, best);
-    if (!together) add_indices(file_, longitude, best_j, best);
     return best;
 }
 
@@ -91,7 +85,16 @@ const NetcdfCell& NetcdfCellFinder::nearest(const NetcdfVariable& variable) {
     const std::pair key(latitude.id, longitude.id);
     const auto known = found_.find(key);
     if (known != found_.end()) return known->second;
-    return found_.emplace(key, search(latitude, longitude)).first->second;
+    const auto cell = search(latitude, longitude, {});
+    if (!cell)
+        throw InputError({.file = file_.name(), .line = {}, .column = {}, .entity = latitude.name},
+                         "places on the earth", "none");
+    return found_.emplace(key, *cell).first->second;
+}
+
+std::optional<NetcdfCell> NetcdfCellFinder::nearest_where(const NetcdfVariable& variable,
+                                                          const CellTest& wanted) const {
+    return search(coordinate_of(variable, true), coordinate_of(variable, false), wanted);
 }
 
 }  // namespace noonshell

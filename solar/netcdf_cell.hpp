@@ -2,7 +2,9 @@
 #pragma once
 
 #include <cstddef>
+#include <functional>
 #include <map>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -29,9 +31,15 @@ class NetcdfCellFinder {
     /// Throws InputError where `variable` has no such coordinates.
     const NetcdfCell& nearest(const NetcdfVariable& variable);
 
+    /// The nearest of those cells that `wanted` takes; nothing where there is none.
+    using CellTest = std::function<bool(const NetcdfCell&)>;
+    std::optional<NetcdfCell> nearest_where(const NetcdfVariable& variable,
+                                            const CellTest& wanted) const;
+
   private:
     const NetcdfVariable& coordinate_of(const NetcdfVariable& variable, bool latitude) const;
-    NetcdfCell search(const NetcdfVariable& latitude, const NetcdfVariable& longitude) const;
+    std::optional<NetcdfCell> search(const NetcdfVariable& latitude,
+                                     const NetcdfVariable& longitude, const CellTest& wanted) const;
 
     const NetcdfFile& file_;
     double latitude_deg_, longitude_deg_;

@@ -108,12 +108,16 @@ NetcdfTimes netcdf_times(const NetcdfFile& file, const NetcdfVariable& variable,
         times.upper = instants(file, *bounds, *axis, raw_bounds.upper);
     }
     // Back along the axis, not on the real calendar: an axis without leap days steps over them.
-    if (bounds && !stamp) {
+    times.by_bounds = bounds && !stamp;
+    times.found_at_half =
+        !bounds && !stamp && stand_at_half_hours(times.at, seconds(0), times.interval_s);
+    times.stamp = stamp.value_or(times.found_at_half ? StampAt::middle : StampAt::end);
+    if (times.by_bounds) {
         times.interval_begin = instants(file, *bounds, *axis, raw_bounds.upper, -interval);
     } else {
-        const double back = stamp == StampAt::start    ? 0
-                            : stamp == StampAt::middle ? interval / 2
-                                                       : interval;
+        const double back = times.stamp == StampAt::start    ? 0
+                            : times.stamp == StampAt::middle ? interval / 2
+                                                             : interval;
         times.interval_begin = instants(file, time, *axis, raw, -back);
     }
     return times;

@@ -125,7 +125,7 @@ class Reader {
     void require_fillable(const Tmy3Column& spec, std::size_t column, const Gap& gap) const {
         if (gap.length <= longest_fill_ && gap.length < hours_per_year) return;
         throw InputError(table_.place(rows_[gap.begin], column, spec.name),
-                         "gaps of at most " + std::to_string(longest_fill_) + " h",
+                         "gaps of at most " + std::to_string(longest_fill_) + " h (longest_fill_h)",
                          std::to_string(gap.length) + " missing hours from the one ending " +
                              hour_label(gap.begin) + " on");
     }

@@ -14,6 +14,21 @@
 
 namespace noonshell {
 
+/// Where in its interval a time stamp stands.
+enum class StampAt { start, middle, end };
+
+/// How the stamps of a file were read.
+struct StampReading {
+    std::string key;  ///< of the site file: "weather.time.stamp"
+    StampAt at = StampAt::end;
+    int interval_s = 3600;
+};
+
+/// Which parts of the sunlight were told; the others were worked out from them.
+struct GivenLight {
+    bool global = true, direct_normal = true, diffuse = true;
+};
+
 /// One array per quantity, one entry per hour, each a mean over (or the value at the end of) the
 /// interval [start, start + 1 h). All arrays have size() entries, or none where optional.
 struct Weather {
@@ -31,6 +46,9 @@ struct Weather {
     std::vector<double> cloud_cover;  ///< share of the sky 0..1 at the end of the hour; optional
     bool periodic = true;  ///< the last hour is followed by the first (typical year, design day)
     std::vector<Warning> warnings;
+    GivenLight given_light;
+    int light_interval_h = 1;            ///< of the means that the light's hours were made from
+    std::optional<StampReading> stamps;  ///< of files whose stamps the site file may move
 
     std::size_t size() const { return hour_start_utc.size(); }
 };
@@ -110,7 +128,8 @@ std::vector<Warning> check_weather(const Site& site, const Weather& weather,
 /// mean sine of the sun's elevation (over the hour's part with the sun up) plus diffuse. One
 /// warning "weather-light-differs" with mean, worst hour and number of hours when the mean of the
 /// gaps' sizes is more than 2 % of the mean global over the hours with sunlight. Hours whose sun
-/// stays below 5 degrees are left out: there the sine changes too much within the hour.
+/// stays below 5 degrees are left out: there the sine changes too much within the hour. Light that
+/// was told as means of several hours is compared by these, and may lie apart 2 % for each hour.
 std::vector<Warning> check_light(const Site& site, const Weather& weather);
 
 }  // namespace noonshell

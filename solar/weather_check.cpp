@@ -190,30 +190,43 @@ struct LightGap {
     double sum_of_sizes = 0, sum_of_global = 0;
     std::size_t n_hours = 0, n_apart = 0;
     std::size_t worst = 0;  ///< hour
-    double worst_gap = 0;   ///< global less the sum of its parts [W/m2]
+    double worst_gap = 0;   ///< global less the sum of its parts [W/m2], mean of the interval
 };
 
 constexpr double largest_light_gap = 0.02;  // of global
 
-/// Over the hours with light whose sun stands high enough for one sine to speak for the hour.
+/// How far apart the light may lie, of global: how the beam runs within means of several hours is
+/// not known, and its mean times the mean sine errs the more the longer they are.
+double light_gap_limit(const Weather& weather) {
+    return largest_light_gap * std::max(weather.light_interval_h, 1);
+}
+
+/// Over the intervals with light whose sun stands high enough, in all their hours, for one sine to
+/// speak for the hour.
 LightGap light_gap(const Site& site, const Weather& weather) {
     constexpr double lowest_deg = 5;
     const double lowest_sine = std::sin(lowest_deg * std::numbers::pi / 180);
     const std::vector<double> sine = hour_sines(site, weather).while_up;
+    const auto n = static_cast<std::size_t>(std::max(weather.light_interval_h, 1));
     LightGap found;
-    for (std::size_t hour = 0; hour < weather.size(); ++hour) {
-        const double global = weather.global_w_m2[hour];
-        const double parts =
-            weather.direct_normal_w_m2[hour] * sine[hour] + weather.diffuse_w_m2[hour];
-        if (sine[hour] < lowest_sine || std::max(global, parts) <= 0) continue;
+    for (std::size_t hour = 0; hour + n <= weather.size(); hour += n) {
+        double global = 0, parts = 0, lowest = 1;
+        for (std::size_t h = hour; h < hour + n; ++h) {
+            const auto share = 1 / static_cast<double>(n);
+            global += share * weather.global_w_m2[h];
+            parts += share * (weather.direct_normal_w_m2[h] * sine[h] + weather.diffuse_w_m2[h]);
+            lowest = std::min(lowest, sine[h]);
+        }
+        if (lowest < lowest_sine || std::max(global, parts) <= 0) continue;
         const double gap = global - parts;
-        found.sum_of_sizes += std::abs(gap);
-        found.sum_of_global += global;
-        ++found.n_hours;
-        if (std::abs(gap) > largest_light_gap * global) ++found.n_apart;
+        const auto hours = static_cast<double>(n);
+        found.sum_of_sizes += hours * std::abs(gap);
+        found.sum_of_global += hours * global;
+        found.n_hours += n;
+        if (std::abs(gap) > light_gap_limit(weather) * global) found.n_apart += n;
         if (std::abs(gap) > std::abs(found.worst_gap)) {
             found.worst_gap = gap;
-            found.worst = hour;
+            found.worst = hour + n - 1;
         }
     }
     return found;
@@ -226,7 +239,8 @@ std::vector<Warning> check_light(const Site& site, const Weather& weather) {
     NOONSHELL_CHECK_EQ(weather.direct_normal_w_m2.size(), weather.size());
     NOONSHELL_CHECK_EQ(weather.diffuse_w_m2.size(), weather.size());
     const LightGap gap = light_gap(site, weather);
-    if (gap.sum_of_sizes <= largest_light_gap * gap.sum_of_global) return {};
+    const double limit = light_gap_limit(weather);
+    if (gap.sum_of_sizes <= limit * gap.sum_of_global) return {};
     const auto n = static_cast<double>(gap.n_hours);
     const std::string share =
         gap.sum_of_global > 0 ? " (" + fixed(100 * gap.sum_of_sizes / gap.sum_of_global, 1) + " %)"
@@ -234,9 +248,9 @@ std::vector<Warning> check_light(const Site& site, const Weather& weather) {
     return {{"weather-light-differs",
              "global light and the sum of direct and diffuse lie " +
                  fixed(gap.sum_of_sizes / n, 1) + " W/m2" + share + " apart in the mean of " +
-                 std::to_string(gap.n_hours) + " hours with sun, by more than 2 % in " +
-                 std::to_string(gap.n_apart) + " of them; at worst global is " +
-                 fixed(std::abs(gap.worst_gap), 0) + " W/m2 " +
+                 std::to_string(gap.n_hours) + " hours with sun, by more than " +
+                 fixed(100 * limit, 0) + " % in " + std::to_string(gap.n_apart) +
+                 " of them; at worst global is " + fixed(std::abs(gap.worst_gap), 0) + " W/m2 " +
                  (gap.worst_gap > 0 ? "more" : "less") +
                  ": a wrong clock, place or column, or instruments that differ",
              "hour ending " + hour_text(site, weather.hour_start_utc[gap.worst])}};

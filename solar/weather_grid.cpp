@@ -12,6 +12,7 @@
 #include "solar/missing.hpp"
 #include "solar/netcdf_cell.hpp"
 #include "solar/netcdf_file.hpp"
+#include "solar/netcdf_height.hpp"
 #include "solar/netcdf_time.hpp"
 #include "solar/netcdf_units.hpp"
 #include "solar/weather_grid_bytes.hpp"
@@ -38,6 +39,7 @@ constexpr std::array<std::string_view, n_weather_quantities> standard_names{
     "surface_downwelling_longwave_flux_in_air",
     "cloud_area_fraction"};
 constexpr std::string_view energy_prefix = "integral_wrt_time_of_";
+constexpr double screen_m = 2, mast_m = 10;  // where air and wind are measured
 
 std::string degrees_text(double value, char positive, char negative) {
     std::array<char, 32> text{};
@@ -64,6 +66,9 @@ class GridReader {
         samples.file = file_.name();
         samples.interval_s = times_.interval_s;
         place_cell(cells_.nearest(first));
+        if (times_.found_at_half) samples.source += ", times at half past taken as middles";
+        if (!times_.by_bounds)
+            samples.stamps = StampReading{"weather.netcdf.stamp", times_.stamp, times_.interval_s};
         take_clock();
         for (std::size_t i = 0; i < n_weather_quantities; ++i)
             take(static_cast<WeatherQuantity>(i));
@@ -79,31 +84,60 @@ class GridReader {
 
     // ---- Which variable
 
-    const NetcdfVariable* find(std::string_view standard_name) const {
+    /// Of several variables of one name that with the height nearest to the wanted one; a variable
+    /// without a height is taken to have it.
+    const NetcdfVariable* find(std::string_view standard_name,
+                               std::optional<double> wanted_m = std::nullopt) const {
         const NetcdfVariable* found = nullptr;
         for (const NetcdfVariable& variable : file_.variables()) {
             const auto name = file_.text(variable, "standard_name");
             if (!name || !variable.is_number) continue;
             const bool energy = std::string_view(*name).starts_with(energy_prefix);
             if (name->substr(energy ? energy_prefix.size() : 0) != standard_name) continue;
-            if (found)
+            const double before = found ? height_ratio(*found, wanted_m) : 0;
+            const double here = height_ratio(variable, wanted_m);
+            if (found && here == before)
                 throw InputError(place(variable.name),
                                  "one variable of the standard_name " + std::string(standard_name) +
                                      " (or its name in the site file)",
                                  "a second one beside " + found->name);
-            found = &variable;
+            if (!found || here < before) found = &variable;
         }
         return found;
+    }
+
+    /// How far a variable's height is from the wanted one, as a ratio above 1.
+    double height_ratio(const NetcdfVariable& variable, std::optional<double> wanted_m) const {
+        if (!wanted_m) return 1;
+        const auto nearest = nearest_height(netcdf_heights(file_, variable), *wanted_m);
+        return nearest ? std::max(nearest->height_m / *wanted_m, *wanted_m / nearest->height_m) : 1;
+    }
+
+    /// Above the ground: of screens and of masts.
+    static std::optional<double> wanted_height_m(WeatherQuantity quantity) {
+        using enum WeatherQuantity;
+        switch (quantity) {
+            case dry_bulb:
+            case dew_point:
+            case relative_humidity:
+                return screen_m;
+            case wind_speed:
+            case wind_direction:
+                return mast_m;
+            default:
+                return std::nullopt;
+        }
     }
 
     const NetcdfVariable* find(WeatherQuantity quantity) const {
         const auto index = static_cast<std::size_t>(quantity);
         const std::string& name = format_.variables[index];
-        return name.empty() ? find(standard_names[index]) : file_.variable(name);
+        return name.empty() ? find(standard_names[index], wanted_height_m(quantity))
+                            : file_.variable(name);
     }
 
     const NetcdfVariable* component(const std::string& name, std::string_view standard) const {
-        return name.empty() ? find(standard) : file_.variable(name);
+        return name.empty() ? find(standard, mast_m) : file_.variable(name);
     }
     const NetcdfVariable* east() const { return component(format_.wind_east, "eastward_wind"); }
     const NetcdfVariable* north() const { return component(format_.wind_north, "northward_wind"); }
@@ -121,13 +155,17 @@ class GridReader {
 
     // ---- Where and when
 
+    static std::string cell_text(const NetcdfCell& cell) {
+        return degrees_text(cell.latitude_deg, 'N', 'S') + " " +
+               degrees_text(cell.longitude_deg, 'E', 'W');
+    }
+
     void place_cell(const NetcdfCell& cell) {
         constexpr double far_km = 50;
         grid_.latitude_deg = cell.latitude_deg;
         grid_.longitude_deg = cell.longitude_deg;
         grid_.distance_km = cell.distance_km;
-        const std::string where = degrees_text(cell.latitude_deg, 'N', 'S') + " " +
-                                  degrees_text(cell.longitude_deg, 'E', 'W');
+        const std::string where = cell_text(cell);
         grid_.samples.source =
             std::filesystem::path(file_.name()).filename().string() + ", cell at " + where;
         if (cell.distance_km <= far_km) return;
@@ -147,8 +185,9 @@ class GridReader {
 
     // ---- Values
 
-    /// The variable at the cell, by time, in its own unit.
-    std::vector<double> raw(const NetcdfVariable& variable) {
+    /// The variable at the cell, by time, in its own unit; at one height where it has several.
+    std::vector<double> raw(const NetcdfVariable& variable,
+                            const std::optional<NetcdfHeight>& height) {
         const NetcdfCell& cell = cells_.nearest(variable);
         std::vector<std::size_t> start, count;
         bool in_time = false;
@@ -158,6 +197,12 @@ class GridReader {
                                                  &std::pair<std::size_t, std::size_t>::first);
             const bool time = dimension == times_.dimension;
             in_time = in_time || time;
+            const bool level = height && height->dimension == dimension;
+            if (level) {
+                start.push_back(*height->index);
+                count.push_back(1);
+                continue;
+            }
             if (!time && along == cell.index.end() && size != 1)
                 throw InputError(
                     place(variable.name), "dimensions of time and place only",
@@ -169,7 +214,76 @@ class GridReader {
             throw InputError(place(variable.name),
                              "the time axis " + file_.dimensions()[times_.dimension].name,
                              "a variable without it");
-        return file_.read(variable, start, count);
+        std::vector<double> values = file_.read(variable, start, count);
+        if (std::ranges::all_of(values, [](double v) { return std::isnan(v); }))
+            refuse_masked(variable, cell, std::move(start), std::move(count));
+        return values;
+    }
+
+    /// A cell without any value, as of land models over the sea; names the nearest with some.
+    void refuse_masked(const NetcdfVariable& variable, const NetcdfCell& cell,
+                       std::vector<std::size_t> start, std::vector<std::size_t> count) const {
+        const auto& dimensions = variable.dimensions;
+        const auto index_of = [](const NetcdfCell& of, std::size_t dimension) {
+            const auto along =
+                std::ranges::find(of.index, dimension, &std::pair<std::size_t, std::size_t>::first);
+            return along == of.index.end() ? std::optional<std::size_t>() : along->second;
+        };
+        for (std::size_t i = 0; i < dimensions.size(); ++i) {
+            const std::size_t size = file_.dimensions()[dimensions[i]].size;
+            if (dimensions[i] == times_.dimension) {
+                start[i] = size / 2;  // whole cells are masked: one time speaks for all
+                count[i] = 1;
+            } else if (index_of(cell, dimensions[i])) {
+                start[i] = 0;
+                count[i] = size;
+            }
+        }
+        const std::vector<double> slice = file_.read(variable, start, count);
+        const auto has_value = [&](const NetcdfCell& other) {
+            std::size_t at = 0;
+            for (std::size_t i = 0; i < dimensions.size(); ++i)
+                at =
+                    at * count[i] + (count[i] > 1 ? index_of(other, dimensions[i]).value_or(0) : 0);
+            return !std::isnan(slice[at]);
+        };
+        const auto other = cells_.nearest_where(variable, has_value);
+        throw InputError(
+            place(variable.name), "values at the cell nearest to the site",
+            "none at any time: the cell at " + cell_text(cell) + " is masked" +
+                (other ? "; the nearest with values is at " + cell_text(*other) + ", " +
+                             std::to_string(std::lround(other->distance_km)) + " km from the site"
+                       : ", and so are all others"));
+    }
+
+    // ---- Heights
+
+    /// The height that a variable is read at; warns where it is not the wanted one.
+    std::optional<NetcdfHeight> height_of(const NetcdfVariable& variable,
+                                          std::optional<double> wanted_m) {
+        constexpr double near = 1.6;  // screens stand at 1.25 to 2 m
+        if (!wanted_m) return std::nullopt;
+        const auto height = nearest_height(netcdf_heights(file_, variable), *wanted_m);
+        if (!height || height_ratio(variable, wanted_m) <= near) return height;
+        std::array<char, 160> text{};
+        if (*wanted_m == mast_m)
+            std::snprintf(text.data(), text.size(),
+                          "wind is told at %g m: taken to 10 m by a factor of %.3f (power law of "
+                          "open country)",
+                          height->height_m, wind_to_10_m(height->height_m));
+        else
+            std::snprintf(text.data(), text.size(),
+                          "air is told at %g m, not at %g m above the ground: it is taken as it "
+                          "stands",
+                          height->height_m, *wanted_m);
+        const bool said = std::ranges::any_of(
+            grid_.warnings, [&](const Warning& warning) { return warning.text == text.data(); });
+        if (!said) grid_.warnings.push_back({"weather-height", text.data(), file_.name()});
+        return height;
+    }
+
+    static double wind_factor(const std::optional<NetcdfHeight>& height) {
+        return height ? wind_to_10_m(height->height_m) : 1;
     }
 
     WeatherUnit unit(const NetcdfVariable& variable, WeatherMeasure measure) const {
@@ -227,7 +341,8 @@ class GridReader {
         if (!variable) return;
         const WeatherQuantityInfo& spec = info(quantity);
         const WeatherUnit in = unit(*variable, spec.measure);
-        std::vector<double> values = raw(*variable);
+        const auto height = height_of(*variable, wanted_height_m(quantity));
+        std::vector<double> values = raw(*variable, height);
         const bool flux = spec.measure == WeatherMeasure::irradiance;
         if (flux && in.per_interval) to_intervals(*variable, quantity, in, values);
         if (flux && !in.per_interval && over_time(*variable, "point")) {
@@ -236,6 +351,8 @@ class GridReader {
         }
         for (double& value : values) value = in.to_si(value, times_.interval_s);
         require_plausible(*variable, spec, values);
+        if (quantity == WeatherQuantity::wind_speed)
+            for (double& value : values) value *= wind_factor(height);
         WeatherSeries& series = grid_.samples[quantity];
         set_instant(*variable, series);
         lay_out(values, series);
@@ -332,9 +449,11 @@ class GridReader {
         static constexpr WeatherQuantityInfo spec{"wind", WeatherMeasure::speed, -fastest, fastest,
                                                   OverTheHour::mean};
         const WeatherUnit in = unit(*variable, spec.measure);
-        std::vector<double> values = raw(*variable);
+        const auto height = height_of(*variable, mast_m);
+        std::vector<double> values = raw(*variable, height);
         for (double& value : values) value = in.to_si(value, times_.interval_s);
         require_plausible(*variable, spec, values);
+        for (double& value : values) value *= wind_factor(height);
         set_instant(*variable, series);
         lay_out(values, series);
     }

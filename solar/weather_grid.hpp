@@ -22,7 +22,8 @@ struct WeatherGridFormat {
     std::string wind_east, wind_north;         ///< of the components
     std::optional<Accumulation> accumulation;  ///< found from the time bounds unless set
     std::optional<StampAt> stamp;  ///< where in its interval the time of a flux stands; by the time
-                                   ///< bounds unless set, at the end where there are none
+                                   ///< bounds unless set; where there are none at the end, or in
+                                   ///< the middle where they stand_at_half_hours()
 };
 
 struct WeatherGrid {
@@ -41,7 +42,10 @@ struct WeatherGrid {
 /// surface_diffuse_downwelling_shortwave_flux_in_air, surface_downwelling_longwave_flux_in_air,
 /// also with integral_wrt_time_of_ before them; cloud_area_fraction. All must share one time axis
 /// in steps of an hour, of minutes that divide it, or of 2 or 3 hours; dimensions other than time
-/// and place must have length 1.
+/// and place must have length 1, or be heights.
+/// - Air is taken at 2 m and wind at 10 m: of several variables of one standard name, or of several
+///   heights of one, the nearest. Wind of another height is taken to 10 m by wind_to_10_m(), air as
+///   it stands, with a warning "weather-height". Without a height variables are taken to have it.
 /// - States are instants at their time unless cell_methods says "time: mean".
 /// - Fluxes in W m-2 are means over the interval; with cell_methods "time: point" neighbouring
 ///   instants are averaged (not of sunlight more than an hour apart: an InputError).
@@ -53,7 +57,8 @@ struct WeatherGrid {
 /// - Intervals end at the upper time bound; else `stamp` says.
 /// The file is read in a child process, for HDF5 crashes on some damaged files or spoils memory:
 /// that is an InputError then.
-/// A cell farther than 50 km is a warning "weather-cell-far". Throws InputError for a name that is
+/// A cell farther than 50 km is a warning "weather-cell-far". Throws InputError for a cell without
+/// any value (it names the nearest with some), a name that is
 /// not there or there twice, units or a calendar that are not known, and whatever SampleClock and
 /// plausible() say.
 WeatherGrid read_weather_grid(const std::filesystem::path& file, const Site& site,

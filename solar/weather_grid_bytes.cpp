@@ -60,6 +60,17 @@ struct ByteReader {
 };
 
 template <class Io>
+void pass(Io& io, std::optional<StampReading>& stamps) {
+    bool there = stamps.has_value();
+    io(there);
+    if (!there) return;
+    if (!stamps) stamps.emplace();
+    io(stamps->key);
+    io(stamps->at);
+    io(stamps->interval_s);
+}
+
+template <class Io>
 void pass(Io& io, WeatherSeries& series) {
     io(series.values);
     io(series.is_mean);
@@ -75,6 +86,7 @@ void pass(Io& io, WeatherGrid& grid) {
     io(samples.interval_s);
     io(samples.clock_offset);
     io(samples.begin_utc);
+    pass(io, samples.stamps);
     for (WeatherSeries& series : samples.series) pass(io, series);
     pass(io, grid.wind_east);
     pass(io, grid.wind_north);

@@ -105,10 +105,18 @@ class GridJoiner {
         grid.latitude_deg = first.latitude_deg;
         grid.longitude_deg = first.longitude_deg;
         grid.distance_km = first.distance_km;
-        grid.warnings = first.warnings;  // of the cell: the same in all
+        for (const WeatherGrid& part : parts_) {
+            for (const Warning& warning : part.warnings) {
+                const bool said = std::ranges::any_of(grid.warnings, [&](const Warning& w) {
+                    return w.code == warning.code && w.text == warning.text;
+                });
+                if (!said) grid.warnings.push_back(warning);
+            }
+        }
         grid.samples.file = first.samples.file;
         grid.samples.source = first.samples.source;
         grid.samples.interval_s = first.samples.interval_s;
+        grid.samples.stamps = first.samples.stamps;
         if (parts_.size() == 1) return grid;
         const std::string others = std::to_string(parts_.size() - 1);
         grid.samples.file += " and " + others + " more";

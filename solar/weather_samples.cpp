@@ -70,13 +70,23 @@ std::string clock_text(sys_seconds instant, seconds offset) {
     return text.data();
 }
 
+bool stand_at_half_hours(const std::vector<sys_seconds>& stamps, seconds clock_offset,
+                         int interval_s) {
+    if (interval_s != 3600 && interval_s != 3 * 3600) return false;
+    return std::ranges::all_of(stamps, [&](sys_seconds stamp) {
+        return (stamp.time_since_epoch() + clock_offset) % hours(1) == minutes(30);
+    });
+}
+
 std::size_t SampleClock::take(sys_seconds begin, const InputPlace& place) {
     if (begins_.empty()) {
         begins_.push_back(begin);
         return 0;
     }
     sys_seconds next = begins_.back() + interval_;
-    const auto text = [this](sys_seconds instant) { return clock_text(instant, offset_); };
+    const auto text = [this](sys_seconds instant) {
+        return clock_text(instant, offset_) + (offset_ == seconds(0) ? " UTC" : "");
+    };
     if (begin < next && begin > begins_.back())
         throw InputError(place, "an interval that begins " + text(next),
                          text(begin) + ", less than " + std::to_string(interval_.count()) +
@@ -92,9 +102,11 @@ std::size_t SampleClock::take(sys_seconds begin, const InputPlace& place) {
             "intervals of " + std::to_string(interval_.count()) + " s, the next from " + text(next),
             text(begin));
     if (open > longest_fill_ + hours(1))  // whole hours may lie unluckily to the intervals
-        throw InputError(place, "gaps of at most " + std::to_string(longest_fill_.count()) + " h",
-                         std::to_string(duration_cast<hours>(open).count()) +
-                             " missing hours from " + text(next) + " on");
+        throw InputError(
+            place,
+            "gaps of at most " + std::to_string(longest_fill_.count()) + " h (longest_fill_h)",
+            std::to_string(duration_cast<hours>(open).count()) + " missing hours from " +
+                text(next) + " on");
     const auto n_open = static_cast<std::size_t>(open / interval_);
     for (std::size_t i = 0; i < n_open; ++i)
         begins_.push_back(next + interval_ * static_cast<seconds::rep>(i));

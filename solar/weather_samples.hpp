@@ -4,6 +4,7 @@
 #include <array>
 #include <chrono>
 #include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -72,6 +73,7 @@ struct WeatherSamples {
     std::vector<std::chrono::sys_seconds> begin_utc;  ///< of each interval; they follow each
                                                       ///< other, but may step over a 29 February
     std::array<WeatherSeries, n_weather_quantities> series;
+    std::optional<StampReading> stamps;  ///< where the site file may move them
 
     WeatherSeries& operator[](WeatherQuantity q) { return series[static_cast<std::size_t>(q)]; }
     const WeatherSeries& operator[](WeatherQuantity q) const {
@@ -99,6 +101,12 @@ class SampleClock {
     std::chrono::hours longest_fill_;
     std::vector<std::chrono::sys_seconds> begins_;
 };
+
+/// True where intervals of an hour or of three have all their stamps at half past by the clock that
+/// wrote them: such stamps stand in the middle of means ([cf2023] section 7.1 lets times without
+/// bounds be taken so; analyses of the weather write them).
+bool stand_at_half_hours(const std::vector<std::chrono::sys_seconds>& stamps,
+                         std::chrono::seconds clock_offset, int interval_s);
 
 /// "2023-07-21 14:00" by a clock that is `offset` ahead of UTC.
 std::string clock_text(std::chrono::sys_seconds instant, std::chrono::seconds offset);

@@ -47,6 +47,7 @@ class TableReader {
         read_stamps();
         samples_.file = table_.name();
         samples_.source = on_one_line(std::filesystem::path(table_.name()).filename().string());
+        choose_stamp();
         SampleClock clock(samples_.interval_s, samples_.clock_offset, longest_fill_h_);
         for (const QuantityColumn& q : format_.quantities) set_up(samples_[q.quantity]);
         for (std::size_t i = 0; i < rows_.size(); ++i) {
@@ -214,10 +215,18 @@ class TableReader {
         return static_cast<int>(shortest.count());
     }
 
+    void choose_stamp() {
+        if (format_.stamp) {
+            stamp_ = *format_.stamp;
+        } else if (stand_at_half_hours(stamps_, samples_.clock_offset, samples_.interval_s)) {
+            stamp_ = StampAt::middle;
+            samples_.source += ", stamps at half past taken as middles";
+        }
+        samples_.stamps = StampReading{"weather.time.stamp", stamp_, samples_.interval_s};
+    }
+
     sys_seconds begin_of(sys_seconds stamp) const {
-        const int parts = format_.stamp == StampAt::start ? 0
-                          : format_.stamp == StampAt::end ? 2
-                                                          : 1;
+        const int parts = stamp_ == StampAt::start ? 0 : stamp_ == StampAt::end ? 2 : 1;
         return stamp - seconds(samples_.interval_s * parts / 2);
     }
 
@@ -225,9 +234,9 @@ class TableReader {
         series.values.clear();
         series.is_mean = format_.means;
         const double interval = samples_.interval_s;
-        const double stamp = format_.stamp == StampAt::start ? 0
-                             : format_.stamp == StampAt::end ? interval
-                                                             : interval / 2;
+        const double stamp = stamp_ == StampAt::start ? 0
+                             : stamp_ == StampAt::end ? interval
+                                                      : interval / 2;
         series.instant_s = format_.means ? interval / 2 : stamp;
     }
 
@@ -288,6 +297,7 @@ class TableReader {
     int longest_fill_h_;
     Layout layout_;
     char decimal_ = '.';
+    StampAt stamp_ = StampAt::end;
     std::vector<std::size_t> rows_;    ///< of the data
     std::vector<sys_seconds> stamps_;  ///< one for each
     WeatherSamples samples_;

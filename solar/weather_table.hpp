@@ -14,9 +14,6 @@
 
 namespace noonshell {
 
-/// Where in its interval a time stamp stands.
-enum class StampAt { start, middle, end };
-
 /// A column by its name in the heading line, or by its number from 1 where `number` is set.
 struct TableColumn {
     std::string name;
@@ -33,9 +30,10 @@ struct QuantityColumn {
 struct WeatherTableFormat {
     std::vector<TableColumn> time_columns;  ///< joined by blanks before the layout is applied
     TimeLayout time_layout{"YYYY-MM-DD hh:mm"};
-    double utc_offset_h = 0;  ///< of the stamps' clock, where they carry none themselves
-    int year = 2023;          ///< of stamps without one
-    StampAt stamp = StampAt::end;
+    double utc_offset_h = 0;          ///< of the stamps' clock, where they carry none themselves
+    int year = 2023;                  ///< of stamps without one
+    std::optional<StampAt> stamp;     ///< at the end unless set, or in the middle where
+                                      ///< stand_at_half_hours()
     std::optional<int> interval_min;  ///< divides the hour, or 120 or 180; found from the stamps
                                       ///< unless set
     bool means = true;  ///< states and wind are means of the interval, not readings at

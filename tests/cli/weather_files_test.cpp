@@ -1,6 +1,7 @@
 // Weather files of the user's own form: the keys of the site file, and whole runs.
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -83,7 +84,7 @@ TEST(WeatherFiles, ReadsTheKeysOfATable) {
 TEST(WeatherFiles, TakesDefaultsAndTellsThem) {
     const SiteFile site = parse(table_toml);
     const auto& format = std::get<WeatherTableFile>(site.weather.kind).format;
-    EXPECT_EQ(format.stamp, StampAt::end);
+    EXPECT_FALSE(format.stamp);
     EXPECT_TRUE(format.means);
     EXPECT_EQ(format.time_layout.text(), "YYYY-MM-DD hh:mm");
     for (const char* key : {"weather.time.layout", "weather.time.zone", "weather.time.stamp",
@@ -291,6 +292,51 @@ TEST(WeatherFiles, TellsLightThatDoesNotFit) {
         resolved.warnings.begin(), resolved.warnings.end(),
         [](const Warning& warning) { return warning.code == "weather-light-differs"; });
     EXPECT_EQ(told, 1);
+}
+
+/// A clear year in a table of global light, its stamps so long after the ends of the hours.
+std::string clear_year_table(double behind_min) {
+    Site east;
+    east.latitude_deg = 27;
+    east.longitude_deg = 30 + behind_min / 4;  // there the sun is so much earlier
+    east.utc_offset_h = 2;
+    std::array<MonthNormals, 12> months;
+    for (MonthNormals& month : months) {
+        month.mean_high_c = 30;
+        month.mean_low_c = 20;
+    }
+    const Weather year = typical_clear_year(east, months, 2023);
+    std::string text = "time,T,RH,v,G\n";
+    for (std::size_t h = 0; h < year.size(); ++h)
+        text += clock_text(year.hour_start_utc[h] + std::chrono::hours(1), std::chrono::hours(2)) +
+                ",25,20,12," + std::to_string(year.global_w_m2[h]) + "\n";
+    return text;
+}
+
+TEST(WeatherFiles, TellsAClockThatIsHalfAnHourOff) {
+    const Folder folder;
+    const auto told = [&](double behind_min) {
+        folder.write("met.csv", clear_year_table(behind_min));
+        std::string text;
+        for (const Warning& warning : resolve(folder, place_toml + table_toml).warnings)
+            text += warning.code + ": " + warning.text + "\n";
+        return text;
+    };
+    EXPECT_EQ(told(0), "");
+    const std::string text = told(30);
+    EXPECT_EQ(text.find("weather-clock-shifted: the light of "), 0u) << text;
+    EXPECT_NE(text.find("set weather.time.stamp = \"middle\""), std::string::npos) << text;
+}
+
+// kJ/m2 read as Wh/m2.
+TEST(WeatherFiles, TellsLightThatCannotBe) {
+    const Folder folder;
+    folder.write("met.csv", clear_year_table(0));
+    const auto warnings = resolve(folder, place_toml + swapped(table_toml, "\"G\", unit = \"W/m2\"",
+                                                               "\"G\", unit = \"kJ/m2\""))
+                              .warnings;
+    ASSERT_EQ(warnings.size(), 1u);
+    EXPECT_EQ(warnings[0].code, "weather-light-implausible");
 }
 
 TEST(WeatherFiles, ReadsNetcdfForTheSite) {

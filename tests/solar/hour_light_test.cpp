@@ -115,6 +115,16 @@ TEST(HourLight, OnlyHoursWithLightAreListed) {
     EXPECT_EQ(even.hours[1].sky.horizon_w_m2, 0);
 }
 
+// A sunrise between two steps is no slip: 0.1 % of the beam is let through, more is told.
+TEST(HourLight, BeamOfASunriseBetweenStepsIsNotTold) {
+    for (const auto& [without, told] : {std::pair{0.99, 0u}, std::pair{1.02, 1u}}) {
+        MadeSuns suns;
+        suns.add_hour({}, without, 0);
+        suns.add_hour({toward_sun(90, 10)}, 999, 0);
+        EXPECT_EQ(lit_hours({}, suns.weather, suns.path).warnings.size(), told) << without;
+    }
+}
+
 TEST(HourLight, BinsAreOneMoreThanTheLargest) {
     EXPECT_EQ(n_bins({}), 1u);
     EXPECT_EQ(n_bins(std::array<std::uint8_t, 3>{0, 0, 0}), 1u);

@@ -7,6 +7,7 @@
 #include <cmath>
 #include <numbers>
 
+#include "solar/hour_sine.hpp"
 #include "solar/sun_position.hpp"
 #include "tests/solar/desert_site.hpp"
 
@@ -95,15 +96,32 @@ TEST(HourSplit, KeepsTheMeanOfEveryFlux) {
     }
 }
 
-// The beam is even while the sun is up: at the equinox it rises close to 6 h solar time, 4 h UTC.
-TEST(HourSplit, TheBeamIsEvenWhileTheSunIsUp) {
+// A clear day of another sky ([ashrae2021] ch. 14): hours averaged to 3 h come back, and what falls
+// on level ground with them; an even beam would miss that by more than 2 %.
+TEST(HourSplit, TheBeamRunsAsThatOfAClearSky) {
+    const DesignDay day{.month = 3, .day = 20, .tau_b = 0.45, .tau_d = 2.2};
+    const Weather clear = design_day_weather(desert(), day, 2023);
+    const HourSines sines = hour_sines(desert(), clear);
     WeatherSamples three = samples(8, 3);
-    three[Quantity::direct_normal].values = {0, 400, 800, 800, 800, 200, 0, 0};
+    ASSERT_EQ(clear.hour_start_utc[2], three.begin_utc[0]);
+    for (std::size_t i = 0; i < 8; ++i) {
+        double sum = 0;
+        for (std::size_t k = 0; k < 3; ++k) sum += clear.direct_normal_w_m2[(3 * i + k + 2) % 24];
+        three[Quantity::direct_normal].values.push_back(sum / 3);
+    }
     const std::vector<double> hourly =
         split_to_hours(desert(), three, true)[Quantity::direct_normal].values;
-    EXPECT_EQ(hourly[3], 0);
-    EXPECT_NEAR(hourly[4] / hourly[5], 1, 0.2);  // sunrise a few minutes after or before 4 h
-    for (std::size_t h = 6; h < 15; ++h) EXPECT_NEAR(hourly[h], 800, 1e-9);
+    double level = 0, true_level = 0, even_level = 0;
+    for (std::size_t h = 0; h < 24; ++h) {
+        const std::size_t of_day = (h + 2) % 24;
+        EXPECT_NEAR(hourly[h], clear.direct_normal_w_m2[of_day], 60) << h;
+        level += hourly[h] * sines.while_up[of_day];
+        true_level += clear.direct_normal_w_m2[of_day] * sines.while_up[of_day];
+        const double mean = three[Quantity::direct_normal].values[h / 3];
+        even_level += mean * sines.while_up[of_day];
+    }
+    EXPECT_NEAR(level / true_level, 1, 0.01);
+    EXPECT_LT(even_level / true_level, 0.98);
 }
 
 TEST(HourSplit, LightWithoutASunIsSpreadEvenly) {

@@ -6,6 +6,7 @@
 
 #include "solar/hour_sine.hpp"
 #include "solar/weather.hpp"
+#include "solar/weather_samples.hpp"
 
 namespace noonshell {
 namespace {
@@ -83,6 +84,37 @@ TEST(LightCheck, TellsMeanWorstAndNumberOfHours) {
     EXPECT_LT(n, 4380);
     const auto lie = warnings[0].text.find(" lie ");
     EXPECT_NEAR(std::stod(warnings[0].text.substr(lie + 5)), (365 * 150 + 250) / n, 0.06);
+}
+
+// Means of 3 h: the beam rises and falls with the sun within them, so its mean times the mean sine
+// is not what fell on level ground. Such a year is right all the same; one of a clock 1.5 h off is
+// not.
+TEST(LightCheck, MeansOfSeveralHoursAreComparedAsSuch) {
+    const Weather made = clear_year();
+    WeatherSamples samples;
+    samples.interval_s = 3 * 3600;
+    samples.clock_offset = std::chrono::hours(3);
+    for (auto& series : samples.series) series.is_mean = true;
+    using enum WeatherQuantity;
+    for (std::size_t h = 0; h + 3 <= made.size(); h += 3) {
+        samples.begin_utc.push_back(made.hour_start_utc[h]);
+        const auto add = [&](WeatherQuantity quantity, const std::vector<double>& values) {
+            samples[quantity].values.push_back((values[h] + values[h + 1] + values[h + 2]) / 3);
+        };
+        add(global, made.global_w_m2);
+        add(direct_normal, made.direct_normal_w_m2);
+        add(diffuse, made.diffuse_w_m2);
+        add(dry_bulb, made.dry_bulb_c);
+        add(dew_point, made.dew_point_c);
+        add(wind_speed, made.wind_speed_m_s);
+    }
+    const Weather weather = hourly_weather(desert(), samples);
+    EXPECT_EQ(weather.light_interval_h, 3);
+    EXPECT_TRUE(check_light(desert(), weather).empty());
+    for (auto& begin : samples.begin_utc) begin += std::chrono::minutes(90);
+    const auto warnings = check_light(desert(), hourly_weather(desert(), samples));
+    ASSERT_EQ(warnings.size(), 1u);
+    EXPECT_NE(warnings[0].text.find("by more than 6 % in"), std::string::npos) << warnings[0].text;
 }
 
 TEST(LightCheck, FindsAClockThatIsAnHourOff) {

@@ -8,6 +8,7 @@
 #include <numbers>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/clean_air.hpp"
 #include "solar/clear_sky.hpp"
 #include "solar/hour_sine.hpp"
 
@@ -132,14 +133,15 @@ TEST(LightCompletion, GlobalAloneIsSplitByErbs) {
     }
 }
 
-// Whatever is measured near the horizon, no beam is brighter than the sun above the air, none comes
-// from a sun below 3 degrees, and what global alone gives is kept as a whole.
+// Whatever is measured near the horizon, no beam is brighter than clean dry air lets through, none
+// comes from a sun below 3 degrees, and what global alone gives is kept as a whole.
 TEST(LightCompletion, KeepsTheBeamWithinBounds) {
     Weather weather = clear_day();
     weather.direct_normal_w_m2.clear();
     weather.diffuse_w_m2.clear();
     weather.global_w_m2.assign(24, 900);  // by day and night alike
     const HourSines sines = hour_sines(desert(), weather);
+    const std::vector<double> most = most_beam_w_m2(desert(), weather);
     Weather with_diffuse = weather;
     with_diffuse.diffuse_w_m2.assign(24, 10);
     complete_light(desert(), {}, weather);
@@ -147,7 +149,7 @@ TEST(LightCompletion, KeepsTheBeamWithinBounds) {
     std::size_t n_low = 0;
     for (std::size_t h = 0; h < 24; ++h) {
         for (const Weather* made : {&weather, &with_diffuse}) {
-            EXPECT_LE(made->direct_normal_w_m2[h], extraterrestrial_normal_w_m2(202) + 1e-9);
+            EXPECT_LE(made->direct_normal_w_m2[h], most[h] + 1e-9);
             if (sines.while_up[h] < 0.0523) {
                 EXPECT_EQ(made->direct_normal_w_m2[h], 0);
             }
@@ -158,6 +160,41 @@ TEST(LightCompletion, KeepsTheBeamWithinBounds) {
         EXPECT_EQ(with_diffuse.diffuse_w_m2[h], 10);
     }
     EXPECT_GE(n_low, 10u);
+}
+
+// By hand: 1600 W/m2 of direct light on level ground about noon, of which the hour's sun gives at
+// most its clean beam times its sine.
+TEST(LightCompletion, TellsWhatTheBeamCannotHold) {
+    Weather weather = clear_day();
+    const double most = most_beam_w_m2(desert(), weather)[12];
+    const double sine = hour_sines(desert(), weather).while_up[12];
+    weather.direct_normal_w_m2.clear();
+    weather.global_w_m2.assign(24, 0);
+    weather.diffuse_w_m2.assign(24, 0);
+    weather.global_w_m2[12] = 1600;
+    complete_light(desert(), {}, weather);
+    EXPECT_NEAR(weather.direct_normal_w_m2[12], most, 1e-9);
+    ASSERT_EQ(weather.warnings.size(), 1u);
+    EXPECT_EQ(weather.warnings[0].code, "weather-beam-cut");
+    EXPECT_NEAR(std::stod(weather.warnings[0].text), (1600 - most * sine) / 1000, 0.051);
+    EXPECT_NE(weather.warnings[0].text.find("of 1.6 kWh/m2"), std::string::npos);
+    EXPECT_NE(weather.warnings[0].text.find("(1 hours)"), std::string::npos);
+    EXPECT_NE(weather.warnings[0].text.find("left out"), std::string::npos);
+    // Within 1 % nothing is said, nor of the parts of a clear day.
+    weather.warnings.clear();
+    weather.direct_normal_w_m2.clear();
+    weather.global_w_m2[12] = most * sine / 0.991;
+    complete_light(desert(), {}, weather);
+    EXPECT_TRUE(weather.warnings.empty());
+    for (const bool diffuse : {true, false}) {
+        Weather day = clear_day();
+        day.direct_normal_w_m2.clear();
+        if (!diffuse) day.diffuse_w_m2.clear();
+        complete_light(desert(), {}, day);
+        EXPECT_TRUE(day.warnings.empty());
+        EXPECT_EQ(day.given_light.diffuse, diffuse);
+        EXPECT_FALSE(day.given_light.direct_normal);
+    }
 }
 
 TEST(LightCompletion, KnowsWhenThereIsTooLittle) {

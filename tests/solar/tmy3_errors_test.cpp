@@ -128,20 +128,20 @@ INSTANTIATE_TEST_SUITE_P(
         Fault{"row_cut", [](InventedTmy3& f) { f.rows[102].resize(9); },
               "file.csv:103:9: Wspd (m/s): expected at least 12 fields, saw a line cut short after "
               "9"},
-        Fault{
-            "long_gap",
-            [](InventedTmy3& f) {
-                for (std::size_t h = 100; h < 107; ++h) f.at(h, f.dry) = "-9900";
-            },
-            "file.csv:103:8: Dry-bulb (C): expected gaps of at most 6 h, saw 7 missing hours from "
-            "the one ending 01/05 05:00 on"},
-        Fault{
-            "nothing_measured",
-            [](InventedTmy3& f) {
-                for (std::size_t h = 0; h < 8760; ++h) f.at(h, f.dhi) = "-9900";
-            },
-            "file.csv:3:7: DHI (W/m^2): expected gaps of at most 6 h, saw 8760 missing hours from "
-            "the one ending 01/01 01:00 on"}),
+        Fault{"long_gap",
+              [](InventedTmy3& f) {
+                  for (std::size_t h = 100; h < 107; ++h) f.at(h, f.dry) = "-9900";
+              },
+              "file.csv:103:8: Dry-bulb (C): expected gaps of at most 6 h (longest_fill_h), saw 7 "
+              "missing hours from "
+              "the one ending 01/05 05:00 on"},
+        Fault{"nothing_measured",
+              [](InventedTmy3& f) {
+                  for (std::size_t h = 0; h < 8760; ++h) f.at(h, f.dhi) = "-9900";
+              },
+              "file.csv:3:7: DHI (W/m^2): expected gaps of at most 6 h (longest_fill_h), saw 8760 "
+              "missing hours from "
+              "the one ending 01/01 01:00 on"}),
     [](const auto& test) { return std::string(test.param.name); });
 
 TEST(Tmy3, SaysWhatFieldsAreSeparatedBy) {

@@ -196,8 +196,8 @@ TEST(WeatherGridJoin, NamesWhatDoesNotFit) {
               "b.nc: dry_bulb: expected times after those of a.nc, from 2023-07-22 00:00 UTC on, "
               "saw an overlap: times from 2023-07-21 00:00 UTC");
     EXPECT_EQ(error_of(folder, {{all, 0, 24}, {all, 48, 72}}),
-              "b.nc: dry_bulb: expected gaps of at most 6 h, saw 24 missing hours from 2023-07-22 "
-              "00:00 on");
+              "b.nc: dry_bulb: expected gaps of at most 6 h (longest_fill_h), saw 24 missing hours "
+              "from 2023-07-22 00:00 UTC on");
     EXPECT_EQ(error_of(folder, {{all, 0, 24}, {all, 24, 48, 1, 0, 28.5}}),
               "b.nc: expected the cell of a.nc at latitude and longitude 27.100, 30.100, saw the "
               "nearest one at 28.500, 30.100");
@@ -209,9 +209,9 @@ TEST(WeatherGridJoin, NamesWhatDoesNotFit) {
     Variable mean_air = air;
     mean_air.methods = "time: mean";
     EXPECT_EQ(
-        error_of(folder, {{{light, longwave, dew, east, north}}, {{mean_air}, 0, 48, 1, 0.5}}),
+        error_of(folder, {{{light, longwave, dew, east, north}}, {{mean_air}, 0, 48, 1, 0.25}}),
         "b.nc: dry_bulb: expected means over the intervals of global, which begin 2023-07-21 "
-        "00:00 UTC, saw means over others, which begin 2023-07-20 23:30 UTC");
+        "00:00 UTC, saw means over others, which begin 2023-07-20 23:45 UTC");
     EXPECT_EQ(
         error_of(folder, {{{light, dew, east, north}}, {{longwave}}}),
         "a.nc and 1 more: expected a variable of the standard_name air_temperature, or its name as "

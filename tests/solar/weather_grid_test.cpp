@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 #include <fstream>
 #include <sstream>
@@ -141,6 +142,94 @@ TEST(WeatherGrid, TheSiteFileSaysItWhereThereAreNoBounds) {
     // A setting goes before bounds.
     format.stamp = StampAt::end;
     EXPECT_EQ(read(with_bounds(0, 1), format).samples.begin_utc[0], sys_days{2023y / July / 21});
+}
+
+TEST(WeatherGrid, HourlyTimesAtHalfPastAreMiddles) {
+    const std::string cdl = swapped(point(), data("time", n, [](int i) { return i + 1; }),
+                                    data("time", n, [](int i) { return i + 0.5; }));
+    const WeatherGrid grid = read(cdl);
+    EXPECT_EQ(grid.samples.begin_utc[0], sys_days{2023y / July / 21});
+    EXPECT_NE(grid.samples.source.find("times at half past taken as middles"), std::string::npos);
+    ASSERT_TRUE(grid.samples.stamps);  // through the child process too
+    EXPECT_EQ(grid.samples.stamps->at, StampAt::middle);
+    EXPECT_EQ(grid.samples.stamps->key, "weather.netcdf.stamp");
+    // Readings in the middle of the hour: at its end half way to the next.
+    EXPECT_NEAR(hourly_weather(desert(), grid.samples).dry_bulb_c[9], 300.95 - 273.15, 1e-4);
+    WeatherGridFormat format;
+    format.stamp = StampAt::end;
+    EXPECT_EQ(read(cdl, format).samples.begin_utc[0], sys_days{2023y / July / 20} + minutes(1410));
+    EXPECT_FALSE(read(with_bounds(0, 1)).samples.stamps);
+}
+
+// ---- Heights
+
+/// A scalar height that `variables` carry.
+std::string at_height(std::string cdl, const std::vector<std::string>& variables,
+                      const std::string& name, double height_m) {
+    std::string head = " double " + name + " ;\n  " + name + ":standard_name = \"height\" ;\n  " +
+                       name + ":units = \"m\" ;\n";
+    for (const std::string& variable : variables)
+        head += "  " + variable + ":coordinates = \"" + name + "\" ;\n";
+    cdl = swapped(cdl, "data:\n",
+                  head + "data:\n " + name + " = " + std::to_string(height_m) + " ;\n");
+    return cdl;
+}
+
+std::string with_second_wind(std::string cdl) {
+    for (const std::string wind : {"u", "v"}) {
+        const std::string name = wind == "u" ? "eastward_wind" : "northward_wind";
+        cdl = swapped(cdl, "data:\n",
+                      " float " + wind + "100(time) ;\n  " + wind + "100:standard_name = \"" +
+                          name + "\" ;\n  " + wind + "100:units = \"m s-1\" ;\ndata:\n");
+        cdl = swapped(cdl, "}\n", data(wind + "100", n, [](int) { return 9; }) + "}\n");
+    }
+    return cdl;
+}
+
+TEST(WeatherGrid, WindIsTakenAtTenMetres) {
+    const auto speed = [](const WeatherGrid& grid) {
+        return hourly_weather(desert(), grid.samples).wind_speed_m_s[9];
+    };
+    // Of two heights the right one, whether it is stated or not.
+    std::string two = at_height(with_second_wind(point()), {"u100", "v100"}, "h100", 100);
+    EXPECT_EQ(speed(read(two)), 5);
+    two = at_height(two, {"u", "v"}, "h10", 10);
+    const WeatherGrid right = read(two);
+    EXPECT_EQ(speed(right), 5);
+    EXPECT_TRUE(right.warnings.empty());
+    EXPECT_NE(error_of(with_second_wind(point())).find("a second one beside u"), std::string::npos);
+    // By hand: (10 / 100)^0.14 = 0.7244.
+    const WeatherGrid high = read(at_height(point(), {"u", "v"}, "h", 100));
+    EXPECT_NEAR(speed(high), 5 * 0.7244, 1e-3);
+    ASSERT_EQ(high.warnings.size(), 1u);
+    EXPECT_EQ(high.warnings[0].code, "weather-height");
+    EXPECT_NE(
+        high.warnings[0].text.find("wind is told at 100 m: taken to 10 m by a factor of 0.724"),
+        std::string::npos)
+        << high.warnings[0].text;
+}
+
+TEST(WeatherGrid, AirOfAnotherHeightIsTold) {
+    EXPECT_TRUE(read(at_height(point(), {"tas", "td"}, "h", 2)).warnings.empty());
+    const WeatherGrid high = read(at_height(point(), {"tas"}, "h", 50));
+    ASSERT_EQ(high.warnings.size(), 1u);
+    EXPECT_EQ(high.warnings[0].text,
+              "air is told at 50 m, not at 2 m above the ground: it is taken as it stands");
+    EXPECT_NEAR(hourly_weather(desert(), high.samples).dry_bulb_c[9], 300.9 - 273.15, 1e-4);
+}
+
+TEST(WeatherGrid, OfALevelOfHeightsTheNearestIsRead) {
+    std::string cdl = swapped(point(), " nv = 2 ;\n", " nv = 2 ;\n z = 3 ;\n");
+    cdl = swapped(cdl, " float u(time)",
+                  " double z(z) ;\n  z:standard_name = \"height\" ;\n"
+                  "  z:units = \"m\" ;\n float u(time, z)");
+    cdl = swapped(cdl, data("u", n, [](int) { return 3; }),
+                  " z = 2, 10, 80 ;\n" + data("u", 3 * n, [](int i) {
+                      return std::array{1, 3, 8}[i % 3];
+                  }));
+    const WeatherGrid grid = read(cdl);
+    EXPECT_TRUE(grid.warnings.empty());
+    EXPECT_EQ(hourly_weather(desert(), grid.samples).wind_speed_m_s[9], 5);
 }
 
 TEST(WeatherGrid, MeansOfStatesAreCarriedToTheEndOfTheHour) {
@@ -291,6 +380,20 @@ TEST(WeatherGrid, KnowsFillValues) {
     EXPECT_FALSE(std::isnan(read(cdl).samples[Quantity::dry_bulb].values[44]));
 }
 
+// Models of the land have nothing over the sea. One degree of longitude on the 27th parallel is
+// 111.2 cos 27 = 99 km.
+TEST(WeatherGrid, NamesTheNearestCellBesideAMaskedOne) {
+    const std::string cdl = test::with_data(
+        grid_cdl(), "tas", data("tas", n * 12, [](int i) { return i % 12 == 5 ? -32767 : -900; }));
+    EXPECT_EQ(error_of(cdl),
+              "met.nc: tas: expected values at the cell nearest to the site, saw none at any time: "
+              "the cell at 27.00 N 30.00 E is masked; the nearest with values is at 27.00 N 29.00 "
+              "E, 99 km from the site");
+    const std::string none =
+        test::with_data(grid_cdl(), "tas", data("tas", n * 12, [](int) { return -32767; }));
+    EXPECT_NE(error_of(none).find("is masked, and so are all others"), std::string::npos);
+}
+
 // One degree of latitude is 111.2 km.
 TEST(WeatherGrid, WarnsOfAFarCell) {
     Site site = desert();
@@ -356,8 +459,8 @@ TEST(WeatherGrid, NamesWhatIsWrong) {
         "met.nc: time: expected the calendar standard, proleptic_gregorian or noleap, saw "
         "\"360_day\"");
     EXPECT_EQ(error_of(swapped(point(), "time = 1, 2,", "time = 1, 1,")),
-              "met.nc: time: expected an interval that begins 2023-07-21 01:00 or later, saw "
-              "2023-07-21 00:00, which is there already or earlier");
+              "met.nc: time: expected an interval that begins 2023-07-21 01:00 UTC or later, saw "
+              "2023-07-21 00:00 UTC, which is there already or earlier");
     EXPECT_EQ(error_of(swapped(swapped(point(), "  lat:standard_name = \"latitude\" ;\n", ""),
                                "  lat:units = \"degrees_north\" ;\n", "")),
               "met.nc: tas: expected a latitude that belongs to this variable, saw none");
