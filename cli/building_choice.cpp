@@ -113,6 +113,10 @@ UnitId unit_named(const Envelope& envelope, const InputPlace& place, const std::
         "\"" + printable(name) + "\"");
 }
 
+double height_m(const Unit& unit) {
+    return unit.volume_m3 / unit.floor_area_m2;
+}
+
 std::vector<Doorway> choose_doorways(const Envelope& envelope, const RoomChoice& choice) {
     std::vector<Doorway> doorways;
     for (const DoorwayRule& rule : choice.doorways) {
@@ -124,6 +128,97 @@ std::vector<Doorway> choose_doorways(const Envelope& envelope, const RoomChoice&
         doorways.push_back(door);
     }
     return doorways;
+}
+
+/// Wall to wall, and in all, that two units have in contact [m2].
+struct SharedSides {
+    double walls_m2 = 0, all_m2 = 0;
+};
+
+SharedSides shared_sides(const Envelope& envelope, const Doorway& door) {
+    SharedSides shared;
+    for (const Contact& contact : envelope.contacts) {
+        if (contact.on_ground()) continue;
+        const Surface &a = envelope.surfaces[contact.a.index()],
+                      &b = envelope.surfaces[contact.b.index()];
+        const bool between =
+            (a.unit == door.a && b.unit == door.b) || (a.unit == door.b && b.unit == door.a);
+        if (!between) continue;
+        shared.all_m2 += contact.area_m2;
+        if (a.kind == SurfaceKind::wall || b.kind == SurfaceKind::wall)
+            shared.walls_m2 += contact.area_m2;
+    }
+    return shared;
+}
+
+/// Doorways where no door can be: the flow is reckoned all the same.
+void warn_of_odd_doorways(const Envelope& envelope, const std::vector<Doorway>& doorways,
+                          std::vector<Warning>& warnings) {
+    for (const Doorway& door : doorways) {
+        const std::string &a = envelope.units[door.a.index()].id,
+                          &b = envelope.units[door.b.index()].id;
+        const std::string where = a + " and " + b;
+        const SharedSides shared = shared_sides(envelope, door);
+        if (shared.all_m2 <= 0) {
+            warnings.push_back({"doorway-between-apart",
+                                "a doorway joins two units that nowhere touch: their air is mixed "
+                                "all the same, as through a passage without a length",
+                                where});
+        } else if (shared.walls_m2 <= 0) {
+            warnings.push_back(
+                {"doorway-between-storeys",
+                 "a doorway joins two units that touch by floor and roof alone: it "
+                 "counts as an upright opening between two rooms side by side, which "
+                 "a hatch or stairs are not",
+                 where});
+        } else if (door.width_m * door.height_m > shared.walls_m2) {
+            warnings.push_back(
+                {"doorway-too-large",
+                 fmt::format("a doorway of {:g} x {:g} m is {:.1f} m2, more than the {:.1f} m2 of "
+                             "wall that the two units have in common",
+                             door.width_m, door.height_m, door.width_m * door.height_m,
+                             shared.walls_m2),
+                 where});
+        } else if (const double tallest_m = std::max(height_m(envelope.units[door.a.index()]),
+                                                     height_m(envelope.units[door.b.index()]));
+                   door.height_m > tallest_m) {
+            warnings.push_back({"doorway-too-large",
+                                fmt::format("a doorway is {:g} m high in rooms of {:.2f} m at most",
+                                            door.height_m, tallest_m),
+                                where});
+        }
+    }
+}
+
+/// Posts and ribs behind a metal skin are the rule: [iso6946] counts what crosses insulation.
+/// Between two metal skins foam needs none.
+bool lacks_bridge(const Construction& construction) {
+    constexpr double metal_w_mk = 10, insulation_w_mk = 0.065;  // common practice
+    bool behind_metal = false, insulated = false;
+    for (const Layer& layer : construction.layers) {
+        if (layer.resistance_m2k_w) continue;
+        const bool metal = layer.material.conductivity_w_mk >= metal_w_mk;
+        if (metal && insulated) return false;
+        behind_metal = behind_metal || metal;
+        insulated =
+            insulated || (behind_metal && layer.material.conductivity_w_mk <= insulation_w_mk);
+    }
+    return insulated;
+}
+
+void warn_of_missing_bridges(const SiteFile& settings, const std::vector<std::uint8_t>& used,
+                             std::vector<Warning>& warnings) {
+    for (std::size_t r = 0; r < used.size(); ++r) {
+        const ConstructionRule& rule = settings.constructions[r];
+        if (used[r] == 0 || rule.names_bridge || !lacks_bridge(rule.construction)) continue;
+        warnings.push_back(
+            {"no-bridge-named",
+             "insulation inside a metal skin counts as crossed by nothing: steel ribs, posts or "
+             "battens through it can nearly double what it lets through; name them with the "
+             "layer's "
+             "`bridge` (and `bridge_share` 1e-6 where nothing crosses it)",
+             rule.construction.name});
+    }
 }
 
 /// Told with the file's name.
@@ -162,6 +257,8 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
     Building building =
         plain_building(std::move(by_surface), choose_rooms(envelope, settings.room, warnings));
     building.doorways = choose_doorways(envelope, settings.room);
+    warn_of_odd_doorways(envelope, building.doorways, warnings);
+    warn_of_missing_bridges(settings, used, warnings);
     check_films(envelope, settings, building);
     return building;
 }

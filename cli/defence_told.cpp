@@ -59,7 +59,7 @@ std::string stages_of(const RunResult& result) {
                      {"hottest steel C"},
                      {"hottest room C"},
                      {"too hot h", Align::right},
-                     {"cooling kWh", Align::right},
+                     {"sensible kWh", Align::right},
                      {"heating kWh", Align::right},
                      {"electricity kWh", Align::right},
                      {"bill", Align::right},
@@ -84,10 +84,12 @@ std::string gaps_of(const RunResult& result) {
     if (!air.there || !(air.air_speed_m_s.value > 0)) return {};
     return fmt::format(
         "  air behind the cladding: up to {} m/s, leaves at up to {} C, carries up to {} kW away, "
-        "in "
-        "all {} kWh\n",
+        "in all {} kWh{}\n",
         number(air.air_speed_m_s.value, 2), number(air.outlet_c.value, 1),
-        number(kilowatts(air.carried_w.value), 1), three_digits(kwh_of_joules(air.carried_away_j)));
+        number(kilowatts(air.carried_w.value), 1), three_digits(kwh_of_joules(air.carried_away_j)),
+        air.carried_away_j < 0
+            ? ":\n  it warmed the faces by more than it cooled them, as air does on clear nights"
+            : "");
 }
 
 Json json_gaps(const GapFigures& air) {
@@ -102,9 +104,9 @@ Json json_gaps(const GapFigures& air) {
 std::string units_gains_of(const RunResult& result) {
     TextTable table({{"unit"},
                      {"layer"},
-                     {"cooling kWh", Align::right},
+                     {"sensible kWh", Align::right},
                      {"heating kWh", Align::right},
-                     {"peak cooling kW", Align::right},
+                     {"sensible peak kW", Align::right},
                      {"plant kW", Align::right},
                      {"free peak C", Align::right},
                      {"too hot h", Align::right}});
@@ -149,9 +151,10 @@ std::string defence_page(const RunResult& result, bool every_unit) {
     if (result.defence.size() < 2) return {};
     return fmt::format(
                "\nLayers of defence, each added to those before wherever it fits (costs in {};\n"
-               "  hottest room and the most hours too hot: without cooling; peaks: of all units, "
-               "each "
-               "at its own time)\n",
+               "  hottest room and the most hours too hot: without cooling; sensible: cooling "
+               "without "
+               "the\n  vapour's; peaks: sensible, of all units, each at its own time; plants: with "
+               "vapour)\n",
                printable(result.settings.plan.currency)) +
            stages_of(result) + gaps_of(result) + (every_unit ? units_gains_of(result) : "");
 }

@@ -102,7 +102,8 @@ std::string steps_of(const PlanResult& result) {
         table.add_row(std::move(row));
     }
     return fmt::format(
-               "\nWhat to buy, in order (costs and bill in {}; savings of cooling, of peaks and of "
+               "\nWhat to buy, in order (costs and bill in {}; savings of sensible cooling, of its "
+               "peaks and of "
                "the\n  electricity bill over the period: what each adds to those before it)\n",
                printable(result.run.settings.plan.currency)) +
            table.text();
@@ -206,9 +207,9 @@ std::string frontier_of(const PlanResult& result, bool more) {
 std::string units_before_and_after(const PlanResult& result) {
     const Response &before = result.plan.before, &after = result.plan.after;
     std::vector<TextTable::Column> columns = {{"unit"},
-                                              {"cooling kWh", Align::right},
+                                              {"sensible kWh", Align::right},
                                               {"with plan", Align::right},
-                                              {"peak kW", Align::right},
+                                              {"sensible peak kW", Align::right},
                                               {"with plan", Align::right},
                                               {"plant kW", Align::right},
                                               {"with plan", Align::right}};
@@ -232,7 +233,7 @@ std::string units_before_and_after(const PlanResult& result) {
         }
         table.add_row(std::move(row));
     }
-    return "\nUnits\n" + table.text();
+    return "\nUnits (sensible: cooling without the vapour's; plant: with it)\n" + table.text();
 }
 
 }  // namespace

@@ -130,9 +130,19 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         heat, threads);
 }
 
-/// Says what to do where no treatment can save cooling, because none is needed.
+/// Says what to do where no treatment saves cooling.
 void warn_if_nothing_to_rank(RunResult& result) {
     if (!result.ranking.order.empty() || result.ranking.effects.empty()) return;
+    const std::string file = printable(result.settings.file.filename().string());
+    if (result.is_cooled()) {
+        result.warnings.push_back(
+            {"nothing-saved",
+             "none of the treatments saves cooling on any surface: surfaces have no rank and stand "
+             "in the order of their peak outside temperature; try others, a paint that reflects "
+             "more than what is there, say",
+             file});
+        return;
+    }
     const auto& rooms = result.building.rooms;
     const bool any_cooled = std::any_of(rooms.begin(), rooms.end(),
                                         [](const RoomSettings& room) { return room.cooled; });
@@ -145,7 +155,7 @@ void warn_if_nothing_to_rank(RunResult& result) {
                      "cooling: surfaces have no rank and stand in the order of their peak "
                      "outside temperature; {}",
                      remedy),
-         printable(result.settings.file.filename().string())});
+         file});
 }
 
 void require_model_file(const SiteFile& settings) {
@@ -157,11 +167,32 @@ void require_model_file(const SiteFile& settings) {
 
 }  // namespace
 
+namespace {
+
+/// A lone design day stands for a day of work, whatever the weekday of its date: the first that no
+/// room has off.
+std::optional<std::size_t> first_weekday_of(const SiteFile& settings) {
+    const RoomChoice& rooms = settings.room;
+    if (rooms.first_weekday || !std::holds_alternative<DesignDay>(settings.weather.kind))
+        return rooms.first_weekday;
+    constexpr std::size_t days_per_week = 7;
+    for (std::size_t day = 0; day < days_per_week; ++day) {
+        if (std::ranges::find(rooms.days_off, day) == rooms.days_off.end()) return day;
+    }
+    return 0;
+}
+
+}  // namespace
+
 SurroundingsOptions outdoors_of(const SiteFile& settings) {
     return {.step_s = settings.run.heat_step_s,
             .convection = settings.run.outside_convection,
             .terrain = settings.run.terrain,
-            .first_weekday = settings.room.first_weekday};
+            .first_weekday = first_weekday_of(settings)};
+}
+
+bool RunResult::is_cooled() const {
+    return std::ranges::any_of(response.cooling_j, [](double joules) { return joules > 0; });
 }
 
 double RunResult::needed_in_all_w(std::size_t unit) const {

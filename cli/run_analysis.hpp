@@ -53,6 +53,8 @@ struct RunResult {
     bool with_heat() const { return !choices.only_sun; }
     bool ranked() const { return with_heat() && !choices.preview && !choices.unranked; }
 
+    bool is_cooled() const;  ///< any unit at any time
+
     /// The brightest part of a surface has a temperature of its own.
     bool has_hot_spot(std::size_t surface) const {
         return !bright_parts.empty() && bright_parts[surface].part.valid() &&
@@ -68,8 +70,8 @@ struct RunResult {
     /// Rated capacity for the larger of the period's and the design day's load [W].
     double needed_in_all_w(std::size_t unit) const;
 
-    /// What electricity costs, in the user's currency.
     bool offers_film() const;  ///< whether a film fits a pane
+    /// What electricity costs, in the user's currency.
     double bill_of(double electricity_j) const;
 
     /// End of the step in which a peak stood, as "2023-07-21T15:15+03:00".

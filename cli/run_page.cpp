@@ -16,6 +16,7 @@
 #include "cli/surface_effects.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
+#include "thermal/heat_account.hpp"
 #include "thermal/touch.hpp"
 
 namespace noonshell {
@@ -72,8 +73,12 @@ bool above(const Peak& a, const Peak& b) {
     return a.value > b.value || std::isnan(b.value);
 }
 
-/// The purchase to start with.
+/// The purchase to start with; nothing where nothing was tried or nothing is cooled.
 std::string best_purchase(const RunResult& result) {
+    if (result.ranking.order.empty())
+        return result.ranking.effects.empty() || !result.is_cooled()
+                   ? ""
+                   : "  None of the treatments saves cooling here.\n";
     const SurfaceId first = result.ranking.order.front();
     const Effect* best = best_effect_on(result.ranking, first);
     return fmt::format("  Most cooling saved for the money: {} on {}, {} kWh for {} {}.\n",
@@ -125,9 +130,17 @@ std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) 
                               when(result, calendar, peak), touch_words(result, *spot));
 }
 
+/// ", 0.67 kW of it vapour"; nothing where that would read 0.00.
+std::string vapour_in(double latent_w) {
+    constexpr double least_told_w = 5;
+    return latent_w < least_told_w
+               ? std::string()
+               : fmt::format(", {} kW of it vapour", number(kilowatts(latent_w), 2));
+}
+
 /// The largest load, or where nothing is cooled the room that gets hottest.
 std::string hardest_unit(const RunResult& result, const ToldCalendar& calendar) {
-    const std::vector<Peak>& loads = result.response.peak_cooling_w;
+    const std::vector<Peak>& loads = result.response.peak_load_w;
     std::size_t largest = 0, hottest = 0;
     for (std::size_t u = 0; u < loads.size(); ++u) {
         if (above(loads[u], loads[largest])) largest = u;
@@ -135,10 +148,11 @@ std::string hardest_unit(const RunResult& result, const ToldCalendar& calendar) 
             hottest = u;
     }
     if (loads[largest].value > 0)
-        return fmt::format("  Largest cooling load: {}, {} kW on {}.\n",
+        return fmt::format("  Largest cooling load: {}, {} kW on {}{}.\n",
                            printable(result.envelope().units[largest].id),
                            number(kilowatts(loads[largest].value), 2),
-                           when(result, calendar, loads[largest]));
+                           when(result, calendar, loads[largest]),
+                           vapour_in(result.response.latent_at_peak_w[largest]));
     const UnitFigures& unit = result.units[hottest];
     return fmt::format(
         "  Hottest unit without cooling: {}, {} C in the room on {}, too hot for {} h.\n",
@@ -181,9 +195,8 @@ std::string wettest_face(const RunResult& result) {
 /// Two to four lines that answer the question before the tables do.
 std::string heat_findings_of(const RunResult& result) {
     const ToldCalendar calendar = result.calendar();
-    return "\nFindings\n" + (result.ranking.order.empty() ? "" : best_purchase(result)) +
-           hottest_face(result, calendar) + hardest_unit(result, calendar) +
-           worst_heat_stress(result) + wettest_face(result);
+    return "\nFindings\n" + best_purchase(result) + hottest_face(result, calendar) +
+           hardest_unit(result, calendar) + worst_heat_stress(result) + wettest_face(result);
 }
 
 /// What the order of the surfaces means.
@@ -191,10 +204,29 @@ std::string surfaces_title(const RunResult& result) {
     if (!result.ranked())
         return "\nSurfaces, the hottest outside first; a preview tries no treatment\n";
     if (result.ranking.order.empty())
-        return "\nSurfaces, the hottest outside first; without a rank, as there is no cooling to "
-               "save\n";
-    return fmt::format("\nSurfaces, those first where money saves most cooling (costs in {})\n",
-                       printable(result.settings.plan.currency));
+        return fmt::format("\nSurfaces, the hottest outside first; without a rank, as {}\n",
+                           !result.is_cooled()              ? "there is no cooling to save"
+                           : result.ranking.effects.empty() ? "no treatment fits any of them"
+                                                            : "no treatment saves cooling");
+    return fmt::format(
+        "\nSurfaces, those first where money saves most cooling (sensible; costs in {})\n",
+        printable(result.settings.plan.currency));
+}
+
+/// Of claddings whose openings do nothing on some surfaces.
+std::string still_gaps(const RunResult& result) {
+    std::string text;
+    for (const Treatment& treatment : result.settings.treatments) {
+        const auto still = std::ranges::count_if(
+            result.envelope().surfaces,
+            [&](const Surface& surface) { return leaves_air_still(treatment, surface); });
+        if (still == 0) continue;
+        text += fmt::format(
+            "  {} on level surfaces ({}): the air behind it stands still whatever its openings, as "
+            "warmth\n  does not lift it there; gap_wind_coefficient lets the wind through\n",
+            printable(treatment.name), still);
+    }
+    return text;
 }
 
 constexpr std::size_t ranked_shown = 20;
@@ -224,7 +256,17 @@ std::string ranking_table(const RunResult& result, bool every_surface) {
         left == 0
             ? ""
             : fmt::format("  and {} more: surfaces.csv has all, --verbose prints them\n", left);
-    return surfaces_title(result) + table.text() + more;
+    return surfaces_title(result) + table.text() + more + still_gaps(result);
+}
+
+/// "8.8", or of several "2 x 14.0 + 2.0".
+std::string plants_in_words(const std::vector<double>& plants_w) {
+    if (plants_w.empty()) return number(0, 1);
+    const auto of_largest = std::count(plants_w.begin(), plants_w.end(), plants_w.front());
+    std::string text = number(kilowatts(plants_w.front()), 1);
+    if (of_largest > 1) text = fmt::format("{} x {}", of_largest, text);
+    if (plants_w.back() < plants_w.front()) text += " + " + number(kilowatts(plants_w.back()), 1);
+    return text;
 }
 
 /// Sizes of plant by the year and by the handbook's day; nothing where nothing is cooled or the
@@ -234,29 +276,31 @@ std::string plants_table(const RunResult& result) {
     const auto cools = [](const Peak& load) { return load.value > 0; };
     if (!result.design_day || std::ranges::none_of(response.peak_cooling_w, cools)) return {};
     TextTable table({{"unit"},
-                     {"year: sensible kW", Align::right},
+                     {"year: load kW", Align::right},
                      {"latent kW", Align::right},
                      {"rated kW", Align::right},
-                     {"day: sensible kW", Align::right},
+                     {"day: load kW", Align::right},
                      {"latent kW", Align::right},
                      {"rated kW", Align::right},
                      {"to buy kW", Align::right}});
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const DesignLoad& day = result.design_loads[u];
         const auto kw = [](double w) { return number(kilowatts(w), 2); };
-        table.add_row({result.envelope().units[u].id, kw(response.peak_cooling_w[u].value),
+        table.add_row({result.envelope().units[u].id, kw(response.peak_load_w[u].value),
                        kw(response.latent_at_peak_w[u]),
-                       kw(result.units[u].needed_capacity_w.value), kw(day.sensible_w),
+                       kw(result.units[u].needed_capacity_w.value), kw(day.total_w),
                        kw(day.latent_w), kw(day.needed_capacity_w),
-                       number(kilowatts(plant_to_buy_w(result.needed_in_all_w(u))), 1)});
+                       plants_in_words(plants_to_buy_w(result.needed_in_all_w(u)))});
     }
     const HandbookDay& day = *result.design_day;
     return fmt::format(
                "\nPlant sizes by the year's largest load and by the handbook's design day ({} C, "
-               "which 0.4 % of\n  the hours pass, range {} K, dew point {} C, sun of {}); rated: "
-               "at "
-               "35 C outdoors; to buy: the next\n  common size for the larger one. A licensed "
-               "engineer confirms sizes before anything is bought.\n",
+               "which 0.4 % of\n  the hours pass, range {} K, dew point {} C, sun of {}); load: "
+               "air and vapour together at their\n  largest, latent: the vapour in it; rated: at "
+               "35 "
+               "C outdoors; to buy: the next common size for the\n  larger one, above 14 kW "
+               "several. "
+               "A licensed engineer confirms sizes before anything is bought.\n",
                number(day.peak_dry_bulb_c, 1), number(day.daily_range_k, 1),
                number(day.dew_point_c, 1), result.calendar().date(day.first_hour)) +
            table.text();
@@ -266,12 +310,12 @@ std::string rooms_table(const RunResult& result) {
     const Response& response = result.response;
     TextTable table({{"unit"},
                      {"floor m2", Align::right},
-                     {"cooling kWh", Align::right},
+                     {"sensible kWh", Align::right},
                      {"latent kWh", Align::right},
                      {"heating kWh", Align::right},
                      {"electricity kWh", Align::right},
                      {"bill", Align::right},
-                     {"peak cooling kW", Align::right},
+                     {"peak load kW", Align::right},
                      {"when", Align::right},
                      {"plant kW", Align::right},
                      {"not met h", Align::right},
@@ -280,7 +324,7 @@ std::string rooms_table(const RunResult& result) {
     const ToldCalendar calendar = result.calendar();
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const Unit& unit = result.envelope().units[u];
-        const Peak& load = response.peak_cooling_w[u];
+        const Peak& load = response.peak_load_w[u];
         table.add_row({unit.id, number(unit.floor_area_m2, 1),
                        three_digits(kwh_of_joules(response.cooling_j[u])),
                        three_digits(kwh_of_joules(response.latent_j[u])),
@@ -297,10 +341,51 @@ std::string rooms_table(const RunResult& result) {
                        number(result.units[u].hours_too_hot_h)});
     }
     return fmt::format(
-               "\nUnits (bill in {}; plant: rated cooling capacity, at 35 C outdoors, that meets "
-               "every "
-               "hour;\n  the last two columns: without cooling)\n",
+               "\nUnits (cooling: sensible, heat taken out of the air, and latent, its vapour; "
+               "peak "
+               "load: both\n  together; bill in {}; plant: rated cooling capacity, at 35 C "
+               "outdoors, "
+               "that meets every hour;\n  the last two columns: without cooling)\n",
                printable(result.settings.plan.currency)) +
+           table.text();
+}
+
+/// Where every room's heat came from and went.
+std::string accounts_table(const RunResult& result) {
+    TextTable table({{"unit"},
+                     {"roof", Align::right},
+                     {"walls", Align::right},
+                     {"floor", Align::right},
+                     {"panes", Align::right},
+                     {"sun", Align::right},
+                     {"leaks", Align::right},
+                     {"ventilation", Align::right},
+                     {"doorways", Align::right},
+                     {"gains", Align::right},
+                     {"heating", Align::right},
+                     {"cooling", Align::right},
+                     {"stored", Align::right},
+                     {"peak heating kW", Align::right},
+                     {"when", Align::right},
+                     {"fan kWh", Align::right}});
+    const Response& response = result.response;
+    const ToldCalendar calendar = result.calendar();
+    const auto kwh = [](double joules) { return three_digits(kwh_of_joules(joules)); };
+    for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
+        const HeatAccount account = heat_account(response, result.envelope(), UnitId(u));
+        const Peak& heating = response.peak_heating_w[u];
+        table.add_row({result.envelope().units[u].id, kwh(account.roof_j), kwh(account.walls_j),
+                       kwh(account.floor_j), kwh(account.panes_j), kwh(account.pane_sun_j),
+                       kwh(account.leaks_j), kwh(account.ventilation_j), kwh(account.doorways_j),
+                       kwh(account.gains_j), kwh(account.heating_j), kwh(-account.cooling_j),
+                       kwh(account.stored_j), number(kilowatts(heating.value), 2),
+                       heating.value > 0 ? when(result, calendar, heating) : "-",
+                       kwh(response.fan_electricity_j[u])});
+    }
+    return "\nHeat into every room over the period, kWh, below 0 out of it (sun: through panes, "
+           "whose\n"
+           "  own column is what the glass conducts; sides that touch a neighbour are in them;\n"
+           "  all but stored adds up to what air and furniture store)\n" +
            table.text();
 }
 
@@ -308,7 +393,8 @@ std::string rooms_table(const RunResult& result) {
 
 std::string run_page(const RunResult& result, bool every_surface) {
     return head_of(result) + losses_of(result.warnings) + heat_findings_of(result) +
-           ranking_table(result, every_surface) + rooms_table(result) + plants_table(result) +
+           ranking_table(result, every_surface) + rooms_table(result) +
+           (every_surface ? accounts_table(result) : std::string()) + plants_table(result) +
            defence_page(result, every_surface) +
            (every_surface ? constructions_page(result) : std::string()) +
            carried_over_of(result, every_surface) + accuracy_of(result) + balance_of(result) +

@@ -205,6 +205,9 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
         }
         refuse_beside(table, "layers", {"pane_solar_reflectance"});
         made.layers = read_layers(table, "layers", materials, inputs);
+        rule.names_bridge =
+            std::ranges::any_of(table.tables("layers", layer_keys),
+                                [](const TomlTable& layer) { return layer.has("bridge"); });
         if (made.layers.empty()) throw table.missing("layers", "one layer or more");
         made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);
         made.solar_transmittance =

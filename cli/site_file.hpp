@@ -95,6 +95,7 @@ struct WeatherSettings {
 /// [[construction]]: the first whose patterns match a surface's id holds for it.
 struct ConstructionRule {
     Construction construction;
+    bool names_bridge = false;  ///< one of its layers has a `bridge`
     std::vector<std::string> surfaces;
 };
 
@@ -117,7 +118,8 @@ struct RoomChoice {
     RoomSettings settings;
     AdaptiveModel comfort = AdaptiveModel::en_16798_category_2;  ///< where there is no cooling
     std::optional<std::size_t> first_weekday;                    ///< see SurroundingsOptions
-    std::vector<OwnRoom> own;  ///< the first whose patterns match holds for a unit
+    std::vector<std::size_t> days_off;  ///< of the week, 0 for Monday, of any room
+    std::vector<OwnRoom> own;           ///< the first whose patterns match holds for a unit
     std::vector<DoorwayRule> doorways;
 };
 

@@ -208,8 +208,9 @@ void read_plant(SettingsReader& reader, RoomSettings& room) {
                                             room.heating_efficiency, "resistance heater");
 }
 
-void read_week(SettingsReader& reader, RoomSettings& room) {
+void read_week(SettingsReader& reader, RoomSettings& room, std::vector<std::size_t>& all_days_off) {
     const std::vector<std::size_t> days_off = read_days_off(reader);
+    all_days_off.insert(all_days_off.end(), days_off.begin(), days_off.end());
     read_hours(reader, "gains_w_m2", gains, "own choice: the envelope alone", room.gains_w_m2);
     read_hours_off(reader, days_off, "gains_off_w_m2", gains, room.gains_w_m2);
     constexpr double grams = 1000;
@@ -222,11 +223,11 @@ void read_week(SettingsReader& reader, RoomSettings& room) {
 }
 
 /// What is not in the table stays as it is in `room`.
-void read_room(SettingsReader& reader, RoomSettings& room) {
+void read_room(SettingsReader& reader, RoomSettings& room, std::vector<std::size_t>& days_off) {
     read_plant(reader, room);
     read_leakage(reader, room.leakage);
     read_ventilation(reader, room.ventilation);
-    read_week(reader, room);
+    read_week(reader, room, days_off);
     room.gains_radiant_share = reader.number("gains_radiant_share", NumberRange::between(0, 1),
                                              room.gains_radiant_share, "common practice");
     room.moisture_buffer = reader.number("moisture_buffer", NumberRange::between(1, 100),
@@ -239,14 +240,14 @@ void read_room(SettingsReader& reader, RoomSettings& room) {
 
 /// Only what the table sets is told: the rest is told as [room]'s.
 OwnRoom read_own_room(const TomlTable& table, const RoomSettings& base,
-                      std::vector<InputRecord>& inputs) {
+                      std::vector<std::size_t>& days_off, std::vector<InputRecord>& inputs) {
     std::vector<InputRecord> read;
     SettingsReader reader(table, table.path(), read);
     OwnRoom own{table.place(), {}, base};
     if (!reader.has("units"))
         throw table.missing("units", "the units that this holds for, by patterns");
     own.units = reader.texts("units", {}, "");
-    read_room(reader, own.settings);
+    read_room(reader, own.settings, days_off);
     std::ranges::copy_if(read, std::back_inserter(inputs), [](const InputRecord& record) {
         return record.origin != InputOrigin::by_default;
     });
@@ -281,7 +282,7 @@ RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inpu
     with_week.insert(with_week.end(), building_wide_keys.begin(), building_wide_keys.end());
     SettingsReader reader(root.table("room", with_week), "room", inputs);
     RoomChoice choice;
-    read_room(reader, choice.settings);
+    read_room(reader, choice.settings, choice.days_off);
     if (const auto word = reader.text("first_weekday"))
         choice.first_weekday = weekday_number(*reader.table(), "first_weekday", *word);
     const std::string limit = reader.choice("comfort_limit", comfort_limits, comfort_limits[0],
@@ -291,7 +292,7 @@ RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inpu
     std::vector<std::string_view> own_keys(room_keys.begin(), room_keys.end());
     own_keys.push_back("units");
     for (const TomlTable& table : root.tables("own_room", own_keys))
-        choice.own.push_back(read_own_room(table, choice.settings, inputs));
+        choice.own.push_back(read_own_room(table, choice.settings, choice.days_off, inputs));
     for (const TomlTable& table : root.tables("doorway", doorway_keys))
         choice.doorways.push_back(read_doorway(table, inputs));
     return choice;

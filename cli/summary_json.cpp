@@ -9,6 +9,7 @@
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
 #include "cli/surface_effects.hpp"
+#include "thermal/heat_account.hpp"
 #include "thermal/touch.hpp"
 
 namespace noonshell {
@@ -100,6 +101,12 @@ Json sun_of(const RunResult& result, const ToldCalendar& calendar, SurfaceId id)
     return all;
 }
 
+/// A sum of heat steps, freed of what adding them up in hours left behind the point.
+double whole_steps_h(const RunResult& result, double hours) {
+    const auto per_hour = static_cast<double>(result.response.steps_per_hour);
+    return std::nearbyint(hours * per_hour) / per_hour;
+}
+
 /// Hours at or above the burn threshold of bare metal, by time of contact.
 Json touch_of(const RunResult& result, std::size_t s) {
     Json list = Json::array();
@@ -107,7 +114,7 @@ Json touch_of(const RunResult& result, std::size_t s) {
     for (std::size_t t = 0; t < thresholds.size(); ++t) {
         list.push_back({{"contact_s", thresholds[t].contact_s},
                         {"threshold_c", thresholds[t].threshold_c},
-                        {"hours_h", result.touch_h(s, t)}});
+                        {"hours_h", whole_steps_h(result, result.touch_h(s, t))}});
     }
     return list;
 }
@@ -147,7 +154,7 @@ Json heat_of(const RunResult& result, const ToldCalendar& calendar, const Surfac
     heat["peak_outside_c"] = number(open, response.peak_outside_c[s].value);
     heat["peak_outside_time"] = time(open, response.peak_outside_c[s]);
     heat["mean_outside_c"] = number(open, response.mean_outside_c[s]);
-    heat["condensation_h"] = number(room, response.condensation_h[s]);
+    heat["condensation_h"] = number(room, whole_steps_h(result, response.condensation_h[s]));
     heat["hottest_part"] = hottest_part_of(result, calendar, s);
     heat["hot_to_touch"] = open ? touch_of(result, s) : Json(nullptr);
     return heat;
@@ -187,7 +194,8 @@ Json surfaces_of(const RunResult& result) {
 }
 
 Json design_load(const DesignLoad& load) {
-    return {{"sensible_w", load.sensible_w},
+    return {{"total_w", load.total_w},
+            {"sensible_w", load.total_w - load.latent_w},
             {"latent_w", load.latent_w},
             {"needed_capacity_w", load.needed_capacity_w}};
 }
@@ -202,13 +210,34 @@ Json design_day_of(const RunResult& result) {
             {"sun_of", result.calendar().text(result.calendar().hour_start(day.first_hour))}};
 }
 
+/// Into the room, below 0 out of it; all but `stored_kwh` adds up to that.
+Json account_of(const RunResult& result, UnitId unit) {
+    const HeatAccount account = heat_account(result.response, result.envelope(), unit);
+    return {{"roof_kwh", kwh_of_joules(account.roof_j)},
+            {"walls_kwh", kwh_of_joules(account.walls_j)},
+            {"floor_kwh", kwh_of_joules(account.floor_j)},
+            {"panes_kwh", kwh_of_joules(account.panes_j)},
+            {"sun_through_panes_kwh", kwh_of_joules(account.pane_sun_j)},
+            {"leaks_kwh", kwh_of_joules(account.leaks_j)},
+            {"ventilation_kwh", kwh_of_joules(account.ventilation_j)},
+            {"doorways_kwh", kwh_of_joules(account.doorways_j)},
+            {"gains_kwh", kwh_of_joules(account.gains_j)},
+            {"heating_kwh", kwh_of_joules(account.heating_j)},
+            {"cooling_kwh", kwh_of_joules(-account.cooling_j)},
+            {"stored_kwh", kwh_of_joules(account.stored_j)}};
+}
+
 Json units_of(const RunResult& result) {
     const Response& response = result.response;
     const ToldCalendar calendar = result.calendar();
     Json list = Json::array();
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const Unit& unit = result.envelope().units[u];
-        const Peak &cooling = response.peak_cooling_w[u], &free = result.units[u].peak_free_air_c;
+        const Peak &cooling = response.peak_cooling_w[u], &load = response.peak_load_w[u];
+        const Peak &heating = response.peak_heating_w[u], &free = result.units[u].peak_free_air_c;
+        const auto time_of_load = [&](const Peak& peak) {
+            return peak.value > 0 ? Json(result.time_of(peak, calendar)) : Json(nullptr);
+        };
         list.push_back(
             {{"id", json_text(unit.id)},
              {"floor_area_m2", unit.floor_area_m2},
@@ -220,15 +249,21 @@ Json units_of(const RunResult& result) {
              {"electricity_cost", result.bill_of(result.units[u].electricity_j)},
              {"peak_cooling_w", cooling.value},
              {"needed_capacity_w", result.units[u].needed_capacity_w.value},
+             {"peak_load_w", load.value},
+             {"peak_load_time", time_of_load(load)},
              {"peak_latent_w", response.latent_at_peak_w[u]},
+             {"peak_heating_w", heating.value},
+             {"peak_heating_time", time_of_load(heating)},
+             {"fan_electricity_kwh", kwh_of_joules(response.fan_electricity_j[u])},
+             {"heat_account", account_of(result, UnitId(u))},
              {"design_day",
               result.design_loads.empty() ? Json(nullptr) : design_load(result.design_loads[u])},
              {"plant_to_buy_w", plant_to_buy_w(result.needed_in_all_w(u))},
+             {"plants_to_buy_w", plants_to_buy_w(result.needed_in_all_w(u))},
              {"hours_not_met_h", result.building.rooms[u].plant.is_limited()
-                                     ? Json(result.units[u].hours_not_met_h)
+                                     ? Json(whole_steps_h(result, result.units[u].hours_not_met_h))
                                      : Json(nullptr)},
-             {"peak_cooling_time",
-              cooling.value > 0 ? Json(result.time_of(cooling, calendar)) : Json(nullptr)},
+             {"peak_cooling_time", time_of_load(cooling)},
              {"peak_air_c", free.value},
              {"peak_air_time", result.time_of(free, calendar)},
              {"hours_too_hot_h", result.units[u].hours_too_hot_h},

@@ -159,18 +159,26 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
     const Response run = simulate(inputs, busiest, own);
     std::vector<DesignLoad> loads;
     for (std::size_t u = 0; u < run.n_units; ++u)
-        loads.push_back({.sensible_w = run.peak_cooling_w[u].value,
+        loads.push_back({.total_w = run.peak_load_w[u].value,
                          .latent_w = run.latent_at_peak_w[u],
                          .needed_capacity_w = run.needed_capacity_w[u].value});
     return loads;
 }
 
-double plant_to_buy_w(double needed_w) {
+std::vector<double> plants_to_buy_w(double needed_w) {
     constexpr std::array<double, 8> sizes_w = {2000, 2600, 3500, 5300, 7000, 8800, 10500, 14000};
-    if (needed_w <= 0) return 0;
-    const auto size = std::lower_bound(sizes_w.begin(), sizes_w.end(), needed_w);
-    if (size != sizes_w.end()) return *size;
-    return std::ceil(needed_w / sizes_w.back()) * sizes_w.back();
+    constexpr double largest_w = sizes_w.back();
+    if (!(needed_w > 0)) return {};
+    const double whole = std::ceil(needed_w / largest_w) - 1;
+    std::vector<double> plants(static_cast<std::size_t>(whole), largest_w);
+    plants.push_back(
+        *std::lower_bound(sizes_w.begin(), sizes_w.end() - 1, needed_w - whole * largest_w));
+    return plants;
+}
+
+double plant_to_buy_w(double needed_w) {
+    const std::vector<double> plants = plants_to_buy_w(needed_w);
+    return std::accumulate(plants.begin(), plants.end(), 0.0);
 }
 
 }  // namespace noonshell

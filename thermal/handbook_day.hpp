@@ -30,8 +30,8 @@ std::optional<HandbookDay> handbook_day(const Site& site, const Weather& year,
 /// The largest load of one unit on that day, repeated until the walls settle, gains as on its
 /// weekday.
 struct DesignLoad {
-    double sensible_w = 0;         ///< largest heat that the plant takes out of the air
-    double latent_w = 0;           ///< of the vapour at the same time
+    double total_w = 0;            ///< as Response::peak_load_w
+    double latent_w = 0;           ///< of the vapour in it
     double needed_capacity_w = 0;  ///< as Response::needed_capacity_w
 };
 
@@ -41,9 +41,12 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
                                      const SurroundingsOptions& outdoors,
                                      const HeatOptions& options);
 
-/// The rated capacity to buy for a load that needs `needed_w`: the next of the sizes that split
-/// units are commonly made in (2.0, 2.6, 3.5, 5.3, 7.0, 8.8, 10.5 and 14 kW; common practice), or
-/// several of the largest. 0 for no load.
+/// The plants to buy for a load that needs the rated capacity `needed_w`, of the sizes that split
+/// units are commonly made in (2.0, 2.6, 3.5, 5.3, 7.0, 8.8, 10.5 and 14 kW; common practice): the
+/// smallest that does, above 14 kW as many of 14 kW as it takes with the smallest that does for
+/// what these leave. Largest first; none for no load.
+std::vector<double> plants_to_buy_w(double needed_w);
+/// Their sum [W].
 double plant_to_buy_w(double needed_w);
 
 }  // namespace noonshell

@@ -64,6 +64,8 @@ WindSide wind_side(double tilt_deg, double azimuth_deg, double wind_from_deg) {
     const bool level = tilt_deg <= level_within_deg || tilt_deg >= 180.0 - level_within_deg;
     if (level || !std::isfinite(wind_from_deg) || !std::isfinite(azimuth_deg))
         return WindSide::unknown;
+    // The source measured one window turned to the wind and away from it and tells nothing of a
+    // wall along the wind (from memory): the edge at 90 degrees is ours.
     const double apart_deg = std::abs(std::remainder(wind_from_deg - azimuth_deg, 360.0));
     return apart_deg <= 90.0 ? WindSide::windward : WindSide::leeward;
 }

@@ -68,20 +68,12 @@ Effect run_trial(const HeatInputs& inputs, const TrialBase& base, const Trial& t
     return effect;
 }
 
-bool needs_cooling(const Response& base) {
-    return std::any_of(base.cooling_j.begin(), base.cooling_j.end(),
-                       [](double cooling_j) { return cooling_j > 0; });
-}
-
 void put_in_order(Ranking& ranking, std::size_t n_surfaces) {
     std::vector<double> best(n_surfaces, -std::numeric_limits<double>::infinity());
-    std::vector<std::uint8_t> tried(n_surfaces, 0);
-    for (const Effect& e : ranking.effects) {
+    for (const Effect& e : ranking.effects)
         best[e.surface.index()] = std::max(best[e.surface.index()], e.saves_kwh_per_cost());
-        tried[e.surface.index()] = 1;
-    }
     for (std::size_t s = 0; s < n_surfaces; ++s) {
-        if (tried[s]) ranking.order.push_back(SurfaceId(s));
+        if (best[s] > 0) ranking.order.push_back(SurfaceId(s));
     }
     std::stable_sort(ranking.order.begin(), ranking.order.end(), [&best](SurfaceId a, SurfaceId b) {
         return best[a.index()] > best[b.index()];
@@ -153,7 +145,7 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
     };
     for_each_task(options.threads, trials.size(), run_one);
     ranking.rank.assign(inputs.envelope.surfaces.size(), 0);
-    if (needs_cooling(base_response)) put_in_order(ranking, inputs.envelope.surfaces.size());
+    put_in_order(ranking, inputs.envelope.surfaces.size());
     return ranking;
 }
 

@@ -25,8 +25,8 @@ struct Effect {
 struct Ranking {
     std::vector<Effect> effects;      ///< by surface, then by treatment
     std::vector<SurfaceId> order;     ///< best surface first; only surfaces with a rank
-    std::vector<std::uint32_t> rank;  ///< #surfaces, 1 = best; 0 = no treatment fits, or no unit
-                                      ///< is cooled at any time, so that none can save cooling
+    std::vector<std::uint32_t> rank;  ///< #surfaces, 1 = best; 0 = no treatment fits, or none saves
+                                      ///< cooling there
 };
 
 struct RankingOptions {
@@ -42,9 +42,9 @@ struct RankingOptions {
 /// run covers the changed unit, neighbours in contact over more than 1 % of its outside, every unit
 /// that takes in more than 0.5 % of the light that the change turns away, and shades that fill more
 /// than 2 % of the surface's view; the rest keeps its base conditions. Order: saved cooling per
-/// cost, ties by surface number; no order where the base run needs no cooling at all. Where a plant
-/// reaches its limit, in the base run or with the change, what the load would have been is found by
-/// a second run of the same part without limits.
+/// cost, ties by surface number; surfaces on which no treatment saves any are left out of it. Where
+/// a plant reaches its limit, in the base run or with the change, what the load would have been is
+/// found by a second run of the same part without limits.
 Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
                       const std::vector<Treatment>& treatments, const Response& base_response,
                       const Trace& base_trace, const RankingOptions& options = {});

@@ -48,6 +48,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.mean_outside_c.assign(n_surfaces, 0);
     out_.inward_j.assign(n_surfaces, 0);
     out_.peak_cooling_w.assign(n_units, Peak{});
+    out_.peak_load_w.assign(n_units, Peak{});
     out_.peak_heating_w.assign(n_units, Peak{});
     out_.peak_air_c.assign(n_units, none);
     out_.cooling_j.assign(n_units, 0);
@@ -248,8 +249,6 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         const RoomInStep& room = run.rooms()[u];
         const double cooling_w = std::max(0.0, -room.plant_w);
         const double heating_w = std::max(0.0, room.plant_w);
-        if (cooling_w > out_.peak_cooling_w[u].value)
-            out_.latent_at_peak_w[u] = run.air().moisture(u).latent_w;
         raise_peak(out_.peak_cooling_w[u], cooling_w, step);
         raise_peak(out_.peak_heating_w[u], heating_w, step);
         raise_peak(out_.peak_air_c[u], room.air_c, step);
@@ -275,6 +274,10 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         balance.heating_j += heating_w * step_s_;
         balance.cooling_j += cooling_w * step_s_;
         balance.air_change_j += run.room_outdoor_w(u) * step_s_;
+        const double outdoor_m3_s = run.air().outdoor_m3_s(u);
+        if (outdoor_m3_s > 0)
+            balance.ventilation_j +=
+                run.room_outdoor_w(u) * step_s_ * run.air().ventilation_m3_s(u) / outdoor_m3_s;
         balance.doorways_j += run.room_doorways_w(u) * step_s_;
         balance.gains_j += run.room_gains_w(u) * step_s_;
         balance.passed_j += (cooling_w + heating_w + std::abs(run.room_outdoor_w(u)) +
@@ -289,7 +292,10 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     };
     const Patches& parts = run.patches();
     for (std::size_t p = 0; p < parts.open.size(); ++p) {
-        add_flow(parts.open[p].inside.unit, run.open_inward_w(p));
+        const UnitId unit = parts.open[p].inside.unit;
+        add_flow(unit, run.open_inward_w(p));
+        if (is_run_[unit.index()] != 0)
+            out_.room_balance[unit.index()].pane_sun_j += run.transmitted_w(p) * step_s_;
     }
     for (std::size_t k = 0; k < parts.ground.size(); ++k) {
         add_flow(parts.ground[k].inside.unit, run.ground_inward_w(k));
@@ -310,6 +316,8 @@ void Recorder::record_plant(std::size_t unit, const RoomInStep& room, const Room
     } else if (room.plant_w < 0) {
         const double load_w = latent_w - room.plant_w;
         out_.latent_j[unit] += latent_w * step_s_;
+        if (load_w > out_.peak_load_w[unit].value) out_.latent_at_peak_w[unit] = latent_w;
+        raise_peak(out_.peak_load_w[unit], load_w, step);
         out_.cooling_electricity_j[unit] += load_w / set.plant.efficiency(outdoor_c) * step_s_;
         raise_peak(out_.needed_capacity_w[unit], load_w / set.plant.capacity_share(outdoor_c),
                    step);
@@ -353,9 +361,7 @@ Response Recorder::finish(const HeatRun& run) {
         out_.mean_outside_c[s] =
             seen_[s] ? out_.mean_outside_c[s] / n_steps : std::numeric_limits<double>::quiet_NaN();
     }
-    for (std::size_t u = 0; u < out_.n_units; ++u) {
-        out_.room_balance[u].stored_j = run.room_stored_j(u) - room_stored_at_start_j_[u];
-    }
+    close_day(run);  // a part-day at the end; else nothing passed since midnight
     out_.outside_passed_j = outside_passed_j_;
     out_.outside_residual = outside_passed_j_ > 0 ? outside_gap_j_ / outside_passed_j_ : 0;
     const std::vector<double> now_c = run.wall_temperatures();

@@ -14,8 +14,10 @@ double RoomBalance::residual() const {
 RoomBalance between(const RoomBalance& later, const RoomBalance& earlier) {
     return {.through_envelope_j = later.through_envelope_j - earlier.through_envelope_j,
             .air_change_j = later.air_change_j - earlier.air_change_j,
+            .ventilation_j = later.ventilation_j - earlier.ventilation_j,
             .doorways_j = later.doorways_j - earlier.doorways_j,
             .gains_j = later.gains_j - earlier.gains_j,
+            .pane_sun_j = later.pane_sun_j - earlier.pane_sun_j,
             .heating_j = later.heating_j - earlier.heating_j,
             .cooling_j = later.cooling_j - earlier.cooling_j,
             .stored_j = later.stored_j - earlier.stored_j,

@@ -29,9 +29,11 @@ struct GapFigures {
 /// as a share of what passed.
 struct RoomBalance {
     double through_envelope_j = 0;  ///< into the room from all its inside faces
-    double air_change_j = 0;
-    double doorways_j = 0;  ///< from neighbour rooms with their air
-    double gains_j = 0;
+    double air_change_j = 0;        ///< with all outdoor air
+    double ventilation_j = 0;       ///< the part of air_change_j that ventilation brings
+    double doorways_j = 0;          ///< from neighbour rooms with their air
+    double gains_j = 0;             ///< people and equipment, and all sun through panes
+    double pane_sun_j = 0;          ///< the part of gains_j that is sun
     double heating_j = 0;
     double cooling_j = 0;  ///< taken out, positive
     double stored_j = 0;   ///< change over the period
@@ -64,9 +66,11 @@ struct Response {
     std::vector<double> mean_outside_c;  ///< #surfaces
     std::vector<double> inward_j;        ///< #surfaces, net over the period
     std::vector<double> absorbed_j_m2;   ///< #surfaces, sun taken in per exposed area
-    std::vector<Peak> peak_cooling_w, peak_heating_w, peak_air_c;  ///< #units
+    std::vector<Peak> peak_cooling_w, peak_heating_w, peak_air_c;  ///< #units, of the air alone
     std::vector<double> cooling_j, heating_j;                      ///< #units
-    std::vector<double> latent_at_peak_w;  ///< of the vapour when peak_cooling_w stood, #units
+    std::vector<Peak>
+        peak_load_w;  ///< largest heat that cooling took out of air and vapour, #units
+    std::vector<double> latent_at_peak_w;  ///< of the vapour when peak_load_w stood, #units
     std::vector<double> latent_j;  ///< heat of the vapour that cooling took out besides, #units
     std::vector<double> condensation_h;  ///< #surfaces, time in which water condenses inside
     std::vector<double> cooling_electricity_j, heating_electricity_j;  ///< #units

@@ -31,8 +31,10 @@ void raise_all(const std::vector<Peak>& other, std::vector<Peak>& to) {
 void add_balance(const RoomBalance& other, RoomBalance& to) {
     to.through_envelope_j += other.through_envelope_j;
     to.air_change_j += other.air_change_j;
+    to.ventilation_j += other.ventilation_j;
     to.doorways_j += other.doorways_j;
     to.gains_j += other.gains_j;
+    to.pane_sun_j += other.pane_sun_j;
     to.heating_j += other.heating_j;
     to.cooling_j += other.cooling_j;
     to.stored_j += other.stored_j;
@@ -62,13 +64,13 @@ void join(const Response& other, Response& to) {
                             &Response::outdoor_air_m3, &Response::fan_electricity_j})
         add_all(other.*sums, to.*sums);
     for (std::size_t u = 0; u < to.latent_at_peak_w.size(); ++u) {
-        if (other.peak_cooling_w[u].value > to.peak_cooling_w[u].value)
+        if (other.peak_load_w[u].value > to.peak_load_w[u].value)
             to.latent_at_peak_w[u] = other.latent_at_peak_w[u];
     }
     for (const auto peaks :
          {&Response::peak_outside_c, &Response::peak_steel_c, &Response::peak_inward_w,
-          &Response::peak_cooling_w, &Response::peak_heating_w, &Response::peak_air_c,
-          &Response::needed_capacity_w})
+          &Response::peak_cooling_w, &Response::peak_load_w, &Response::peak_heating_w,
+          &Response::peak_air_c, &Response::needed_capacity_w})
         raise_all(other.*peaks, to.*peaks);
     for (std::size_t u = 0; u < to.room_balance.size(); ++u)
         add_balance(other.room_balance[u], to.room_balance[u]);

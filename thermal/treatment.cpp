@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <string>
 
 #include "geometry/diagnostics.hpp"
@@ -94,6 +95,15 @@ bool fits(const Treatment& treatment, const Surface& surface) {
            surface.exposed_area_m2 >= treatment.least_area_m2 &&
            std::any_of(treatment.surfaces.begin(), treatment.surfaces.end(), matches) &&
            std::none_of(treatment.not_on.begin(), treatment.not_on.end(), matches);
+}
+
+bool leaves_air_still(const Treatment& treatment, const Surface& surface) {
+    if (!treatment.cladding || treatment.cladding->opening_m2_per_m <= 0 ||
+        treatment.cladding->wind_coefficient > 0)
+        return false;
+    constexpr double level_sine = 1e-6;
+    const double sine = std::sin(surface.tilt_deg * std::numbers::pi / 180);
+    return sine < level_sine && fits(treatment, surface);
 }
 
 double ordered_area_m2(const Treatment& treatment, double exposed_area_m2) {

@@ -53,6 +53,10 @@ void validate(const Treatment& treatment);
 /// none of those it may not go on does, and enough of the surface is exposed.
 bool fits(const Treatment& treatment, const Surface& surface);
 
+/// A vented cladding that fits this surface, whose gap has no rise there and takes no wind: nothing
+/// drives the air behind it, see vented_gap().
+bool leaves_air_still(const Treatment& treatment, const Surface& surface);
+
 /// What has to be ordered for an area [m2]: waste is on top of it.
 double ordered_area_m2(const Treatment& treatment, double exposed_area_m2);
 

@@ -15,7 +15,7 @@ namespace noonshell {
 namespace {
 
 // Another one when a stored response has other fields or a run other physics.
-constexpr std::string_view store_form = "response 4";
+constexpr std::string_view store_form = "response 5";
 
 void add_nets(ContentKey& key, const ExchangeNet& net) {
     for (const auto* values : {&net.area_m2, &net.share, &net.sky_share, &net.horizon_share,
@@ -72,10 +72,10 @@ constexpr std::array number_fields = {&Response::mean_outside_c,
                                       &Response::at_limit_h,
                                       &Response::outdoor_air_m3,
                                       &Response::fan_electricity_j};
-constexpr std::array peak_fields = {&Response::peak_outside_c,   &Response::peak_steel_c,
-                                    &Response::peak_inward_w,    &Response::peak_cooling_w,
-                                    &Response::peak_heating_w,   &Response::peak_air_c,
-                                    &Response::needed_capacity_w};
+constexpr std::array peak_fields = {&Response::peak_outside_c,    &Response::peak_steel_c,
+                                    &Response::peak_inward_w,     &Response::peak_cooling_w,
+                                    &Response::peak_heating_w,    &Response::peak_air_c,
+                                    &Response::needed_capacity_w, &Response::peak_load_w};
 constexpr std::array size_fields = {&Response::n_hours, &Response::n_surfaces, &Response::n_units,
                                     &Response::steps_per_hour, &Response::steps_not_settled};
 

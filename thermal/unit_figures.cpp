@@ -9,12 +9,14 @@ namespace noonshell {
 
 namespace {
 
+double mean(std::span<const double> values) {
+    return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
+}
+
 std::vector<double> daily_means_c(std::span<const double> dry_bulb_c) {
     std::vector<double> means;
-    for (std::size_t h = 0; h + hours_per_day <= dry_bulb_c.size(); h += hours_per_day) {
-        const auto day = dry_bulb_c.subspan(h, hours_per_day);
-        means.push_back(std::accumulate(day.begin(), day.end(), 0.0) / hours_per_day);
-    }
+    for (std::size_t h = 0; h + hours_per_day <= dry_bulb_c.size(); h += hours_per_day)
+        means.push_back(mean(dry_bulb_c.subspan(h, hours_per_day)));
     return means;
 }
 
@@ -22,6 +24,9 @@ std::vector<double> daily_means_c(std::span<const double> dry_bulb_c) {
 
 std::vector<double> adaptive_limits_c(const Weather& weather, AdaptiveModel model) {
     std::vector<double> limits = running_mean_outdoor_c(daily_means_c(weather.dry_bulb_c));
+    // Before a part-day at the end lie the same days as before the first one: the period repeats.
+    if (weather.size() % hours_per_day != 0)
+        limits.push_back(limits.empty() ? mean(weather.dry_bulb_c) : limits.front());
     for (double& limit : limits) limit = adaptive_upper_limit_c(model, limit);
     return limits;
 }

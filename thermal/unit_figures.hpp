@@ -22,7 +22,8 @@ struct UnitFigures {
     HeatStress heat_stress;  ///< without cooling
 };
 
-/// Adaptive limits of comfort without cooling, one for each whole day [C].
+/// Adaptive limits of comfort without cooling, one for each day [C]. A part-day at the end has its
+/// own, from the whole days before it; a period shorter than a day that of its own mean.
 std::vector<double> adaptive_limits_c(const Weather& weather, AdaptiveModel model);
 
 /// `with_plant` is the run of a building, `free` the one of free_running() of it. The adaptive

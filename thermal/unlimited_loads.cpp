@@ -36,6 +36,7 @@ std::optional<UnlimitedRun> unlimited_run(const HeatInputs& inputs, const Buildi
 
 void put_loads(const Response& unlimited, Response& run) {
     run.peak_cooling_w = unlimited.peak_cooling_w;
+    run.peak_load_w = unlimited.peak_load_w;
     run.needed_capacity_w = unlimited.needed_capacity_w;
     run.latent_at_peak_w = unlimited.latent_at_peak_w;
 }

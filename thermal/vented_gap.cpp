@@ -174,7 +174,8 @@ GapNetwork vented_gap(const GapGeometry& gap, double sheet_c, double wall_c, dou
     GapNetwork network;
     network.link_w_m2k = still + radiation;
     network.outlet_c = faces_c;
-    if (gap.height_m <= 0 || gap.opening_m2_per_m <= 0) return network;
+    if ((gap.height_m <= 0 && gap.wind_coefficient <= 0) || gap.opening_m2_per_m <= 0)
+        return network;
 
     const Flow flow(gap, still, faces_c, outdoor_c, pressure_pa, wind_m_s);
     network.air_speed_m_s = settle(flow, air_speed_guess_m_s);

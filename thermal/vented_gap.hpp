@@ -16,7 +16,7 @@ namespace noonshell {
 struct GapGeometry {
     double depth_m = 0.05;
     double flow_length_m = 2.6;      ///< along the slope
-    double height_m = 2.6;           ///< vertical rise; 0 for a level gap
+    double height_m = 2.6;           ///< vertical rise; 0 for a level gap, which wind alone drives
     double opening_m2_per_m = 0.02;  ///< free area at each end per m width
     double inner_emittance = 0.9;
     bool sheet_below = false;     ///< under a floor: a hot sheet heats the gap from below
@@ -37,10 +37,11 @@ struct GapNetwork {
 
 /// Air speed from stack pressure against inlet, outlet and friction losses, temperature along the
 /// gap by the exponential profile of [iso15099] (coefficients from memory), convection 2 ha + 4 V.
-/// Faces cooler than the outdoor air drive the flow downward. Level gaps and gaps without openings
-/// give the still layer of [iso6946]. Wind adds its pressure, wind_coefficient rho U^2 / 2, to the
-/// stack's, whichever way that drives (openings on one side of a wall; [ashrae2021] ch. 16 joins
-/// the two by pressures likewise). A mesh of round wire in an opening costs K = 1.3 (1 - s) + (1/s
+/// Faces cooler than the outdoor air drive the flow downward. Gaps without openings, and level ones
+/// without a wind coefficient, give the still layer of [iso6946]. Wind adds its pressure,
+/// wind_coefficient rho U^2 / 2, to the stack's, whichever way that drives (openings on one side of
+/// a wall; [ashrae2021] ch. 16 joins the two by pressures likewise). A mesh of round wire in an
+/// opening costs K = 1.3 (1 - s) + (1/s
 /// - 1)^2 velocity heads of the air before it, s its open share (Idelchik, Handbook of Hydraulic
 /// Resistance, ch. 8, from memory; Reynolds numbers of wires above some hundreds). Throws
 /// ConvergenceError when the flow does not settle. Guess of the air speed speeds up the search; 0

@@ -22,9 +22,9 @@ test("a body named like markup shows as text", async () => {
         execFileSync(process.env.NOONSHELL_PROGRAM, ["run", join(folder, "site.toml"), "--out", join(folder, "out"), "--fast", "--quiet"]);
         const { page, requests, messages } = await open_report(browser, join(folder, "out", "report.html"));
         assert.equal(await page.locator("img:not(.printed)").count(), 0);
-        // In the table of rooms, and in those of plant sizes and of rooms without cooling.
+        // In the table of rooms, and in those of heat accounts, plant sizes and rooms without cooling.
         await page.locator("#rooms").getByRole("button", { name: hostile, exact: true }).waitFor();
-        assert.equal(await page.locator("#rooms").getByRole("cell", { name: hostile, exact: true }).count(), 3);
+        assert.equal(await page.locator("#rooms").getByRole("cell", { name: hostile, exact: true }).count(), 4);
         const names = await page.locator("#surface-choice option").allTextContents();
         assert.ok(names.some((name) => name.includes(`${hostile}/roof`)), names.join());
         await page.selectOption("#surface-choice", { label: names.find((name) => name.includes(`${hostile}/roof`)) });

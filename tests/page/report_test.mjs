@@ -289,11 +289,22 @@ test("constructions, plant sizes, heat stress and the air behind claddings stand
     const sources = (await rows("Materials")).map((r) => r.at(-1));
     for (const layer of summary.constructions.flatMap((c) => c.layers))
         if (layer.source) assert.ok(sources.includes(layer.source), layer.source);
+    // What goes into every room and out of it, to the last cell but stored, adds up to that.
+    const accounts = await rows("Where the heat comes from");
+    assert.equal(accounts.length, summary.units.length);
+    summary.units.forEach((u, n) => {
+        const told = accounts[n].slice(1, 13).map(shown_number);
+        const sum = told.slice(0, 11).reduce((a, b) => a + b, 0);
+        near(accounts[n][12], sum, 0.5 * 12, `${u.id}, stored`);
+        near(accounts[n][11], u.heat_account.cooling_kwh, 0.5, `${u.id}, cooling`);
+        near(accounts[n][13], u.peak_heating_w / 1000, 0.005, `${u.id}, heating at its peak`);
+    });
     const plants = await rows("Plant sizes");
     const uncooled = await rows("Without cooling");
     assert.equal(plants.length, summary.units.length);
     summary.units.forEach((u, n) => {
         assert.equal(plants[n][0], u.id);
+        near(plants[n][1], u.peak_load_w / 1000, 0.005, u.id);
         near(plants[n][3], u.needed_capacity_w / 1000, 0.005, u.id);
         near(plants[n][6], u.design_day.needed_capacity_w / 1000, 0.005, u.id);
         near(plants[n][7], u.plant_to_buy_w / 1000, 0.05, u.id);

@@ -24,6 +24,18 @@ TEST(AirLayers, FollowTheStandardsTable) {
     EXPECT_NEAR(still_air_layer_m2k_w(0.035, HeatFlow::down, 0.9, 0.9), 0.203, 0.0006);
 }
 
+// The table above rounds too coarsely to tell 1.25 from 1.40: the coefficients that it comes from,
+// [iso6946] annex D (from memory).
+TEST(AirLayers, CoefficientsAreTheStandards) {
+    const double d = 0.1;  // conduction 0.25 lies below all
+    EXPECT_DOUBLE_EQ(still_air_convection_w_m2k(d, HeatFlow::up, 5), 1.95);
+    EXPECT_DOUBLE_EQ(still_air_convection_w_m2k(d, HeatFlow::horizontal, 5), 1.25);
+    EXPECT_NEAR(still_air_convection_w_m2k(d, HeatFlow::down, 5), 0.12 * 2.7542, 1e-5);
+    EXPECT_NEAR(still_air_convection_w_m2k(d, HeatFlow::up, 8), 1.14 * 2, 1e-12);
+    EXPECT_NEAR(still_air_convection_w_m2k(d, HeatFlow::horizontal, 8), 0.73 * 2, 1e-12);
+    EXPECT_NEAR(still_air_convection_w_m2k(d, HeatFlow::down, 8), 0.09 * 1.47529 * 2.7542, 1e-5);
+}
+
 // Beyond 5 K the standard's second set of values takes over where the first one ends.
 TEST(AirLayers, ConvectionGrowsWithoutAJump) {
     for (const HeatFlow flow : {HeatFlow::up, HeatFlow::horizontal, HeatFlow::down}) {

@@ -106,7 +106,7 @@ TEST(HandbookDay, LoadOfLeaksAlone) {
         *std::max_element(day->weather.dry_bulb_c.begin(), day->weather.dry_bulb_c.end());
     const double density = 101325 / (287.05 * (peak_c + 273.15));
     const double by_hand = density * 1006 * 6 * 2.4 * 2.6 * 2 / 3600 * (peak_c - 26);
-    EXPECT_NEAR(loads[0].sensible_w, by_hand, 0.03 * by_hand);
+    EXPECT_NEAR(loads[0].total_w, by_hand, 0.03 * by_hand);
     EXPECT_EQ(loads[0].latent_w, 0);  // a dew point of 8 C is drier than the coil
     EXPECT_GT(loads[0].needed_capacity_w, 0.9 * by_hand);
 
@@ -119,7 +119,7 @@ TEST(HandbookDay, LoadOfLeaksAlone) {
         set_day(building.rooms[0].gains_w_m2, weekday, busy);
         const auto with_people = design_loads({envelope, exchange, exposure, around}, building,
                                               year.site, *day, {.step_s = 600}, {});
-        EXPECT_NEAR(with_people[0].sensible_w, loads[0].sensible_w + 20 * 6 * 2.4, 3)
+        EXPECT_NEAR(with_people[0].total_w, loads[0].total_w + 20 * 6 * 2.4, 3)
             << "day " << weekday;
     }
 }
@@ -129,7 +129,19 @@ TEST(HandbookDay, SizesToBuy) {
     EXPECT_EQ(plant_to_buy_w(1200), 2000);
     EXPECT_EQ(plant_to_buy_w(2600), 2600);
     EXPECT_EQ(plant_to_buy_w(3501), 5300);
-    EXPECT_EQ(plant_to_buy_w(15000), 28000);
+    EXPECT_EQ(plant_to_buy_w(14000), 14000);
+    // Above the largest size: as many of it as it takes, and the smallest that does for the rest.
+    EXPECT_EQ(plants_to_buy_w(15000), (std::vector<double>{14000, 2000}));
+    EXPECT_EQ(plants_to_buy_w(28000), (std::vector<double>{14000, 14000}));
+    EXPECT_EQ(plants_to_buy_w(28400), (std::vector<double>{14000, 14000, 2000}));
+    EXPECT_EQ(plants_to_buy_w(36000), (std::vector<double>{14000, 14000, 8800}));
+    EXPECT_EQ(plant_to_buy_w(28400), 30000);
+    EXPECT_TRUE(plants_to_buy_w(0).empty());
+    for (double needed_w = 100; needed_w < 60000; needed_w += 137) {
+        EXPECT_GE(plant_to_buy_w(needed_w), needed_w);
+        EXPECT_LE(plant_to_buy_w(needed_w), needed_w + 3500)
+            << needed_w;  // the widest step of the list
+    }
 }
 
 }  // namespace

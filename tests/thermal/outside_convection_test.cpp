@@ -66,6 +66,12 @@ TEST(OutsideConvection, NaturalPartFollowsTheHandbooksPlates) {
     }
 }
 
+// [ashrae2021] ch. 4 table 9, air at 21 C, as printed: h = 1.26 dT^(1/3) on an upright plate.
+TEST(OutsideConvection, UprightPlateIsThePrintedShortForm) {
+    EXPECT_NEAR(natural_coefficient(90, true), 1.26, 0.00501);
+    EXPECT_NEAR(natural_coefficient(90, false), 1.26, 0.00501);
+}
+
 // The printed indoor films by position with emittance 0.05 ([ashrae2021] ch. 26 table 10) fall in
 // the same order; what radiation is left in them (about 0.3) is taken off.
 TEST(OutsideConvection, NaturalPartFallsFromUpToDownAsThePrintedFilms) {

@@ -194,5 +194,33 @@ TEST(Ranking, EffectsInATracedYardEqualWholeReRuns) {
     RecordProperty("worst_share", std::to_string(worst));
 }
 
+/// A coat darker than the steel saves nothing anywhere: nothing to recommend, though the rooms are
+/// cooled. With white paint among the treatments only surfaces where that saves have a rank.
+TEST(Ranking, WhatSavesNothingHasNoRank) {
+    const Row row;
+    Trace trace;
+    const Response before = simulate(row.inputs(), row.building, {}, &trace);
+    Treatment black = two_treatments()[0];
+    black.name = "black";
+    black.aged_reflectance = 0.02;
+    black.new_reflectance = 0.05;
+    const Ranking harm = rank_surfaces(row.inputs(), row.building, {black}, before, trace);
+    EXPECT_TRUE(harm.order.empty());
+    EXPECT_EQ(harm.rank, std::vector<std::uint32_t>(row.envelope.surfaces.size(), 0));
+    ASSERT_EQ(harm.effects.size(), 11u);
+    for (const Effect& e : harm.effects) EXPECT_LT(e.saves_cooling_j, 0);
+
+    Treatment white_roofs = two_treatments()[0];
+    white_roofs.surfaces = {"*/roof"};
+    const Ranking mixed =
+        rank_surfaces(row.inputs(), row.building, {black, white_roofs}, before, trace);
+    EXPECT_EQ(mixed.order.size(), 3u);
+    for (const Effect& e : mixed.effects) {
+        const std::uint32_t rank = mixed.rank[e.surface.index()];
+        const bool roof = row.envelope.surfaces[e.surface.index()].kind == SurfaceKind::roof;
+        EXPECT_EQ(rank > 0, roof);
+    }
+}
+
 }  // namespace
 }  // namespace noonshell

@@ -54,5 +54,32 @@ TEST(UnitFigures, TooHotIsCountedWithoutCooling) {
     }
 }
 
+// A period that is not whole days long: the part-day at the end stands after the same days as the
+// first, since the period repeats ([en16798] counts days before); of less than a day its own mean
+// is all that there is. Lines of [en16798] from memory.
+TEST(UnitFigures, APartDayHasALimitOfItsOwn) {
+    const auto limit = [](double running_c) { return 0.33 * running_c + 18.8 + 3; };
+    Weather weather;
+    for (std::size_t h = 0; h < 61; ++h) {
+        const double c = h < 24 ? 20 : h < 48 ? 26 : 40;
+        weather.dry_bulb_c.push_back(c);
+        weather.hour_start_utc.push_back(std::chrono::sys_seconds{std::chrono::hours(h)});
+    }
+    const auto limits = adaptive_limits_c(weather, AdaptiveModel::en_16798_category_2);
+    ASSERT_EQ(limits.size(), 3u);
+    // (26 + 0.8 20) / 1.8 before the first day, (20 + 0.8 26) / 1.8 before the second.
+    EXPECT_NEAR(limits[0], limit(42 / 1.8), 1e-9);
+    EXPECT_NEAR(limits[1], limit(40.8 / 1.8), 1e-9);
+    EXPECT_EQ(limits[2], limits[0]);
+    weather.dry_bulb_c.assign({20, 25, 27});
+    weather.hour_start_utc.resize(3);
+    const auto short_one = adaptive_limits_c(weather, AdaptiveModel::en_16798_category_2);
+    ASSERT_EQ(short_one.size(), 1u);
+    EXPECT_NEAR(short_one[0], limit(24), 1e-9);
+    // Every hour has a limit: 0.33 24 + 21.8 = 29.72.
+    const std::vector<float> room{29, 30, 31};
+    EXPECT_EQ(time_too_hot(room, 1, 0, short_one).hours_h, 2);
+}
+
 }  // namespace
 }  // namespace noonshell

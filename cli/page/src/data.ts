@@ -62,6 +62,22 @@ export interface Surface {
     treatments?: Treated[];
 }
 
+/// Into the room, below 0 out of it; all but the last add up to the last.
+export interface HeatAccount {
+    roof_kwh: number;
+    walls_kwh: number;
+    floor_kwh: number;
+    panes_kwh: number;
+    sun_through_panes_kwh: number;
+    leaks_kwh: number;
+    ventilation_kwh: number;
+    doorways_kwh: number;
+    gains_kwh: number;
+    heating_kwh: number;
+    cooling_kwh: number;
+    stored_kwh: number;
+}
+
 /// Without heat only the first three stand there.
 export interface Unit {
     id: string;
@@ -82,10 +98,18 @@ export interface Unit {
     too_hot_kh: number;
     peak_wbgt_c: number;
     hours_above_30_wbgt_h: number;
+    /// Air and vapour together.
+    peak_load_w: number;
+    peak_load_time: string | null;
     peak_latent_w: number;
     /// Of less than a year none.
-    design_day: { sensible_w: number; latent_w: number; needed_capacity_w: number } | null;
+    design_day: { total_w: number; latent_w: number; needed_capacity_w: number } | null;
     plant_to_buy_w: number;
+    /// Each of them, largest first.
+    plants_to_buy_w: number[];
+    peak_heating_w: number;
+    fan_electricity_kwh: number;
+    heat_account: HeatAccount;
 }
 
 export interface Layer {

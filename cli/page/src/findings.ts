@@ -73,11 +73,11 @@ function heat_sentences(run: Run, state: State): HTMLElement[] {
             ),
         );
     }
-    const loaded = largest(units, (u: Unit) => u.peak_cooling_w);
+    const loaded = largest(units, (u: Unit) => u.peak_load_w);
     const free = largest(units, (u: Unit) => u.peak_air_c);
-    if (loaded && loaded.peak_cooling_w > 0) {
+    if (loaded && loaded.peak_load_w > 0) {
         told.push(
-            sentence(run, state, words.load(loaded.id, with_unit(loaded.peak_cooling_w / 1000, "load", 2), time_text(loaded.peak_cooling_time))),
+            sentence(run, state, words.load(loaded.id, with_unit(loaded.peak_load_w / 1000, "load", 2), time_text(loaded.peak_load_time), with_unit(loaded.peak_latent_w / 1000, "load", 2))),
         );
     } else if (free) {
         told.push(
@@ -109,6 +109,18 @@ function heat_sentences(run: Run, state: State): HTMLElement[] {
     return told;
 }
 
+/// Treatments were tried in cooled rooms, and none of them saves cooling.
+export function nothing_saves(run: Run): boolean {
+    const { surfaces, units } = run.summary;
+    return (
+        run.ranked &&
+        run.with_heat &&
+        !surfaces.some((s) => s.rank) &&
+        surfaces.some((s) => s.treatments?.length) &&
+        units.some((u) => u.cooling_kwh > 0)
+    );
+}
+
 function sun_sentences(run: Run, state: State): HTMLElement[] {
     const { surfaces } = run.summary;
     const most = largest(surfaces, (s: Surface) => s.sun.total_kwh_m2);
@@ -138,7 +150,9 @@ export function findings(run: Run, state: State): HTMLElement[] {
                   sentence(run, state, words.best(best.treatment, first.id)),
                   h("p", {}, words.best_saves(with_unit(best.saves_cooling_kwh, "heat"), number(best.cost, "money", 0), currency ?? "")),
               ]
-            : told.splice(0, 1);
+            : nothing_saves(run)
+              ? [h("p", {}, words.nothing_saves)]
+              : told.splice(0, 1);
     const notes: HTMLElement[] = [];
     if (preview) notes.push(h("p", { class: "notice" }, text.preview));
     if (warnings.length > 0)

@@ -1,5 +1,5 @@
 // Plant sizes, rooms without cooling, and what the building is made of.
-import { stem, type Construction, type Layer, type Run, type Unit } from "./data";
+import { stem, type Construction, type HeatAccount, type Layer, type Run, type Unit } from "./data";
 import { h } from "./dom";
 import { Table } from "./table";
 import { text } from "./text";
@@ -7,6 +7,54 @@ import { converted, date_text, number, time_text, with_unit } from "./units";
 
 const wbgt_limit_c = 30;
 const rated_outdoor_c = 35;
+
+/// "8.8", or of several "2 × 14.0 + 2.0".
+function plants_text(plants_w: number[]): string {
+    const [first = 0, last = 0] = [plants_w[0], plants_w.at(-1)];
+    const of_first = plants_w.filter((w) => w === first).length;
+    const size = (watts: number) => number(watts / 1000, "load", 1);
+    return `${of_first > 1 ? `${of_first} × ` : ""}${size(first)}${last < first ? ` + ${size(last)}` : ""}`;
+}
+
+/// Where the heat of every room comes from and goes, fans and the largest heating load beside it.
+function accounts(run: Run): HTMLElement[] {
+    const words = text.accounts;
+    const names = words.columns;
+    const heat = (name: string, key: keyof HeatAccount) => ({
+        name,
+        value: (u: Unit) => u.heat_account[key],
+        quantity: "heat" as const,
+        digits: 0,
+    });
+    const table = new Table<Unit>({
+        caption: words.title,
+        file: `${stem(run)}-heat-accounts.csv`,
+        columns: [
+            { name: text.rooms.columns.id, value: (u) => u.id },
+            heat(names.roof, "roof_kwh"),
+            heat(names.walls, "walls_kwh"),
+            heat(names.floor, "floor_kwh"),
+            heat(names.panes, "panes_kwh"),
+            heat(names.sun, "sun_through_panes_kwh"),
+            heat(names.leaks, "leaks_kwh"),
+            heat(names.ventilation, "ventilation_kwh"),
+            heat(names.doorways, "doorways_kwh"),
+            heat(names.gains, "gains_kwh"),
+            heat(names.heating, "heating_kwh"),
+            heat(names.cooling, "cooling_kwh"),
+            heat(names.stored, "stored_kwh"),
+            { name: names.peak_heating, value: (u) => u.peak_heating_w / 1000, quantity: "load", digits: 2 },
+            { name: names.fan, value: (u) => u.fan_electricity_kwh, quantity: "electricity", digits: 0 },
+        ],
+        rows: run.summary.units,
+        name_of: (u) => u.id,
+        sorted_by: 0,
+        unsorted: true,
+        first_rows: 30,
+        printed_rows: 40,
+    });
+    return [h("h3", {}, words.title), h("p", { class: "intro" }, words.intro), table.element];
+}
 
 /// Sizes by the year and by the handbook's day; nothing where nothing is cooled or the period is no year.
 function plants(run: Run): HTMLElement[] {
@@ -25,13 +73,13 @@ function plants(run: Run): HTMLElement[] {
         file: `${stem(run)}-plants.csv`,
         columns: [
             { name: text.rooms.columns.id, value: (u) => u.id },
-            column(names.sensible, (u) => u.peak_cooling_w),
+            column(names.load, (u) => u.peak_load_w),
             column(names.latent, (u) => u.peak_latent_w),
             column(names.rated, (u) => u.needed_capacity_w),
-            column(names.day_sensible, (u) => u.design_day?.sensible_w),
+            column(names.day_load, (u) => u.design_day?.total_w),
             column(names.day_latent, (u) => u.design_day?.latent_w),
             column(names.day_rated, (u) => u.design_day?.needed_capacity_w),
-            column(names.buy, (u) => u.plant_to_buy_w, 1),
+            { ...column(names.buy, (u) => u.plant_to_buy_w, 1), show: (u: Unit) => plants_text(u.plants_to_buy_w) },
         ],
         rows: units,
         name_of: (u) => u.id,
@@ -80,7 +128,7 @@ function without_cooling(run: Run): HTMLElement[] {
 
 /// What stands below the rooms.
 export function plant_and_comfort_tables(run: Run): HTMLElement[] {
-    return run.with_heat ? [...plants(run), ...without_cooling(run)] : [];
+    return run.with_heat ? [...accounts(run), ...plants(run), ...without_cooling(run)] : [];
 }
 
 function layer_text(layer: Layer): string {

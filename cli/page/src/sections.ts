@@ -2,6 +2,7 @@
 import { stem, type DefenceStage, type InputRecord, type Run, type Surface, type Treated, type Unit } from "./data";
 import { h } from "./dom";
 import { kind_name } from "./card";
+import { nothing_saves } from "./findings";
 import { constructions_tables } from "./heat_tables";
 import { Table, type Column } from "./table";
 import type { State } from "./state";
@@ -73,7 +74,7 @@ export function surfaces_table(run: Run, state: State): { intro: string; table: 
         is_chosen: (s) => surfaces.indexOf(s) === state.now.surface,
         unsorted: !any_rank,
     });
-    const intro = any_rank ? text.surfaces.ranked : run.ranked ? text.surfaces.nothing_saved : run.plan ? text.surfaces.planned : text.surfaces.unranked;
+    const intro = any_rank ? text.surfaces.ranked : nothing_saves(run) ? text.surfaces.none_saves : run.ranked ? text.surfaces.nothing_saved : run.plan ? text.surfaces.planned : text.surfaces.unranked;
     return { intro, table };
 }
 
@@ -99,8 +100,8 @@ export function rooms_table(run: Run, state: State): { intro: string; table: Tab
             { name: names.heating, value: (u) => u.heating_kwh, quantity: "heat", digits: "by column" },
             { name: names.electricity, value: (u) => u.electricity_kwh, quantity: "electricity", digits: "by column" },
             { name: names.bill, value: (u) => u.electricity_cost, quantity: "money", digits: 0, unit: run.summary.currency },
-            { name: names.peak, value: (u) => u.peak_cooling_w / 1000, quantity: "load", digits: 2 },
-            { name: names.when, value: (u) => u.peak_cooling_time?.slice(5, 16) ?? null, show: (u) => time_text(u.peak_cooling_time), screen_only: true },
+            { name: names.peak, value: (u) => u.peak_load_w / 1000, quantity: "load", digits: 2 },
+            { name: names.when, value: (u) => u.peak_load_time?.slice(5, 16) ?? null, show: (u) => time_text(u.peak_load_time), screen_only: true },
             { name: names.plant, value: (u) => u.needed_capacity_w / 1000, quantity: "load", digits: 2 },
         );
         if (limited) columns.push({ name: names.not_met, value: (u) => u.hours_not_met_h, quantity: "hours", digits: 1 });

@@ -54,10 +54,11 @@ export const text = {
         ],
         burns: (hours: string, temperature: string, seconds: string) =>
             ` For ${hours} it is at ${temperature} or more, where bare steel burns skin in ${seconds} s.`,
-        load: (where: string, load: string, when: string) => [
+        nothing_saves: "None of the treatments saves cooling here.",
+        load: (where: string, load: string, when: string, vapour: string) => [
             `The largest cooling load is that of `,
             where,
-            `: ${load} on ${when}.`,
+            `: ${load} on ${when}, ${vapour} of it vapour.`,
         ],
         too_hot: (where: string, temperature: string, hours: string) => [
             `Without cooling `,
@@ -246,9 +247,10 @@ export const text = {
         rest_printed: (n: string) => `and ${n} more in the file`,
     },
     surfaces: {
-        ranked: "Those first where money saves most cooling. Every treatment was tried on every surface alone; the best for its cost stands here.",
+        ranked: "Those first where money saves most cooling (of the air, vapour aside). Every treatment was tried on every surface alone; the best for its cost stands here.",
         planned: "The sunniest first. What each treatment would save stands in the plan.",
         unranked: "The sunniest first; no treatment was ranked in this run.",
+        none_saves: "The sunniest first. None of the treatments saves cooling on any of them.",
         nothing_saved: "The sunniest first. Without cooling in this period no treatment can save any.",
         columns: {
             rank: "Rank",
@@ -288,7 +290,7 @@ export const text = {
         show: "Show on the model",
         buy: "What to buy, in order",
         bought: (budget: string) => `What ${budget} would buy`,
-        order_note: "Savings are what each purchase adds to those before it: of cooling, of the rooms' peak loads, and of the electricity bill over the period. Costs have call-outs in them.",
+        order_note: "Savings are what each purchase adds to those before it: of sensible cooling (of the air, vapour aside), of the rooms' sensible peak loads, and of the electricity bill over the period. Costs have call-outs in them.",
         list_note: "Those first that save most for their cost on their own; together they save other than the sum. The order of purchases is computed for the budget asked for.",
         why: (energy: string, month: string, direct: string, from: string, to: string) =>
             `takes ${energy} a day in ${month}; ${direct} direct; half from ${from} to ${to}`,

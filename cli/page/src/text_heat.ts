@@ -3,7 +3,7 @@
 export const heat_text = {
     rooms: {
         intro: (limited: boolean) =>
-            `Cooling and heating are what the plant moves, electricity what it draws for that. Plant is the rated capacity that meets every hour.${limited ? " Not met: hours in which the plant that is there left the room too warm." : ""} The last two columns are for a room without cooling.`,
+            `Cooling (of the air, vapour aside) and heating are what the plant moves, peak load is of air and vapour together, electricity what it draws for that. Plant is the rated capacity that meets every hour.${limited ? " Not met: hours in which the plant that is there left the room too warm." : ""} The last two columns are for a room without cooling.`,
         sizes: "Sizes only: this run stopped before the heat.",
         columns: {
             id: "Room",
@@ -22,15 +22,35 @@ export const heat_text = {
         },
         choose: "Room",
     },
+    accounts: {
+        title: "Where the heat comes from",
+        intro: "Heat into every room over the period, below 0 out of it. Sun is what comes through panes, panes what their glass conducts; sides that touch a neighbour are in them. All of it adds up to what air and furniture store.",
+        columns: {
+            roof: "Roof",
+            walls: "Walls",
+            floor: "Floor",
+            panes: "Panes",
+            sun: "Sun",
+            leaks: "Leaks",
+            ventilation: "Ventilation",
+            doorways: "Doorways",
+            gains: "People, equipment",
+            heating: "Heating",
+            cooling: "Cooling",
+            stored: "Stored",
+            peak_heating: "Heating at its peak",
+            fan: "Fan",
+        },
+    },
     plants: {
         title: "Plant sizes",
         intro: (peak: string, range: string, dew: string, sun: string, rated: string) =>
-            `By the year's largest load, and by the handbook's design day made from the year: ${peak}, which 0.4 % of the hours pass, a daily range of ${range}, a dew point of ${dew} and the sun of ${sun}. Rated means with outdoor air of ${rated}. To buy is the next common size for the larger of the two; a licensed engineer confirms sizes before anything is bought.`,
+            `By the year's largest load, and by the handbook's design day made from the year: ${peak}, which 0.4 % of the hours pass, a daily range of ${range}, a dew point of ${dew} and the sun of ${sun}. Load is that of air and vapour together at its largest, vapour what of it is vapour. Rated means with outdoor air of ${rated}. To buy is the next common size for the larger of the two, or several where none is large enough; a licensed engineer confirms sizes before anything is bought.`,
         columns: {
-            sensible: "Year: air",
+            load: "Year: load",
             latent: "Year: vapour",
             rated: "Year: rated",
-            day_sensible: "Day: air",
+            day_load: "Day: load",
             day_latent: "Day: vapour",
             day_rated: "Day: rated",
             buy: "To buy",
@@ -72,7 +92,7 @@ export const heat_text = {
         columns: { name: "Material", conductivity: "Conductivity", density: "Density", specific_heat: "Specific heat", source: "Source" },
     },
     defence: {
-        intro: "The whole building as it stands, then with each layer added to those before it, on every surface where it fits. Rooms are told without cooling: the hottest of them, and the most hours that any is too hot.",
+        intro: "The whole building as it stands, then with each layer added to those before it, on every surface where it fits. Cooling is of the air, vapour aside; plants meet both. Rooms are told without cooling: the hottest of them, and the most hours that any is too hot.",
         stands: "As it stands",
         plus: (name: string) => `+ ${name}`,
         columns: {

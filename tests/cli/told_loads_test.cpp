@@ -1,0 +1,237 @@
+// What `run` tells a reader who spends money by it: loads with their vapour, plants, heat accounts,
+// treatments that save nothing, and warnings of odd openings and insulation.
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <fstream>
+#include <nlohmann/json.hpp>
+#include <string>
+
+#include "tests/cli/program.hpp"
+#include "tests/cli/small_site.hpp"
+
+namespace noonshell {
+namespace {
+
+using namespace test;
+using Json = nlohmann::json;
+
+std::string page_of(const std::string& toml, const std::vector<std::string>& more = {}) {
+    const Folder folder;
+    std::vector<std::string> words{"run", write_site(folder, toml), "--out",
+                                   (folder / "out").string()};
+    words.insert(words.end(), more.begin(), more.end());
+    const Outcome outcome = run_program(words, {});
+    EXPECT_EQ(outcome.status, 0) << outcome.err;
+    return outcome.out;
+}
+
+Json json_of(const std::string& toml) {
+    return Json::parse(page_of(toml, {"--json"}));
+}
+
+bool tells(const std::string& page, const std::string& words) {
+    return page.find(words) != std::string::npos;
+}
+
+bool warns(const Json& document, const std::string& code) {
+    for (const Json& warning : document["warnings"])
+        if (warning["code"] == code) return true;
+    return false;
+}
+
+const std::string black_coat =
+    "[[treatment]]\nname = \"black\"\nkind = \"coating\"\ncost_per_m2 = 10\naged_reflectance = "
+    "0.03\nnew_reflectance = 0.05\n";
+
+TEST(ToldLoads, ATreatmentThatHarmsIsNotRecommended) {
+    const std::string page = page_of(quick_site_toml() + black_coat);
+    EXPECT_FALSE(tells(page, "Most cooling saved"));
+    EXPECT_TRUE(tells(page, "None of the treatments saves cooling here."));
+    EXPECT_TRUE(tells(page, "no treatment saves cooling"));
+    const Json document = json_of(quick_site_toml() + black_coat);
+    EXPECT_TRUE(warns(document, "nothing-saved"));
+    EXPECT_FALSE(warns(document, "nothing-to-rank"));
+    for (const Json& surface : document["surfaces"]) {
+        EXPECT_TRUE(surface["rank"].is_null());
+        for (const Json& treatment : surface["treatments"])
+            EXPECT_LT(treatment["saves_cooling_kwh"].get<double>(), 0);
+    }
+}
+
+/// 100 changes of hot air an hour ask for more than the largest common size; the humid day's load
+/// is told with its vapour.
+TEST(ToldLoads, PlantsAndVapour) {
+    std::string year = place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 2\n" +
+                       twelve_equal_months_toml + coarse_toml + "[room]\nair_change_per_h = 60\n";
+    year.replace(year.find("dew_point_c"), 16, "dew_point_c = [19");
+    const Json document = json_of(year);
+    for (const Json& unit : document["units"]) {
+        const double load_w = unit["peak_load_w"], sensible_w = unit["peak_cooling_w"];
+        const double latent_w = unit["peak_latent_w"];
+        EXPECT_GT(latent_w, 0);
+        EXPECT_GE(load_w, sensible_w);
+        EXPECT_LE(load_w, sensible_w + latent_w + 1e-6);
+        const Json& day = unit["design_day"];
+        EXPECT_NEAR(day["total_w"].get<double>(),
+                    day["sensible_w"].get<double>() + day["latent_w"].get<double>(), 1e-6);
+        double sum_w = 0;
+        for (const Json& plant : unit["plants_to_buy_w"]) sum_w += plant.get<double>();
+        EXPECT_EQ(sum_w, unit["plant_to_buy_w"].get<double>());
+        const double needed_w = std::max(unit["needed_capacity_w"].get<double>(),
+                                         day["needed_capacity_w"].get<double>());
+        EXPECT_GE(sum_w, needed_w);
+    }
+}
+
+TEST(ToldLoads, TheHeatAccountAddsUp) {
+    const std::string toml = quick_site_toml() +
+                             "[room]\ngains_w_m2 = 6\nventilation_per_h = 4\nfan_w_per_m3_s = "
+                             "500\nair_change_per_h = 1\n"
+                             "[[doorway]]\nbetween = [\"unit-1\", \"unit-2\"]\n";
+    const Json document = json_of(toml);
+    EXPECT_FALSE(warns(document, "doorway-too-large"));
+    double doorways_kwh = 0, passed_kwh = 0;
+    for (const Json& unit : document["units"]) {
+        const Json& account = unit["heat_account"];
+        double sum_kwh = 0;
+        for (const auto& [key, value] : account.items()) {
+            if (key == "stored_kwh") continue;
+            sum_kwh += value.get<double>();
+            passed_kwh += std::abs(value.get<double>());
+        }
+        EXPECT_NEAR(sum_kwh, account["stored_kwh"].get<double>(), 1e-4);
+        EXPECT_EQ(account["cooling_kwh"].get<double>(), -unit["cooling_kwh"].get<double>());
+        EXPECT_NEAR(account["gains_kwh"].get<double>(),
+                    6 * unit["floor_area_m2"].get<double>() * 24 / 1000, 1e-6);
+        doorways_kwh += account["doorways_kwh"].get<double>();
+    }
+    EXPECT_NEAR(doorways_kwh, 0, 1e-3 * passed_kwh);  // what one room gives the other takes
+    EXPECT_TRUE(tells(page_of(toml, {"--verbose"}), "Heat into every room over the period"));
+}
+
+TEST(ToldLoads, OddDoorwaysAreWarnedOf) {
+    const std::string joined = "[[doorway]]\nbetween = [\"unit-1\", \"unit-2\"]\n";
+    EXPECT_TRUE(warns(json_of(quick_site_toml() + joined + "width_m = 20\nheight_m = 10\n"),
+                      "doorway-too-large"));
+    EXPECT_TRUE(warns(json_of(quick_site_toml() + joined + "width_m = 0.5\nheight_m = 4\n"),
+                      "doorway-too-large"));
+    const auto two = [&](const Vec3& second_m) {
+        const Folder folder;
+        const std::string site = write_site(folder, quick_site_toml() + joined);
+        write_blocks({block("unit-1", twenty_foot_m), block("unit-2", twenty_foot_m, second_m)},
+                     folder / "site.step");
+        const Outcome outcome =
+            run_program({"run", site, "--out", (folder / "out").string(), "--json"}, {});
+        EXPECT_EQ(outcome.status, 0) << outcome.err;
+        return Json::parse(outcome.out);
+    };
+    EXPECT_TRUE(warns(two({0, 0, 2.61}), "doorway-between-storeys"));
+    EXPECT_TRUE(warns(two({0, 9, 0}), "doorway-between-apart"));
+}
+
+TEST(ToldLoads, InsulationWithoutABridgeIsWarnedOf) {
+    const auto wall = [](const std::string& rest) {
+        return quick_site_toml() +
+               "[[construction]]\nname = \"lined\"\nsurfaces = [\"*/wall*\"]\n"
+               "layers = [{ material = \"steel\", thickness_mm = 1.6 }, " +
+               rest + "]\n";
+    };
+    const std::string wool = "{ material = \"mineral wool\", thickness_mm = 60";
+    EXPECT_TRUE(warns(json_of(wall(wool + " }")), "no-bridge-named"));
+    EXPECT_FALSE(warns(json_of(wall(wool + ", bridge = \"steel\" }")), "no-bridge-named"));
+    EXPECT_FALSE(warns(json_of(wall(wool + " }, { material = \"steel\", thickness_mm = 0.5 }")),
+                       "no-bridge-named"));
+}
+
+/// Gains on days of work alone: the lone design day is one, whatever weekday its date has, unless
+/// the site says otherwise. 21 July 2023 was a Friday.
+TEST(ToldLoads, ADesignDayIsADayOfWork) {
+    const std::string room =
+        "[room]\ngains_w_m2 = 10\ngains_off_w_m2 = 0\ndays_off = [\"friday\", \"monday\"]\n";
+    const auto gains = [](const Json& document) {
+        return document["units"][0]["heat_account"]["gains_kwh"].get<double>();
+    };
+    EXPECT_GT(gains(json_of(quick_site_toml() + room)), 1);
+    EXPECT_EQ(gains(json_of(quick_site_toml() + room + "first_weekday = \"friday\"\n")), 0);
+}
+
+/// Level roofs: still unless wind is let in.
+TEST(ToldLoads, ALevelGapStandsStillWithoutWind) {
+    const std::string clad =
+        quick_site_toml() +
+        "[[treatment]]\nname = \"clad\"\nkind = \"vented cladding\"\nsurfaces = [\"*/roof*\"]\n"
+        "cost_per_m2 = 10\nsheet = \"steel\"\nsheet_thickness_mm = 0.6\ngap_mm = 50\n";
+    const auto open = [&](const std::string& mm2, const std::string& more) {
+        return clad + "opening_mm2_per_m = " + mm2 + "\n" + more;
+    };
+    const std::string wind = "gap_wind_coefficient = 0.5\n";
+    EXPECT_TRUE(tells(page_of(open("20000", "")), "clad on level surfaces (2): the air behind"));
+    EXPECT_FALSE(tells(page_of(open("20000", wind)), "stands still"));
+    const auto air = [](const Json& document) {
+        return document["defence"].back()["cladding_air"];
+    };
+    EXPECT_EQ(air(json_of(open("20000", "")))["peak_air_speed_m_s"], 0);
+    EXPECT_EQ(air(json_of(open("0", wind)))["peak_air_speed_m_s"], 0);
+    const Json windy = air(json_of(open("20000", wind)));
+    EXPECT_GT(windy["peak_air_speed_m_s"].get<double>(), 0.1);
+    EXPECT_GT(windy["peak_carried_w"].get<double>(), 100);
+}
+
+/// A file of weather that ends within a day, by table: 61 hours.
+TEST(ToldLoads, APeriodNeedNotBeWholeDays) {
+    const Folder folder;
+    std::ofstream table(folder / "part.csv");
+    table << "time,ta,td,ws,ghi,dni,dhi\n";
+    for (int h = 0; h < 61; ++h) {
+        const int hour = h % 24, day = 1 + h / 24;
+        const double sun = std::max(0.0, std::sin((hour - 6) * 3.14159 / 12));
+        table << "2023-07-0" << day << " " << (hour < 10 ? "0" : "") << hour << ":00,"
+              << 34 + 7 * std::sin((hour - 9) * 3.14159 / 12) << ",5,3," << 800 * sun << ","
+              << (sun > 0 ? 700 : 0) * sun << "," << 100 * sun << "\n";
+    }
+    table.close();
+    const std::string toml = place_toml +
+                             "elevation_m = 0\n[model]\nfile = \"site.step\"\nfacet_size_m = 2\n" +
+                             coarse_toml +
+                             "[weather]\nfile = \"part.csv\"\nformat = "
+                             "\"columns\"\n[weather.time]\ncolumns = [\"time\"]\n"
+                             "layout = \"YYYY-MM-DD hh:mm\"\nstamp = \"start\"\n[weather.columns]\n"
+                             "dry_bulb = { column = \"ta\", unit = \"degC\" }\n"
+                             "dew_point = { column = \"td\", unit = \"degC\" }\n"
+                             "wind_speed = { column = \"ws\", unit = \"m/s\" }\n"
+                             "global = { column = \"ghi\", unit = \"W/m2\" }\n"
+                             "direct_normal = { column = \"dni\", unit = \"W/m2\" }\n"
+                             "diffuse = { column = \"dhi\", unit = \"W/m2\" }\n";
+    const std::string site = write_site(folder, toml);
+    for (const std::vector<std::string>& words :
+         {std::vector<std::string>{"run", site, "--json"},
+          {"run", site, "--json", "--fast"},
+          {"plan", site, "--json", "--budget", "500", "--fast"}}) {
+        std::vector<std::string> all = words;
+        all.insert(all.end(), {"--out", (folder / "out").string()});
+        const Outcome outcome = run_program(all, {});
+        ASSERT_EQ(outcome.status, 0) << outcome.err;
+        const Json document = Json::parse(outcome.out);
+        if (words[0] == "run") {
+            EXPECT_EQ(document["period"]["hours"], 61);
+            EXPECT_LE(document["units"][0]["hours_too_hot_h"].get<double>(), 61);
+            EXPECT_GT(document["units"][0]["hours_too_hot_h"].get<double>(), 20);
+        }
+    }
+}
+
+/// Times are whole heat steps, without what adding up left behind the point.
+TEST(ToldLoads, HoursAreWholeSteps) {
+    const Json document = json_of(quick_site_toml());
+    for (const Json& surface : document["surfaces"]) {
+        if (surface["heat"]["hot_to_touch"].is_null()) continue;
+        for (const Json& touch : surface["heat"]["hot_to_touch"]) {
+            const double steps = 6 * touch["hours_h"].get<double>();
+            EXPECT_EQ(touch["hours_h"].get<double>(), std::nearbyint(steps) / 6);
+        }
+    }
+}
+
+}  // namespace
+}  // namespace noonshell
