@@ -35,8 +35,14 @@ struct StepRange {
     std::size_t begin = 0, end = 0;
 };
 
+/// Steps of the period's whole days, after which it is as late in the day as at its start: what a
+/// run passes through before its first step. A period of less than a day is taken whole.
+std::size_t steps_of_whole_days(std::size_t n_steps, std::size_t steps_per_day) {
+    return n_steps < steps_per_day ? n_steps : n_steps - n_steps % steps_per_day;
+}
+
 /// Runs up to the range's start: over the days before it, with those at the period's end before
-/// its first, or, where the period is shorter than that, over the whole of it again and again until
+/// its first, or, where the period is shorter than that, over all its days again and again until
 /// the walls no longer change.
 void warm_up(HeatRun& run, const StepRange& range, std::size_t n_steps, std::size_t steps_per_day,
              const HeatOptions& options) {
@@ -45,24 +51,25 @@ void warm_up(HeatRun& run, const StepRange& range, std::size_t n_steps, std::siz
     const auto poll = [&options] {
         if (options.stop != nullptr && options.stop->load()) throw Interrupted();
     };
-    if (steps <= n_steps) {
+    const std::size_t whole = steps_of_whole_days(n_steps, steps_per_day);
+    if (steps <= whole) {
         for (std::size_t i = 0; i < steps; ++i) {
             if (i % steps_between_polls == 0) poll();
-            run.advance((range.begin + n_steps - steps + i) % n_steps, false);
+            run.advance((range.begin + whole - steps + i) % whole, false);
         }
         return;
     }
     std::vector<double> before = run.wall_temperatures();
     for (int repeat = 0; repeat < most_repeats; ++repeat) {
         poll();
-        for (std::size_t i = 0; i < n_steps; ++i) run.advance(i, false);
+        for (std::size_t i = 0; i < whole; ++i) run.advance(i, false);
         const std::vector<double> now = run.wall_temperatures();
         if (largest_change_k(before, now) < walls_settled_k) return;
         before = now;
     }
 }
 
-void add_warnings(Response& response, std::size_t n_steps) {
+void add_warnings(Response& response, std::size_t n_steps, std::size_t steps_per_day) {
     if (response.steps_not_settled > n_steps / 100) {
         throw ConvergenceError("outside and room temperatures did not settle in " +
                                std::to_string(response.steps_not_settled) + " of " +
@@ -74,7 +81,9 @@ void add_warnings(Response& response, std::size_t n_steps) {
                                          " heat steps ended above the inner loop's tolerance",
                                      ""});
     }
-    if (response.worst_change_k > unsettled_k) {
+    // At another time of day walls are not as they began, settled or not.
+    const bool comes_round = steps_of_whole_days(n_steps, steps_per_day) == n_steps;
+    if (comes_round && response.worst_change_k > unsettled_k) {
         std::ostringstream text;
         text << "some wall or ground is " << response.worst_change_k
              << " K from where it began when the period ends: heavy parts had not settled";
@@ -164,7 +173,7 @@ Response run_period(const HeatInputs& inputs, const Building& building, const He
             run_range(inputs, building, options, given, {0, around.n_steps()}, trace).response;
         if (options.progress) options.progress(1.0);
     }
-    add_warnings(response, around.n_steps());
+    add_warnings(response, around.n_steps(), hours_per_day * around.steps_per_hour);
     return response;
 }
 

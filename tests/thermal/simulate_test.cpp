@@ -453,5 +453,28 @@ TEST(Simulate, ShortPeriodsAreRepeatedUntilTheySettle) {
     EXPECT_NEAR(warm.peak_air_c[1].value, cool.peak_air_c[1].value, 0.5);
 }
 
+// A period that ends at another time of day than it began starts as its whole days leave it: with
+// days alike, the first day is that of one day alone.
+TEST(Simulate, PartDaysStartAtTheirOwnTimeOfDay) {
+    Envelope envelope;
+    add_free_unit(envelope, "box", {6.058, 2.438, 2.591});
+    const ExchangeMatrix exchange = free_exchange(envelope);
+    Building building = bare_building(envelope, sheet_of(0.002, 50, 7800, 450));
+    const auto run = [&](std::size_t hours) {
+        const Exposure exposure = exposure_of(envelope, hours, light_at);
+        const Surroundings around = surroundings_of(hours, 600, 10, air_at, 20, 5);
+        return simulate({envelope, exchange, exposure, around}, building);
+    };
+    const Response day = run(24), more = run(39);
+    double swing_k = 0;
+    for (std::size_t h = 0; h < 24; ++h) {
+        EXPECT_NEAR(static_cast<double>(more.air_c[h]), static_cast<double>(day.air_c[h]), 0.02)
+            << h;
+        swing_k = std::max(swing_k, static_cast<double>(day.air_c[h] - day.air_c[0]));
+    }
+    EXPECT_GT(swing_k, 5);  // else the test shows nothing
+    EXPECT_TRUE(more.warnings.empty());
+}
+
 }  // namespace
 }  // namespace noonshell
