@@ -68,10 +68,16 @@ Effect run_trial(const HeatInputs& inputs, const TrialBase& base, const Trial& t
     return effect;
 }
 
-void put_in_order(Ranking& ranking, std::size_t n_surfaces) {
+/// What saves less than a run's iterations leave open saves nothing.
+void put_in_order(Ranking& ranking, const Response& base, std::size_t n_surfaces) {
+    constexpr double iteration_share = 1e-6;
+    const double least_j =
+        iteration_share * std::accumulate(base.cooling_j.begin(), base.cooling_j.end(), 0.0);
     std::vector<double> best(n_surfaces, -std::numeric_limits<double>::infinity());
-    for (const Effect& e : ranking.effects)
-        best[e.surface.index()] = std::max(best[e.surface.index()], e.saves_kwh_per_cost());
+    for (const Effect& e : ranking.effects) {
+        if (e.saves_cooling_j > least_j)
+            best[e.surface.index()] = std::max(best[e.surface.index()], e.saves_kwh_per_cost());
+    }
     for (std::size_t s = 0; s < n_surfaces; ++s) {
         if (best[s] > 0) ranking.order.push_back(SurfaceId(s));
     }
@@ -145,7 +151,7 @@ Ranking rank_surfaces(const HeatInputs& inputs, const Building& base,
     };
     for_each_task(options.threads, trials.size(), run_one);
     ranking.rank.assign(inputs.envelope.surfaces.size(), 0);
-    put_in_order(ranking, inputs.envelope.surfaces.size());
+    put_in_order(ranking, base_response, inputs.envelope.surfaces.size());
     return ranking;
 }
 

@@ -210,6 +210,16 @@ TEST(Ranking, WhatSavesNothingHasNoRank) {
     ASSERT_EQ(harm.effects.size(), 11u);
     for (const Effect& e : harm.effects) EXPECT_LT(e.saves_cooling_j, 0);
 
+    // A coat like the wall itself moves nothing but the last digits of the iterations.
+    Treatment same = two_treatments()[0];
+    same.name = "same";
+    same.aged_reflectance = 1 - row.building.exposed[0].outside_absorptance;
+    same.new_reflectance = std::max(same.new_reflectance, same.aged_reflectance);
+    same.emittance = row.building.exposed[0].outside_emittance;
+    const Ranking idle = rank_surfaces(row.inputs(), row.building, {same}, before, trace);
+    EXPECT_TRUE(idle.order.empty());
+    EXPECT_FALSE(idle.effects.empty());
+
     Treatment white_roofs = two_treatments()[0];
     white_roofs.surfaces = {"*/roof"};
     const Ranking mixed =
