@@ -77,7 +77,7 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     for (const std::uint8_t m : month) result.days_of_month[m] += 1.0 / 24;
     result.mean_days.emplace(run.place.site, run.place.weather, run.calendar(),
                              DayTable::Days::mean_of_months);
-    SurroundingsOptions outdoors = outdoors_of(run.settings);
+    SurroundingsOptions outdoors = outdoors_of(run.settings, run.light);
     const Surroundings surroundings =
         make_surroundings(run.place.site, run.place.weather, outdoors);
     const PaneLight panes(run.envelope(), run.building.exposed, run.path);

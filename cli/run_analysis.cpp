@@ -62,8 +62,8 @@ void find_sun_details(RunResult& result, const std::vector<MaskedFacet>& masked,
 
 void find_heat(RunResult& result, unsigned threads, const Console& console) {
     const SiteSun& light = result.light;
-    const Surroundings surroundings =
-        make_surroundings(result.place.site, result.place.weather, outdoors_of(result.settings));
+    const Surroundings surroundings = make_surroundings(result.place.site, result.place.weather,
+                                                        outdoors_of(result.settings, result.light));
     const PaneLight panes(result.envelope(), result.building.exposed, result.path);
     const HeatInputs inputs{result.envelope(), light.exchange, light.exposure, surroundings,
                             &panes};
@@ -94,8 +94,9 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
     result.design_day = handbook_day(result.place.site, result.place.weather,
                                      month_of_hour(result.place.site, result.place.weather));
     if (result.design_day)
-        result.design_loads = design_loads(inputs, result.building, result.place.site,
-                                           *result.design_day, outdoors_of(result.settings), heat);
+        result.design_loads =
+            design_loads(inputs, result.building, result.place.site, *result.design_day,
+                         outdoors_of(result.settings, result.light), heat);
     const std::optional<UnlimitedRun> unlimited =
         unlimited_run(inputs, result.building, result.response, heat, result.ranked());
     put_loads(unlimited, result.response);
@@ -184,11 +185,16 @@ std::optional<std::size_t> first_weekday_of(const SiteFile& settings) {
 
 }  // namespace
 
-SurroundingsOptions outdoors_of(const SiteFile& settings) {
-    return {.step_s = settings.run.heat_step_s,
-            .convection = settings.run.outside_convection,
-            .terrain = settings.run.terrain,
-            .first_weekday = first_weekday_of(settings)};
+SurroundingsOptions outdoors_of(const SiteFile& settings, const SiteSun& light) {
+    SurroundingsOptions outdoors{.step_s = settings.run.heat_step_s,
+                                 .convection = settings.run.outside_convection,
+                                 .terrain = settings.run.terrain,
+                                 .first_weekday = first_weekday_of(settings)};
+    if (!settings.site.ground.regions.empty())
+        outdoors.ground_albedo =
+            mean_ground_albedo(light.scenery, light.exchange, light.exposure.far_albedo,
+                               light.exposure.reflectance, light.exposure.n_surfaces);
+    return outdoors;
 }
 
 bool RunResult::is_cooled() const {

@@ -83,8 +83,9 @@ struct RunResult {
 /// How the sun of a run is found; threads, progress and chosen facets are left open.
 SiteSunOptions sun_options(const SiteFile& settings, const RunChoices& choices);
 
-/// What the site file says of the outdoors.
-SurroundingsOptions outdoors_of(const SiteFile& settings);
+/// What the site file says of the outdoors. Where parts of the ground have an albedo of their own,
+/// the ground warms by the mean albedo of what the building sees of it.
+SurroundingsOptions outdoors_of(const SiteFile& settings, const SiteSun& light);
 
 /// Model, place, weather and light alone; the rest stays empty.
 RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned threads,

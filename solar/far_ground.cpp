@@ -32,4 +32,23 @@ std::vector<double> light_off_far_ground(const Envelope& envelope, const Exchang
     return light;
 }
 
+double mean_ground_albedo(const Envelope& envelope, const ExchangeMatrix& exchange,
+                          const FarAlbedo& albedo, std::span<const double> reflectance,
+                          std::size_t n_surfaces) {
+    const ExchangeNet& net = exchange.part_net;
+    const std::vector<double> far = light_off_far_ground(envelope, exchange, albedo);
+    double seen = 0, thrown = 0;
+    for (std::uint32_t p = 0; p < exchange.parts.surface_begin[n_surfaces]; ++p) {
+        seen += net.area_m2[p] * net.ground_share[p];
+        thrown += net.area_m2[p] * far[p];
+        for (auto e = net.row_begin[p]; e < net.row_begin[p + 1]; ++e) {
+            if (net.column[e] < exchange.parts.first_ground) continue;
+            const double share = net.area_m2[p] * net.share[e];
+            seen += share;
+            thrown += share * reflectance[exchange.parts.surface[net.column[e]].index()];
+        }
+    }
+    return seen > 0 ? thrown / seen : albedo.elsewhere;
+}
+
 }  // namespace noonshell

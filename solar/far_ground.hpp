@@ -3,6 +3,7 @@
 #pragma once
 
 #include <cstddef>
+#include <span>
 #include <vector>
 
 #include "geometry/envelope.hpp"
@@ -39,5 +40,12 @@ double light_off_far_ground(const ExchangeMatrix& exchange, const FarAlbedo& alb
 /// The same as means over the parts, #parts.
 std::vector<double> light_off_far_ground(const Envelope& envelope, const ExchangeMatrix& exchange,
                                          const FarAlbedo& albedo);
+
+/// Mean albedo of the ground that the building's parts see, near and far, by area and share.
+/// `reflectance` is that of all surfaces, #surfaces with context and ground; `n_surfaces` of these
+/// are the building's. The albedo elsewhere where they see none.
+double mean_ground_albedo(const Envelope& envelope, const ExchangeMatrix& exchange,
+                          const FarAlbedo& albedo, std::span<const double> reflectance,
+                          std::size_t n_surfaces);
 
 }  // namespace noonshell

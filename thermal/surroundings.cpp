@@ -106,7 +106,7 @@ void fill_hours(Surroundings& out, const Site& site, const Weather& weather,
 
 /// Sunlit ground: a column of dry sand under its own outside balance, run over the period again and
 /// again until it no longer changes.
-void fill_ground(Surroundings& out, const Site& site, const Weather& weather, double emittance) {
+void fill_ground(Surroundings& out, double albedo, const Weather& weather, double emittance) {
     const Material* sand = find_material("dry sand");
     NOONSHELL_CHECK_EQ(sand != nullptr, true);
     const std::vector<Layer> layers{{*sand, ground_depth_m, std::nullopt}};
@@ -122,11 +122,10 @@ void fill_ground(Surroundings& out, const Site& site, const Weather& weather, do
         const double start_c = surface_c;
         for (std::size_t s = 0; s < out.n_steps(); ++s) {
             const std::size_t hour = s / out.steps_per_hour;
-            const FaceConditions around{
-                .absorbed_w_m2 = (1 - site.ground_albedo) * weather.global_w_m2[hour],
-                .longwave_in_w_m2 = out.sky_longwave_w_m2[s],
-                .air_c = out.air_c[s],
-                .forced_w_m2k = out.forced_unknown_w_m2k[hour]};
+            const FaceConditions around{.absorbed_w_m2 = (1 - albedo) * weather.global_w_m2[hour],
+                                        .longwave_in_w_m2 = out.sky_longwave_w_m2[s],
+                                        .air_c = out.air_c[s],
+                                        .forced_w_m2k = out.forced_unknown_w_m2k[hour]};
             const TwoPort port = column.prepare(state, particular);
             for (int loop = 0; loop < 4; ++loop) {
                 const FaceLine line = linearise(face, out.convection, around, surface_c);
@@ -166,7 +165,8 @@ Surroundings make_surroundings(const Site& site, const Weather& weather,
                         static_cast<double>(weather.size());
     fill_air_and_sky(out, site, weather);
     fill_hours(out, site, weather, options.first_weekday);
-    fill_ground(out, site, weather, options.ground_emittance);
+    fill_ground(out, options.ground_albedo.value_or(site.ground_albedo), weather,
+                options.ground_emittance);
     return out;
 }
 

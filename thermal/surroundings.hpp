@@ -17,6 +17,8 @@ struct SurroundingsOptions {
     OutsideConvection convection = OutsideConvection::combined;
     Terrain terrain = Terrain::open;
     double ground_emittance = 0.95;  ///< dry soil, common practice
+    /// Of the ground that warms in the sun; none: that of the site.
+    std::optional<double> ground_albedo = std::nullopt;
     /// Of the period's first day, 0 for Monday; none: by its date. The days follow each other from
     /// there, also where months of a typical year come from different years.
     std::optional<std::size_t> first_weekday = std::nullopt;

@@ -163,6 +163,28 @@ TEST(NearGround, RegionsGoOnBeyondTheCellsOfTheGround) {
     for (const Warning& warning : sun.warnings) EXPECT_NE(warning.code, "ground-without-effect");
 }
 
+// What the ground is warmed by: the mean albedo of what is seen of it, here by the closed form of
+// the test above.
+TEST(NearGround, TheMeanAlbedoIsThatOfTheSharesSeen) {
+    constexpr double edge = 6, h = 2.5, depth = 30;
+    PlateEnvelope plates;
+    plates.add_plate("wall", Vec3(0, 0, 0), Vec3(edge, 0, 0), Vec3(0, 0, h), 12, 5);
+    SiteSunOptions options;
+    options.ground.regions = {{"yard", {{0, -depth}, {edge, -depth}, {edge, 0}, {0, 0}}}};
+    options.region_albedo = {0.8};
+    options.rays_per_facet = 2048;
+    Site site;
+    site.ground_albedo = 0.2;
+    const MadeSuns suns = one_sun(180, 60);
+    const SiteSun sun =
+        find_sun(plates.envelope, site, suns.weather, suns.path, std::vector<double>{0.0}, options);
+    const double share = view_factors::perpendicular(edge, h, depth);
+    const double expected = (0.8 * share + 0.2 * (0.5 - share)) / 0.5;
+    EXPECT_NEAR(mean_ground_albedo(sun.scenery, sun.exchange, sun.exposure.far_albedo,
+                                   sun.exposure.reflectance, sun.exposure.n_surfaces),
+                expected, 0.005);
+}
+
 // One region over everything in sight is the albedo of the site, for surfaces and for facets.
 TEST(NearGround, ARegionOverEverythingIsTheAlbedoOfTheSite) {
     PlateEnvelope plates;
