@@ -83,7 +83,8 @@ void add_run_choices(CLI::App& command, RunChoices& choices) {
         .add_option_function<std::string>(
             "--accuracy",
             [&choices](const std::string& text) { choices.accuracy = accuracy_from(text); },
-            "Add points and rays until every surface's sun is as sure as this, such as 0.5%: half "
+            "Add points and rays until the sun of every unit's surface is as sure as this, such as "
+            "0.5%: half "
             "its 95 % range, above 0 to 50 %")
         ->check([](const std::string& text) {
             return accuracy_from(text) ? std::string()
