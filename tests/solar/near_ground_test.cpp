@@ -128,12 +128,9 @@ TEST(NearGround, RegionsThrowLightByTheirOwnAlbedo) {
     EXPECT_LT(sun.exposure.solar_residual, 1e-6);
 }
 
-// Far beyond the cells of the ground a region still throws its own light: that of a court as wide
-// as it is long, before a wall, from the foot of the wall to 60 m, less what a nearer region takes.
-// The shares are the closed form of perpendicular rectangles, by symmetry for the wall in the
-// middle of its court's edge: 2 F of halves, each with its own half of the court less the corner
-// rule's cross terms; so the court here is as wide as the wall, and the far part alone is
-// F(whole) - F(near).
+// Far beyond the cells of the ground a region still throws its own light. Strips as wide as the
+// wall, from its foot outwards: the share of each is that of the perpendicular rectangle up to its
+// far end less that up to its near one, in closed form.
 TEST(NearGround, RegionsGoOnBeyondTheCellsOfTheGround) {
     constexpr double edge = 6, h = 2.5, beam = 800, near_end = 10, far_end = 60;
     PlateEnvelope plates;
