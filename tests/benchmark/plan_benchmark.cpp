@@ -47,7 +47,7 @@ Took time_of(Work&& work) {
 }
 
 Surroundings outdoors(const RunResult& run, double least_step_s) {
-    SurroundingsOptions options = outdoors_of(run.settings);
+    SurroundingsOptions options = outdoors_of(run.settings, run.light);
     options.step_s = std::max(options.step_s, least_step_s);
     return make_surroundings(run.place.site, run.place.weather, options);
 }
