@@ -43,13 +43,39 @@ NOONSHELL_WIDE void read_nodes(const std::uint32_t* node, const float* weight, s
     }
 }
 
-/// sums[facet] += sum over nodes of their weight times the facet's lit share.
-NOONSHELL_WIDE void add_nodes(const double* weight, const std::uint8_t* any, std::size_t n,
-                              const float* lit, std::size_t facets, double* sums) {
+/// Two sums over nodes for each of `width` facets, all of them in registers.
+template <std::size_t width>
+[[gnu::always_inline]] inline void add_nodes_of(const double* first, const double* second,
+                                                const std::uint8_t* any, std::size_t n,
+                                                const float* lit, std::size_t facets,
+                                                double* sums) {
+    double one[width]{}, two[width]{};
     for (std::size_t i = 0; i < n; ++i, lit += facets) {
         if (any[i] == 0) continue;
-        for (std::size_t f = 0; f < facets; ++f) sums[f] += weight[i] * static_cast<double>(lit[f]);
+        for (std::size_t f = 0; f < width; ++f) {
+            const auto share = static_cast<double>(lit[f]);
+            one[f] += first[i] * share;
+            two[f] += second[i] * share;
+        }
     }
+    for (std::size_t f = 0; f < width; ++f) {
+        sums[f] = one[f];
+        sums[facets + f] = two[f];
+    }
+}
+
+/// sums[facet] = sum over nodes of their first weight times the facet's lit share, and after those
+/// of all facets the sums with the second weight.
+NOONSHELL_WIDE void add_nodes(const double* first, const double* second, const std::uint8_t* any,
+                              std::size_t n, const float* lit, std::size_t facets, double* sums) {
+    std::size_t f = 0;
+    for (; f + 16 <= facets; f += 16) {
+        add_nodes_of<16>(first, second, any, n, lit + f, facets, sums + f);
+    }
+    for (; f + 4 <= facets; f += 4) {
+        add_nodes_of<4>(first, second, any, n, lit + f, facets, sums + f);
+    }
+    for (; f < facets; ++f) add_nodes_of<1>(first, second, any, n, lit + f, facets, sums + f);
 }
 
 }  // namespace
@@ -131,38 +157,35 @@ void GroupTracer::count_points(std::size_t node) {
     }
 }
 
-/// sums[facet] = sum over nodes of their weight times the facet's lit share.
-void GroupTracer::sum_over_facets(std::size_t begin_node, std::span<const double> weights,
-                                  std::vector<double>& sums) const {
-    sums.assign(facets_.size(), 0.0);
-    add_nodes(weights.data(), any_lit_.data() + begin_node, weights.size(),
-              lit_.data() + begin_node * facets_.size(), facets_.size(), sums.data());
+/// For each facet the sums over nodes of its lit share times either weight; first those of all
+/// facets with the first weight.
+void GroupTracer::sum_over_facets(std::size_t begin_node, std::span<const double> first,
+                                  std::span<const double> second) {
+    sums_.resize(2 * facets_.size());
+    add_nodes(first.data(), second.data(), any_lit_.data() + begin_node, first.size(),
+              lit_.data() + begin_node * facets_.size(), facets_.size(), sums_.data());
 }
 
 /// A reading between nodes may fall below 0 by a hair where there is next to no light.
 void GroupTracer::write_sums() {
-    sum_over_facets(0, suns_->direct_wh_m2, sums_);
+    const std::size_t n_facets = facets_.size();
     const double n = n_points_;
-    for (std::size_t i = 0; i < facets_.size(); ++i) {
+    sum_over_facets(0, suns_->direct_wh_m2, suns_->sun_time_h);
+    for (std::size_t i = 0; i < n_facets; ++i) {
         const auto points = std::span(point_wh_m2_).subspan(i * n_points_, n_points_);
         const double mean = std::accumulate(points.begin(), points.end(), 0.0) / n;
         result_.direct_wh_m2[facets_[i]] = std::max(0.0, sums_[i]);
+        result_.sun_time_h[facets_[i]] = std::max(0.0, sums_[n_facets + i]);
         result_.direct_standard_error_wh_m2[facets_[i]] = standard_error(points, mean);
         result_.unshaded_direct_wh_m2[facets_[i]] = suns_->unshaded_wh_m2;
     }
-    sum_over_facets(0, suns_->sun_time_h, sums_);
-    for (std::size_t i = 0; i < facets_.size(); ++i) {
-        result_.sun_time_h[facets_[i]] = std::max(0.0, sums_[i]);
-    }
     for (const BinOfSuns& bin : suns_->bins) {
-        const std::size_t first = bin.bin * result_.n_facets;
-        sum_over_facets(bin.begin_node, bin.direct_wh_m2, sums_);
-        for (std::size_t i = 0; i < facets_.size(); ++i) {
-            result_.direct_by_bin_wh_m2[first + facets_[i]] = std::max(0.0, sums_[i]);
-        }
-        sum_over_facets(bin.begin_node, bin.circumsolar_wh_m2, sums_);
-        for (std::size_t i = 0; i < facets_.size(); ++i) {
-            result_.circumsolar_by_bin_wh_m2[first + facets_[i]] = std::max(0.0, sums_[i]);
+        const std::size_t begin = bin.bin * result_.n_facets;
+        sum_over_facets(bin.begin_node, bin.direct_wh_m2, bin.circumsolar_wh_m2);
+        for (std::size_t i = 0; i < n_facets; ++i) {
+            const std::size_t facet = begin + facets_[i];
+            result_.direct_by_bin_wh_m2[facet] = std::max(0.0, sums_[i]);
+            result_.circumsolar_by_bin_wh_m2[facet] = std::max(0.0, sums_[n_facets + i]);
         }
     }
 }

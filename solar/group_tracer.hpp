@@ -71,8 +71,8 @@ class GroupTracer {
     void write_facet_rows();
     void write_chosen_rows();
     void add_to_parts(PartId first_part, LitTable& parts) const;
-    void sum_over_facets(std::size_t begin_node, std::span<const double> weights,
-                         std::vector<double>& sums) const;
+    void sum_over_facets(std::size_t begin_node, std::span<const double> first,
+                         std::span<const double> second);
     double standard_error(std::span<const double> points, double mean) const;
 
     const SunCourse& course_;
@@ -90,7 +90,7 @@ class GroupTracer {
     std::vector<double> point_wh_m2_;    // #points, from nodes at which points differ
     std::vector<std::uint8_t> any_lit_;  // #nodes: 1 where a point is
     std::vector<float> lit_;             // share of each facet: [node * #facets + facet]
-    std::vector<double> sums_;           // #facets
+    std::vector<double> sums_;           // 2 #facets
     LitTable facet_table_;
     std::vector<float> row_;
     std::uint64_t answers_ = 0, rays_ = 0;

@@ -88,6 +88,10 @@ struct Disc {
     std::array<double, disc_width> x, y, height;
 };
 
+/// Products are quicker than quotients.
+template <int n>
+constexpr double by = 1.0 / n;
+
 /// Area-true map of the square onto the disc. Sine and cosine by their series about the nearest
 /// quarter turn, up to terms of 1e-15: plain arithmetic, the same on every machine and for many at
 /// a time.
@@ -100,13 +104,18 @@ NOONSHELL_WIDE void put_on_disc(const double* u, const double* v, std::size_t n,
         const double a = quarter * (place - quarters), s = a * a;
         const double sine =
             a *
-            (1 -
-             s / 6 * (1 - s / 20 * (1 - s / 42 * (1 - s / 72 * (1 - s / 110 * (1 - s / 156))))));
+            (1 - by<6> * s *
+                     (1 - by<20> * s *
+                              (1 - by<42> * s *
+                                       (1 - by<72> * s * (1 - by<110> * s * (1 - by<156> * s))))));
         const double cosine =
-            1 - s / 2 *
-                    (1 - s / 12 *
-                             (1 - s / 30 *
-                                      (1 - s / 56 * (1 - s / 90 * (1 - s / 132 * (1 - s / 182))))));
+            1 -
+            by<2> * s *
+                (1 -
+                 by<12> * s *
+                     (1 - by<30> * s *
+                              (1 - by<56> * s *
+                                       (1 - by<90> * s * (1 - by<132> * s * (1 - by<182> * s))))));
         const bool odd = (quarters & 1) != 0, back = (quarters & 2) != 0;
         const double along = odd ? -sine : cosine, across = odd ? cosine : sine;
         const double radius = std::sqrt(u[i]);

@@ -15,21 +15,34 @@ namespace noonshell {
 
 namespace {
 
-/// An hour with direct sun.
-struct BeamHour {
-    std::uint32_t step_begin = 0, step_end = 0;
-    double direct_normal_w_m2 = 0;
+/// The sun of one hour at one of its steps.
+struct AskedSun {
+    Vec3 direction;
+    double beam_w_m2 = 0;  // normal to it, times the hours that it stands for
+    bool hidden = false;   // behind hills
 };
 
-std::vector<BeamHour> beam_hours(const SunPath& path, const Weather& weather) {
-    std::vector<BeamHour> hours;
+/// Hours with direct sun by turns: the points of one turn of each `takers` share them, and they
+/// count that much more. In steps of the golden ratio, so that each turn has all hours of the day.
+/// The turn chooses the step of the hour too. The same for the points of all parts.
+std::vector<std::vector<AskedSun>> suns_by_turn(const SunPath& path, const Weather& weather,
+                                                std::uint32_t turns, std::uint32_t takers) {
+    std::vector<std::vector<AskedSun>> suns(turns);
+    std::size_t i = 0;  // counts hours with direct sun
     for (std::size_t h = 0; h < path.n_hours(); ++h) {
-        if (!(weather.direct_normal_w_m2[h] > 0)) continue;
-        if (path.hour_begin[h] == path.hour_begin[h + 1]) continue;
-        hours.push_back(
-            {path.hour_begin[h], path.hour_begin[h + 1], weather.direct_normal_w_m2[h]});
+        const std::uint32_t begin = path.hour_begin[h], n = path.hour_begin[h + 1] - begin;
+        if (!(weather.direct_normal_w_m2[h] > 0) || n == 0) continue;
+        const double golden = static_cast<double>(i) / std::numbers::phi;
+        const auto taker = static_cast<std::uint32_t>((golden - std::floor(golden)) * takers);
+        for (std::uint32_t turn = 0; turn < turns; ++turn) {
+            if ((taker + turn) % takers != 0) continue;
+            const auto step = begin + static_cast<std::uint32_t>((i + turn) % n);
+            suns[turn].push_back({path.direction[step], takers * weather.direct_normal_w_m2[h],
+                                  path.is_hidden(step)});
+        }
+        ++i;
     }
-    return hours;
+    return suns;
 }
 
 struct EyePoint {
@@ -64,31 +77,21 @@ std::vector<EyePoint> points_of(const Envelope& envelope, std::span<const std::u
 /// Direct sun taken from points [Wh/m2], by caster.
 class PointAsker {
   public:
-    PointAsker(const RayScene& scene, const SunPath& path, const std::vector<BeamHour>& hours,
-               std::span<const std::uint32_t> caster_of_triangle)
-        : scene_(scene), path_(path), hours_(hours), caster_of_triangle_(caster_of_triangle) {}
+    PointAsker(const RayScene& scene, std::span<const std::uint32_t> caster_of_triangle)
+        : scene_(scene), caster_of_triangle_(caster_of_triangle) {}
 
-    /// Hours go by turns to `takers` points, this one's turn being `turn` modulo `takers`, and
-    /// count that much more. Golden steps again, so that a point has all hours of the day. `turn`
-    /// chooses the step of the hour too.
-    void ask(const EyePoint& eye, std::uint32_t turn, std::uint32_t takers) {
+    void ask(const EyePoint& eye, std::span<const AskedSun> suns) {
         directions_.clear();
         beams_.clear();
-        for (std::size_t i = 0; i < hours_.size(); ++i) {
-            const double golden = static_cast<double>(i) / std::numbers::phi;
-            const auto taker = static_cast<std::uint32_t>((golden - std::floor(golden)) * takers);
-            if ((taker + turn) % takers != 0) continue;
-            const BeamHour& hour = hours_[i];
-            const auto n = hour.step_end - hour.step_begin;
-            const auto step = hour.step_begin + static_cast<std::uint32_t>((i + turn) % n);
-            const double cosine = eye.normal.dot(path_.direction[step]);
+        for (const AskedSun& sun : suns) {
+            const double cosine = eye.normal.dot(sun.direction);
             if (cosine <= 0) continue;
-            const double beam = takers * hour.direct_normal_w_m2 * cosine;
-            if (path_.is_hidden(step)) {
+            const double beam = sun.beam_w_m2 * cosine;
+            if (sun.hidden) {
                 taken_[ShadeSource::hills] += beam;
                 continue;
             }
-            directions_.push_back(path_.direction[step]);
+            directions_.push_back(sun.direction);
             beams_.push_back(beam);
         }
         origins_.assign(directions_.size(), eye.point_m);
@@ -104,8 +107,6 @@ class PointAsker {
 
   private:
     const RayScene& scene_;
-    const SunPath& path_;
-    const std::vector<BeamHour>& hours_;
     std::span<const std::uint32_t> caster_of_triangle_;
     std::vector<Vec3> origins_, directions_;
     std::vector<double> beams_;
@@ -149,15 +150,13 @@ std::vector<std::vector<ShadeSource>> shade_sources(
         const PartId part = parts.of_facet[f];
         if (part.valid() && part.index() < n_parts) facets[part.index()].push_back(f);
     }
-    const std::vector<BeamHour> hours = beam_hours(path, weather);
+    const auto suns = suns_by_turn(path, weather, options.points_per_part, takers);
     std::vector<std::map<std::uint32_t, double>> taken(n_parts);
     for_each_task(options.threads, n_parts, [&](std::size_t p) {
         const auto points =
             points_of(envelope, facets[p], options.seed, options.points_per_part, PartId(p));
-        PointAsker asker(scene, path, hours, caster_of_triangle);
-        for (std::uint32_t i = 0; i < points.size(); ++i) {
-            asker.ask(points[i], i, takers);
-        }
+        PointAsker asker(scene, caster_of_triangle);
+        for (std::uint32_t i = 0; i < points.size(); ++i) asker.ask(points[i], suns[i]);
         for (const auto& [caster, wh_m2] : asker.taken()) {
             taken[p][caster] = wh_m2 / static_cast<double>(points.size());
         }

@@ -10,6 +10,7 @@
 #include "geometry/diagnostics.hpp"
 #include "geometry/quartered_facets.hpp"
 #include "solar/hour_light.hpp"
+#include "solar/parallel.hpp"
 #include "solar/thrown_errors.hpp"
 #include "solar/uneven_light.hpp"
 
@@ -73,6 +74,12 @@ class SunFinder {
     }
 
     SiteSun find() {
+        on_threads(options_.threads, [this] { find_as_sure_as_asked(); });
+        return std::move(result_);
+    }
+
+  private:
+    void find_as_sure_as_asked() {
         if (options_.accuracy > 0) {
             effort_.surface_tolerance = 0.5 * options_.accuracy / deviations_of_95_percent;
         }
@@ -85,10 +92,8 @@ class SunFinder {
                 break;
             }
         }
-        return std::move(result_);
     }
 
-  private:
     double albedo_of(const std::string& surface_id) const {
         for (std::size_t r = 0; r < options_.ground.regions.size(); ++r) {
             if (surface_id == "ground/" + options_.ground.regions[r].name) {
@@ -126,37 +131,36 @@ class SunFinder {
 
     void trace() {
         const Envelope& scenery = result_.scenery;
-        result_.exchange =
-            trace_exchange(scenery, scene_,
-                           {.rays_of_surface = effort_.rays,
-                            .parts = &parts_,
-                            .seed = options_.seed,
-                            .north_deg = site_.north_deg,
-                            .hills = site_.horizon.empty() ? nullptr : &site_.horizon,
-                            .ground_regions = regions_,
-                            .threads = options_.threads});
-        if (options_.stop != nullptr && options_.stop->load()) throw Interrupted();
-        result_.sunlight = trace_sunlight(scenery, scene_, path_, weather_,
-                                          {.points_per_facet = options_.points_per_facet,
-                                           .surface_tolerance = effort_.surface_tolerance,
-                                           .most_points_per_facet = effort_.most_points,
-                                           .keep_facet_hours = options_.keep_facet_hours,
-                                           .hours_of = hours_of_,
-                                           .early_answers = !options_.every_sun,
-                                           .every_sun = options_.every_sun,
-                                           .parts = &parts_,
-                                           .seed = options_.seed,
-                                           .bin_of_hour = bins_,
-                                           .circumsolar_w_m2 = circumsolar_,
-                                           .threads = options_.threads,
-                                           .progress = options_.progress,
-                                           .stop = options_.stop});
-        result_.exposure = expose(scenery, site_, weather_, path_, result_.sunlight,
-                                  result_.exchange, reflectance_,
-                                  {.sky = options_.sky,
-                                   .region_albedo = options_.region_albedo,
-                                   .bin_of_hour = bins_,
-                                   .threads = options_.threads});
+        side_by_side(
+            [&] {
+                result_.sunlight = trace_sunlight(scenery, scene_, path_, weather_,
+                                                  {.points_per_facet = options_.points_per_facet,
+                                                   .surface_tolerance = effort_.surface_tolerance,
+                                                   .most_points_per_facet = effort_.most_points,
+                                                   .keep_facet_hours = options_.keep_facet_hours,
+                                                   .hours_of = hours_of_,
+                                                   .early_answers = !options_.every_sun,
+                                                   .every_sun = options_.every_sun,
+                                                   .parts = &parts_,
+                                                   .seed = options_.seed,
+                                                   .bin_of_hour = bins_,
+                                                   .circumsolar_w_m2 = circumsolar_,
+                                                   .progress = options_.progress,
+                                                   .stop = options_.stop});
+            },
+            [&] {
+                result_.exchange =
+                    trace_exchange(scenery, scene_,
+                                   {.rays_of_surface = effort_.rays,
+                                    .parts = &parts_,
+                                    .seed = options_.seed,
+                                    .north_deg = site_.north_deg,
+                                    .hills = site_.horizon.empty() ? nullptr : &site_.horizon,
+                                    .ground_regions = regions_});
+            });
+        result_.exposure = expose(
+            scenery, site_, weather_, path_, result_.sunlight, result_.exchange, reflectance_,
+            {.sky = options_.sky, .region_albedo = options_.region_albedo, .bin_of_hour = bins_});
         result_.facets = facet_sun(scenery, result_.sunlight, result_.exchange, result_.exposure);
         result_.surfaces = surface_sun(scenery, result_.sunlight, result_.exposure, result_.facets);
         set_thrown_errors(scenery, result_.exchange, result_.exposure, result_.facets,
