@@ -184,12 +184,13 @@ class SunPathsPage {
         }
     }
 
-    void halo_text(double x, double y, std::string_view text, double size) {
+    void halo_text(double x, double y, std::string_view text, double size,
+                   const char* fill = picture_colour::ink) {
         page_.open(fmt::format(R"(stroke="{}" stroke-width="3" stroke-linejoin="round")",
                                picture_colour::paper));
         page_.text(x, y, text, {.size = size, .anchor = "middle"});
         page_.close();
-        page_.text(x, y, text, {.size = size, .anchor = "middle"});
+        page_.text(x, y, text, {.size = size, .anchor = "middle", .fill = fill});
     }
 
     void draw_grid() {
@@ -223,30 +224,69 @@ class SunPathsPage {
         return fmt::format(R"(<polyline points="{}" {}/>)", points, attributes);
     }
 
+    /// From sunrise to sunset, even where that spans midnight.
+    struct Arc {
+        std::vector<DayPath::Sun> suns;
+        bool closed = false;  ///< the sun does not set
+    };
+
+    static Arc arc_of(const DayPath& path) {
+        Arc arc{path.suns, false};
+        const auto sets = std::adjacent_find(
+            arc.suns.begin(), arc.suns.end(),
+            [](const DayPath::Sun& a, const DayPath::Sun& b) { return b.hour > a.hour + 1; });
+        if (sets != arc.suns.end()) {
+            std::rotate(arc.suns.begin(), sets + 1, arc.suns.end());
+        } else if (!arc.suns.empty()) {
+            arc.closed = arc.suns.back().hour == arc.suns.front().hour + 23;
+        }
+        return arc;
+    }
+
     /// The second half of the year lies nearly over the first: it is dashed.
     void draw_paths() {
         page_.open(R"(fill="none" stroke="#a3341b" stroke-width="1.3")", "Sun's path by month");
         for (const DayPath& path : paths_) {
+            const Arc arc = arc_of(path);
             std::vector<Vec2> places;
-            for (const DayPath::Sun& sun : path.suns)
+            for (const DayPath::Sun& sun : arc.suns)
                 places.push_back(on_page(sun.azimuth_deg, sun.elevation_deg));
             if (places.size() < 2) continue;  // polar night
+            if (arc.closed) places.push_back(places.front());
             page_.add(line_through(places, path.month < 6 ? "" : R"(stroke-dasharray="5 3")"));
         }
         page_.close();
-        std::vector<Vec2> taken;
         for (const DayPath& path : paths_) {
-            if (path.suns.empty()) continue;
-            // At sunset, outside the rim.
-            const Vec2 at = on_page(path.suns.back().azimuth_deg, -7);
-            const bool free = std::none_of(taken.begin(), taken.end(), [&at](const Vec2& other) {
-                return std::abs(at.y() - other.y()) < 11 && std::abs(at.x() - other.x()) < 26;
-            });
-            if (!free) continue;
-            taken.push_back(at);
-            page_.text(at.x(), at.y() + 4, path_months[path.month],
-                       {.size = 10.5, .anchor = "middle", .fill = "#8c2b15"});
+            const Arc arc = arc_of(path);
+            if (!arc.closed && !arc.suns.empty()) {
+                // At sunset, outside the rim.
+                name_month(on_page(arc.suns.back().azimuth_deg, -7), path.month);
+            }
         }
+        for (const DayPath& path : paths_) {
+            const Arc arc = arc_of(path);
+            if (arc.closed) name_circle(arc, path.month);
+        }
+    }
+
+    /// On the path itself, in the west: later where the name would meet another.
+    void name_circle(const Arc& arc, std::size_t month) {
+        constexpr double first_deg = 270, last_deg = 330;
+        for (const DayPath::Sun& sun : arc.suns) {
+            if (sun.azimuth_deg < first_deg || sun.azimuth_deg > last_deg) continue;
+            if (name_month(on_page(sun.azimuth_deg, sun.elevation_deg), month)) return;
+        }
+    }
+
+    /// False where the name would meet another.
+    bool name_month(const Vec2& at, std::size_t month) {
+        const bool free = std::none_of(texts_.begin(), texts_.end(), [&at](const Vec2& other) {
+            return std::abs(at.y() - other.y()) < 11 && std::abs(at.x() - other.x()) < 26;
+        });
+        if (!free) return false;
+        texts_.push_back(at);
+        halo_text(at.x(), at.y() + 4, path_months[month], 10.5, "#8c2b15");
+        return true;
     }
 
     /// Where the sun stands at full hours: between the last step of one hour and the first of the
@@ -285,6 +325,7 @@ class SunPathsPage {
             page_.add(fmt::format(R"(<circle cx="{}" cy="{}" r="2.2" fill="#a3341b"/>)",
                                   svg_number(place.x()), svg_number(place.y())));
             halo_text(place.x(), place.y() - 6, hour.substr(0, 2), 10);
+            texts_.emplace_back(place.x(), place.y() - 10);
         }
     }
 
@@ -331,6 +372,7 @@ class SunPathsPage {
     const RunResult& result_;
     const std::vector<DayPath>& paths_;
     std::vector<Sight> sights_;
+    std::vector<Vec2> texts_;  // about the middles of hours and names of months
     SvgPage page_;
 };
 

@@ -160,6 +160,31 @@ TEST_F(Pictures, TheSunsPathCulminatesWhereItShould) {
     EXPECT_THAT(wall.find("//s:text"), Contains("behind the surface"));
 }
 
+// At 78 degrees north the sun of 21 July stays up all day; its lowest elevation is that declination
+// less 12 degrees.
+TEST_F(Pictures, TheMidnightSunGoesRoundAndHasItsMonthsName) {
+    toml_.replace(toml_.find("sun_step_min = 60"), 17, "sun_step_min = 10");
+    toml_.replace(toml_.find("latitude_deg = 27"), 17, "latitude_deg = 78");
+    const Outcome outcome = run({"--only", "sun", "--sun-paths", "high/roof"});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const SvgFile svg = picture("sun-paths-high_roof.svg");
+    const double x = std::stod(svg.one("//s:circle[@r > 200]/@cx"));
+    const double y = std::stod(svg.one("//s:circle[@r > 200]/@cy"));
+    const double rim = std::stod(svg.one("//s:circle[@r > 200]/@r"));
+    const auto places = places_of(svg.one("//s:polyline[@points]/@points[string-length() > 60]"));
+    ASSERT_GT(places.size(), 140u);
+    EXPECT_EQ(places.front(), places.back());
+    double lowest = 90;
+    for (const auto& [px, py] : places) {
+        lowest = std::min(lowest, 90 * (1 - std::hypot(px - x, py - y) / rim));
+    }
+    EXPECT_NEAR(lowest, 20.5 - 12, 0.4);
+    const double name_x = std::stod(svg.one("//s:text[. = 'Jul' and @fill = '#8c2b15']/@x"));
+    const double name_y = std::stod(svg.one("//s:text[. = 'Jul' and @fill = '#8c2b15']/@y"));
+    EXPECT_LT(name_x, x);
+    EXPECT_LT(std::hypot(name_x - x, name_y - y), rim);
+}
+
 TEST_F(Pictures, CarpetsShowTheMeanDaysOfMonths) {
     const Outcome outcome =
         run({"--carpet", "low/roof", "--carpet", "high"}, "[room]\ncooling = \"none\"\n");
