@@ -114,11 +114,11 @@ class SunFinder {
         for (std::size_t i = region; i < share.size(); i += regions_.size()) {
             if (share[i] > 0) return;
         }
-        result_.warnings.push_back(
-            {"ground-without-effect",
-             "this part of the ground lies out of sight of the building, under it or under an "
-             "earlier part: it has no effect",
-             "[[ground]] " + options_.ground.regions[region].name});
+        result_.warnings.push_back({"ground-without-effect",
+                                    "no ray from the building meets this part of the ground (out "
+                                    "of sight, under the building or "
+                                    "an earlier part, or too small and far off): it has no effect",
+                                    "[[ground]] " + options_.ground.regions[region].name});
     }
 
     void cut_parts() {

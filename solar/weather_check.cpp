@@ -242,9 +242,10 @@ std::vector<Warning> check_light(const Site& site, const Weather& weather) {
     const double limit = light_gap_limit(weather);
     if (gap.sum_of_sizes <= limit * gap.sum_of_global) return {};
     const auto n = static_cast<double>(gap.n_hours);
+    // Of next to no global light the percentage would say nothing.
+    const bool told = gap.sum_of_sizes <= 2 * gap.sum_of_global;
     const std::string share =
-        gap.sum_of_global > 0 ? " (" + fixed(100 * gap.sum_of_sizes / gap.sum_of_global, 1) + " %)"
-                              : "";
+        told ? " (" + fixed(100 * gap.sum_of_sizes / gap.sum_of_global, 1) + " %)" : "";
     return {{"weather-light-differs",
              "global light and the sum of direct and diffuse lie " +
                  fixed(gap.sum_of_sizes / n, 1) + " W/m2" + share + " apart in the mean of " +
