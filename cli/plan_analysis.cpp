@@ -117,11 +117,6 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
             options);
     }
     throw_if_interrupted();
-    if ((wants_free_runs(options.goal) || options.limits.any()) && options.samples > 0)
-        run.warnings.push_back({"samples-left-out",
-                                "how sure a plan is is not told of one with limits, nor of a goal "
-                                "that looks at rooms without cooling",
-                                printable(run.settings.file.filename().string())});
     warn_of_invented_prices(result);
     tell_of_clashes(result);
     warn_where_nothing_is_bought(result);

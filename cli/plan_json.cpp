@@ -135,6 +135,8 @@ Json confidence_json(const PlanResult& result) {
     Json document = {{"samples", confidence.samples}};
     put(result, "saving_low", confidence.saving_low, document);
     put(result, "saving_high", confidence.saving_high, document);
+    document["within_limits"] =
+        result.run.settings.plan.limits.any() ? Json(confidence.within_limits) : Json(nullptr);
     Json inputs = Json::array();
     for (const InputWeight& weight : confidence.inputs)
         inputs.push_back({{"input", json_text(input_name(result, weight.input))},

@@ -118,6 +118,9 @@ std::string sureness_of(const PlanResult& result) {
         "which\n  a purchase stays)\n  the plan saves {} to {} in 90 % of the samples\n",
         confidence.samples, in_unit(result, confidence.saving_low),
         in_unit(result, confidence.saving_high));
+    if (result.run.settings.plan.limits.any())
+        text += fmt::format("  no unit is above a limit in {:.0f} % of the samples\n",
+                            100 * confidence.within_limits);
     TextTable table({{"input"}, {"moves saving", Align::right}, {"moves plan", Align::right}});
     constexpr std::size_t most_inputs = 8;
     for (std::size_t i = 0; i < std::min(most_inputs, confidence.inputs.size()); ++i) {

@@ -56,15 +56,55 @@ double value_at(std::vector<double> values, double share) {
     return values[below] + (at - static_cast<double>(below)) * (values[above] - values[below]);
 }
 
-/// Prices of one sample as options of the integer programme.
+/// One sample as the integer programme sees it.
 struct SampleOptions {
     std::vector<BudgetOption> options;
     std::vector<BudgetCharge> charges;
+    std::vector<BudgetDemand> demands;
+    double plan_excess = 0;  // that the plan leaves above limits, as choose_within() weighs it
 };
+
+void set_limits(const ConfidenceQuestion& question, const SampledEffects& effects,
+                SampleOptions& sample) {
+    constexpr double within = 1e-6;  // of the limit: the heat run's own tolerance
+    constexpr double least_gain = 1e-6;
+    for (std::size_t l = 0; l < question.limits.size(); ++l) {
+        const SampledLimit& limit = question.limits[l];
+        const std::vector<double>& taken_off = effects.taken_off[l];
+        // What the plan was run to leave, moved as its finishes and the bare figure are.
+        double planned = limit.planned + effects.bare[l] - limit.bare;
+        for (const std::size_t f : question.plan)
+            planned -= limit.scale * (taken_off[f] - limit.taken_off[f]);
+        BudgetDemand demand;
+        demand.wanted = effects.bare[l] - limit.limited.limit;
+        const double above = planned - limit.limited.limit;
+        if (above > within * std::max(1.0, limit.limited.limit))
+            sample.plan_excess += above / std::max(demand.wanted, above);
+        if (demand.wanted <= 0) continue;
+        for (std::size_t f = 0; f < taken_off.size(); ++f) {
+            const double gain = limit.scale * taken_off[f];
+            if (std::abs(gain) > least_gain * demand.wanted) demand.gains.emplace_back(f, gain);
+        }
+        sample.demands.push_back(std::move(demand));
+    }
+}
+
+/// What a choice leaves of the demands, each as a share of what it wants.
+double left_of(const std::vector<BudgetDemand>& demands, const Choice& choice) {
+    double sum = 0;
+    for (const BudgetDemand& demand : demands) {
+        double left = demand.wanted;
+        for (const auto& [option, gain] : demand.gains) {
+            if (std::ranges::binary_search(choice, option)) left -= gain;
+        }
+        sum += std::max(0.0, left) / demand.wanted;
+    }
+    return sum;
+}
 
 SampleOptions options_at(const ConfidenceQuestion& question, const SavingModel& model,
                          std::span<const double> at) {
-    SampleOptions sample{question.costs.options(), question.costs.charges()};
+    SampleOptions sample{question.costs.options(), question.costs.charges(), {}, 0};
     std::vector<double> factor(question.treatments.size(), 1.0);
     const std::vector<UncertainInput> inputs = uncertain_inputs(question);
     for (std::size_t k = 0; k < inputs.size(); ++k) {
@@ -73,11 +113,12 @@ SampleOptions options_at(const ConfidenceQuestion& question, const SavingModel& 
         if (inputs[k].kind != UncertainKind::call_out_price) continue;
         for (BudgetCharge& charge : sample.charges) charge.cost *= price;
     }
-    const std::vector<double> savings = model.savings(at);
+    const SampledEffects effects = model.effects(at);
+    set_limits(question, effects, sample);
     for (std::size_t f = 0; f < sample.options.size(); ++f) {
         const Finish& finish = question.finishes[f];
         BudgetOption& option = sample.options[f];
-        option.worth = savings[f] * question.scale[f] - question.counted[f];
+        option.worth = effects.savings[f] * question.scale[f] - question.counted[f];
         option.cost = 0;
         const double area_m2 =
             question.inputs.envelope.surfaces[finish.surface.index()].exposed_area_m2;
@@ -120,7 +161,8 @@ class Sampler {
         const std::vector<double> middle(inputs_.size(), 0.0);
         const SampleOptions as_planned = options_at(question, model_, middle);
         const BudgetChoice choice =
-            choose_within(as_planned.options, question.budget, as_planned.charges, programme_gap);
+            choose_within(as_planned.options, question.budget, as_planned.charges, programme_gap,
+                          {}, as_planned.demands);
         false_promise_ = std::max(0.0, choice.worth - worth_together(question.plan, as_planned));
         middle_ranks_ = surface_ranks(question, as_planned.options);
     }
@@ -147,12 +189,16 @@ class Sampler {
         const SampleOptions sample = options_at(question_, model_, at);
         const double own = worth_together(question_.plan, sample);
         saving_.push_back(own);
-        BudgetChoice anew =
-            choose_within(sample.options, question_.budget, sample.charges, programme_gap);
+        BudgetChoice anew = choose_within(sample.options, question_.budget, sample.charges,
+                                          programme_gap, {}, sample.demands);
         const bool can_stay =
             cost_together(question_.plan, sample.options, sample.charges) <= question_.budget;
-        constexpr double rounding = 1 + 1e-9;
-        if (can_stay && anew.worth - own <= false_promise_ * rounding) anew.taken = question_.plan;
+        if (sample.plan_excess <= 0) ++within_limits_;
+        constexpr double rounding = 1 + 1e-9, least_excess = 1e-9;
+        const bool as_far_within =
+            sample.plan_excess <= left_of(sample.demands, anew.taken) + least_excess;
+        if (can_stay && as_far_within && anew.worth - own <= false_promise_ * rounding)
+            anew.taken = question_.plan;
         double kept = 0, all = 0;
         for (std::size_t i = 0; i < question_.plan.size(); ++i) {
             const std::size_t f = question_.plan[i];
@@ -187,6 +233,8 @@ class Sampler {
         std::ranges::stable_sort(told.inputs, std::greater<>{}, [](const InputWeight& weight) {
             return std::max(std::abs(weight.on_saving), std::abs(weight.on_plan));
         });
+        told.within_limits =
+            static_cast<double>(within_limits_) / static_cast<double>(question_.samples);
         told.saving_low = value_at(saving_, low_share);
         told.saving_high = value_at(saving_, high_share);
         return told;
@@ -198,6 +246,7 @@ class Sampler {
     double false_promise_ = 0;  // of the programme over the plan, with the inputs as they are
     std::vector<double> middle_ranks_;
     std::vector<std::size_t> stays_;
+    std::size_t within_limits_ = 0;
     std::vector<double> saving_, kept_;       // #samples
     std::vector<std::vector<double>> ranks_;  // #surfaces, #samples each
     std::vector<std::vector<double>> drawn_;  // #inputs, #samples each

@@ -8,6 +8,7 @@
 #include <vector>
 
 #include "thermal/plan_goal.hpp"
+#include "thermal/plan_limits.hpp"
 #include "thermal/purchase_costs.hpp"
 #include "thermal/simulate.hpp"
 
@@ -70,6 +71,16 @@ struct PlanConfidence {
     std::vector<RankSpread> ranks;           ///< of surfaces that can be bought for, best first
     std::vector<InputWeight> inputs;         ///< most weight on either first
     double saving_low = 0, saving_high = 0;  ///< what the plan saves in 90 % of the samples
+    /// Share of samples in which the plan leaves no unit above a limit; 1 where there are none.
+    double within_limits = 1;
+};
+
+/// A limit of one unit, as the plan's own runs see it.
+struct SampledLimit {
+    LimitedUnit limited;
+    double bare = 0, planned = 0;   ///< the figure without and with the plan
+    std::vector<double> taken_off;  ///< by each finish on its own, #finishes
+    double scale = 1;               ///< what of that is left in a plan
 };
 
 struct ConfidenceQuestion {
@@ -85,6 +96,9 @@ struct ConfidenceQuestion {
     double budget = 0;
     PlanGoal goal = PlanGoal::cooling_energy;
     PlanPrices prices{};
+    std::vector<SampledLimit> limits{};
+    /// One a day of the period [C], where goal or limits look at rooms without cooling.
+    std::span<const double> daily_limit_c{};
     InputSpread spread{};
     std::size_t samples = 256;
     HeatOptions heat{};
@@ -94,21 +108,35 @@ struct ConfidenceQuestion {
 
 std::vector<UncertainInput> uncertain_inputs(const ConfidenceQuestion& question);
 
-/// What every finish saves alone, at either end of every range of physics; a parabola through both
-/// ends and the middle says what lies between, and the inputs' effects add up. Found by single
-/// trials over at most 24 days of the period.
+/// What finishes do at one sample of the inputs.
+struct SampledEffects {
+    std::vector<double> savings;  ///< #finishes, without counted costs and scale
+    std::vector<double> bare;     ///< figures of the building as it is, #limits
+    /// What each finish takes off those figures, #limits of #finishes each, without scale.
+    std::vector<std::vector<double>> taken_off;
+};
+
+/// What every finish saves alone and takes off the figures that have limits, and these themselves,
+/// at either end of every range of physics; a parabola through both ends and the middle says what
+/// lies between, and the inputs' effects add up. Found by single trials over at most 24 days of the
+/// period.
 class SavingModel {
   public:
     explicit SavingModel(const ConfidenceQuestion& question);
-    /// `at`: -1..1 for every input of uncertain_inputs(). #finishes, without counted costs and
-    /// scale.
-    std::vector<double> savings(std::span<const double> at) const;
+    /// `at`: -1..1 for every input of uncertain_inputs().
+    SampledEffects effects(std::span<const double> at) const;
 
   private:
     struct Bend {
-        std::size_t finish, input;
+        std::size_t limit, finish;  // no_limit: of the saving; no_finish: of the bare figure
+        std::size_t input;
         double slope, curve;
     };
+    static constexpr std::size_t no_limit = ~std::size_t{0}, no_finish = ~std::size_t{0};
+
+    void add_bend(std::size_t limit, std::size_t finish, std::size_t input, double low,
+                  double high);
+
     const ConfidenceQuestion& question_;
     std::vector<UncertainInput> inputs_;
     std::vector<Bend> bends_;
@@ -117,8 +145,9 @@ class SavingModel {
 /// Draws the inputs from a lattice (lattice_points.hpp) and plans each sample anew by the integer
 /// programme over the modelled savings, scaled as in the plan. The plan stays where the new one
 /// does not promise more by more than the programme promises over it with the inputs as they are
-/// (the plan is of whole re-runs, the programme is not). Deterministic for any number of threads.
-/// Throws Interrupted.
+/// (the plan is of whole re-runs, the programme is not). Under limits each sample's programme has
+/// to meet them first, and a plan that leaves units further above them than the new one does not
+/// stay. Deterministic for any number of threads. Throws Interrupted.
 PlanConfidence confidence_of(const ConfidenceQuestion& question);
 
 }  // namespace noonshell

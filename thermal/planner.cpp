@@ -76,8 +76,7 @@ class Planner {
         require_limits(bare().runs().limited(), scenes_.plan_run(best), question_.inputs.envelope,
                        options_.budget);
         fill(plan, best);
-        if (options_.samples > 0 && !wants_free_runs(options_.goal) && !options_.limits.any())
-            plan.confidence = confidence(best, plan.steps);
+        if (options_.samples > 0) plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
         return plan;
@@ -252,7 +251,7 @@ class Planner {
         SurfacePlanner& surfaces = surfaces_of(best);
         surfaces.scale_to(best.finishes);
         ConfidenceQuestion question{.inputs = surfaces.trial_inputs(),
-                                    .base = surfaces.trial_base(),
+                                    .base = surfaces.question().base,
                                     .treatments = question_.treatments,
                                     .finishes = finishes_,
                                     .costs = surfaces.runs().costs(),
@@ -261,6 +260,8 @@ class Planner {
                                     .budget = options_.budget - scenes_.cost_of(best.built),
                                     .goal = options_.goal,
                                     .prices = surfaces.runs().prices(),
+                                    .limits = surfaces.sampled_limits(best.finishes),
+                                    .daily_limit_c = options_.daily_limit_c,
                                     .spread = options_.spread,
                                     .samples = options_.samples,
                                     .heat = options_.heat,

@@ -120,8 +120,7 @@ struct Plan {
     Response before, after;                             ///< without hours
     std::vector<TooHot> too_hot_before, too_hot_after;  ///< #units; empty where nobody asks
     /// Of steps, in their order; empty without samples. Shades are taken as bought: they have no
-    /// share of samples (NaN). Not told of a goal that looks at rooms without cooling,
-    /// nor of limits.
+    /// share of samples (NaN).
     PlanConfidence confidence;
 
     double saving() const { return burden_before - burden_after; }

@@ -9,6 +9,7 @@
 #include "thermal/plan_confidence.hpp"
 #include "thermal/surface_trials.hpp"
 #include "thermal/thinned_days.hpp"
+#include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
 
@@ -142,18 +143,33 @@ std::optional<std::size_t> owner_of(UncertainKind kind, const Finish& finish,
     return std::nullopt;
 }
 
-/// What the single trials of one end start from.
+/// One building as it is, and single trials of what changes it.
+struct TrialStart {
+    Building base;
+    Trace trace;
+    Response before;
+    std::optional<SurfaceTrials> trials;
+};
+
+/// What the single trials of one end start from: the building, where it is asked for without
+/// cooling, and where loads are asked for without limits of its plants.
 struct TrialGround {
     Variation at;
     HeatInputs inputs;
-    Trace trace;
-    std::vector<double> before;  // #units
-    std::optional<SurfaceTrials> trials;
+    std::unique_ptr<TrialStart> own, free, unlimited;
+    PlanRun before;
 
     TrialGround(const HeatInputs& of, const ThinnedDays& days, Variation variation)
         : at(std::move(variation)),
           inputs{of.envelope, of.exchange, days.exposure, at.surroundings,
                  days.panes ? &*days.panes : nullptr} {}
+};
+
+/// What finishes do, of which a model takes the differences.
+struct Effects {
+    std::vector<double> savings;                 // #finishes
+    std::vector<double> bare;                    // #limits
+    std::vector<std::vector<double>> taken_off;  // #limits of #finishes each
 };
 
 /// Single trials of all finishes over few days.
@@ -167,83 +183,163 @@ class EndTrials {
         heat_.stop = question.stop;
         heat_.progress = nullptr;
         heat_.warm_up_days = std::min(heat_.warm_up_days, trial_warm_up_days);
+        const auto limited = [&](LimitKind kind) {
+            return std::ranges::any_of(question.limits, [kind](const SampledLimit& limit) {
+                return limit.limited.kind == kind;
+            });
+        };
+        if (wants_free_runs(question.goal) || limited(LimitKind::too_hot)) {
+            for (const std::size_t day : days_.days)
+                daily_limit_c_.push_back(question.daily_limit_c[day]);
+        }
+        unlimited_ = (question.goal == PlanGoal::peak_load || limited(LimitKind::plant)) &&
+                     has_limits(question.base);
         middle_ = ground_of(as_it_is());
-        at_middle_ = savings(*middle_, nullptr);
+        at_middle_ = effects(*middle_, nullptr);
     }
 
-    /// What every finish saves more at one end of a range than in its middle, #finishes.
-    std::vector<double> differences(UncertainKind kind, double sign) const {
+    /// What every finish does more at one end of a range than in its middle, over the period.
+    Effects differences(UncertainKind kind, double sign) const {
         Variation moved = as_it_is();
         move_to(moved, kind, sign, question_.spread);
-        std::vector<double> found;
+        Effects found;
         if (moves_the_base(kind)) {
-            found = savings(*ground_of(std::move(moved)), nullptr);
+            found = effects(*ground_of(std::move(moved)), nullptr);
         } else {
             std::vector<std::uint8_t> wanted;
             for (const Finish& finish : question_.finishes)
                 wanted.push_back(owner_of(kind, finish, question_.treatments).has_value() ? 1 : 0);
-            found = savings(*middle_, &wanted, moved.treatments);
-            for (std::size_t f = 0; f < found.size(); ++f) {
-                if (wanted[f] == 0) found[f] = at_middle_[f];
-            }
+            found = effects(*middle_, &wanted, moved.treatments);
         }
         const bool sums = question_.goal != PlanGoal::peak_load;
-        for (std::size_t f = 0; f < found.size(); ++f)
-            found[f] = (found[f] - at_middle_[f]) * (sums ? days_.stands_for : 1);
+        take_off(found.savings, at_middle_.savings, sums);
+        for (std::size_t l = 0; l < found.bare.size(); ++l) {
+            const bool sum_of_days = question_.limits[l].limited.kind != LimitKind::plant;
+            take_off(found.taken_off[l], at_middle_.taken_off[l], sum_of_days);
+            found.bare[l] =
+                (found.bare[l] - at_middle_.bare[l]) * (sum_of_days ? days_.stands_for : 1);
+        }
         return found;
     }
 
   private:
+    void take_off(std::vector<double>& found, const std::vector<double>& middle, bool sums) const {
+        for (std::size_t f = 0; f < found.size(); ++f)
+            found[f] = (found[f] - middle[f]) * (sums ? days_.stands_for : 1);
+    }
+
     Variation as_it_is() const {
         return {days_.surroundings,
                 question_.base,
                 {question_.treatments.begin(), question_.treatments.end()}};
     }
 
+    HeatOptions free_heat() const {
+        HeatOptions heat = heat_;
+        heat.keep_hours = true;
+        return heat;
+    }
+
+    /// `alike`: trials that start elsewhere, of the same surfaces under the same light.
+    std::unique_ptr<TrialStart> start(const HeatInputs& inputs, Building base,
+                                      const HeatOptions& heat, const TrialStart* alike) const {
+        auto begun = std::make_unique<TrialStart>();
+        begun->base = std::move(base);
+        begun->before = simulate(inputs, begun->base, heat, &begun->trace);
+        if (alike != nullptr) {
+            begun->trials.emplace(inputs, begun->base, begun->trace, *alike->trials);
+            return begun;
+        }
+        std::vector<SurfaceId> changed;
+        for (const Finish& finish : question_.finishes) {
+            if (changed.empty() || changed.back() != finish.surface)
+                changed.push_back(finish.surface);
+        }
+        begun->trials.emplace(inputs, begun->base, begun->trace, changed);
+        return begun;
+    }
+
     std::unique_ptr<TrialGround> ground_of(Variation variation) const {
         auto ground = std::make_unique<TrialGround>(question_.inputs, days_, std::move(variation));
-        ground->before = burdens_of(
-            question_.goal, {simulate(ground->inputs, ground->at.base, heat_, &ground->trace)},
-            question_.prices);
-        if (middle_) {
-            ground->trials.emplace(ground->inputs, ground->at.base, ground->trace,
-                                   *middle_->trials);
-        } else {
-            std::vector<SurfaceId> changed;
-            for (const Finish& finish : question_.finishes) {
-                if (changed.empty() || changed.back() != finish.surface)
-                    changed.push_back(finish.surface);
-            }
-            ground->trials.emplace(ground->inputs, ground->at.base, ground->trace, changed);
+        ground->own =
+            start(ground->inputs, ground->at.base, heat_, middle_ ? middle_->own.get() : nullptr);
+        ground->before.response = ground->own->before;
+        if (unlimited_) {
+            ground->unlimited =
+                start(ground->inputs, without_limits(ground->at.base), heat_, ground->own.get());
+            put_loads(ground->unlimited->before, ground->before.response);
+        }
+        if (!daily_limit_c_.empty()) {
+            ground->free = start(ground->inputs, free_running(ground->at.base), free_heat(),
+                                 ground->own.get());
+            ground->before.too_hot = too_hot_of(ground->free->before, daily_limit_c_);
         }
         return ground;
     }
 
-    std::vector<double> savings(const TrialGround& ground, const std::vector<std::uint8_t>* wanted,
-                                std::span<const Treatment> treatments = {}) const {
+    SurfaceTrials::Outcome try_finish(const TrialGround& ground, SurfaceId surface,
+                                      const Construction& changed_to, PlanRun& after) const {
+        SurfaceTrials::Outcome own = ground.own->trials->run(surface, changed_to, heat_);
+        after.response = own.response;
+        if (ground.unlimited)
+            put_loads(ground.unlimited->trials->run(surface, changed_to, heat_).response,
+                      after.response);
+        if (ground.free)
+            after.too_hot =
+                too_hot_of(ground.free->trials->run(surface, changed_to, free_heat()).response,
+                           daily_limit_c_);
+        return own;
+    }
+
+    /// Of finishes that are not wanted, those of the middle.
+    Effects effects(const TrialGround& ground, const std::vector<std::uint8_t>* wanted,
+                    std::span<const Treatment> treatments = {}) const {
         if (treatments.empty()) treatments = ground.at.treatments;
-        std::vector<double> saved(question_.finishes.size(), 0.0);
-        for_each_task(question_.threads, saved.size(), [&](std::size_t f) {
-            if (wanted != nullptr && (*wanted)[f] == 0) return;
+        const Envelope& envelope = question_.inputs.envelope;
+        const std::size_t n_finishes = question_.finishes.size(),
+                          n_limits = question_.limits.size();
+        const std::vector<double> before =
+            burdens_of(question_.goal, ground.before, question_.prices);
+        Effects found;
+        for (const SampledLimit& limit : question_.limits)
+            found.bare.push_back(figure_of(limit.limited, ground.before, envelope));
+        found.savings.assign(n_finishes, 0.0);
+        found.taken_off.assign(n_limits, std::vector<double>(n_finishes, 0.0));
+        for_each_task(question_.threads, n_finishes, [&](std::size_t f) {
+            if (wanted != nullptr && (*wanted)[f] == 0) {
+                found.savings[f] = at_middle_.savings[f];
+                for (std::size_t l = 0; l < n_limits; ++l)
+                    found.taken_off[l][f] = at_middle_.taken_off[l][f];
+                return;
+            }
             const Finish& finish = question_.finishes[f];
-            const auto [active, after] = ground.trials->run(
-                finish.surface,
-                finished(ground.at.base.exposed[finish.surface.index()], finish, treatments),
-                heat_);
-            const std::vector<double> burdens =
-                burdens_of(question_.goal, {after}, question_.prices);
+            PlanRun after;
+            const ActivePart active =
+                try_finish(
+                    ground, finish.surface,
+                    finished(ground.at.base.exposed[finish.surface.index()], finish, treatments),
+                    after)
+                    .active;
+            const std::vector<double> burdens = burdens_of(question_.goal, after, question_.prices);
             for (std::size_t u = 0; u < burdens.size(); ++u) {
-                if (active.units[u] != 0) saved[f] += ground.before[u] - burdens[u];
+                if (active.units[u] != 0) found.savings[f] += before[u] - burdens[u];
+            }
+            for (std::size_t l = 0; l < n_limits; ++l) {
+                const LimitedUnit& limited = question_.limits[l].limited;
+                if (active.units[limited.unit.index()] == 0) continue;
+                found.taken_off[l][f] = found.bare[l] - figure_of(limited, after, envelope);
             }
         });
-        return saved;
+        return found;
     }
 
     const ConfidenceQuestion& question_;
     ThinnedDays days_;
     HeatOptions heat_;
+    std::vector<double> daily_limit_c_;  // of the days kept; empty where nobody asks
+    bool unlimited_ = false;             // whether loads are those of plants without limits
     std::unique_ptr<TrialGround> middle_;
-    std::vector<double> at_middle_;
+    Effects at_middle_;
 };
 
 }  // namespace
@@ -254,34 +350,56 @@ SavingModel::SavingModel(const ConfidenceQuestion& question)
     const EndTrials trials(question);
     for (const UncertainKind kind : physical_kinds) {
         if (width_of(kind, question.spread) <= 0) continue;
-        const std::vector<double> low = trials.differences(kind, -1);
-        const std::vector<double> high = trials.differences(kind, 1);
-        for (std::size_t f = 0; f < low.size(); ++f) {
-            const auto owner = moves_the_base(kind)
-                                   ? std::optional<std::size_t>(0)
-                                   : owner_of(kind, question.finishes[f], question.treatments);
-            if (!owner) continue;
+        const Effects low = trials.differences(kind, -1);
+        const Effects high = trials.differences(kind, 1);
+        const auto input_of = [&](std::optional<std::size_t> owner) {
             const auto input = std::ranges::find_if(inputs_, [&](const UncertainInput& candidate) {
-                return candidate.kind == kind && candidate.treatment == *owner;
+                return owner && candidate.kind == kind && candidate.treatment == *owner;
             });
-            if (input == inputs_.end()) continue;
-            bends_.push_back({f, static_cast<std::size_t>(input - inputs_.begin()),
-                              (high[f] - low[f]) / 2, (high[f] + low[f]) / 2});
+            return static_cast<std::size_t>(input - inputs_.begin());
+        };
+        for (std::size_t f = 0; f < question.finishes.size(); ++f) {
+            const std::size_t input = input_of(
+                moves_the_base(kind) ? std::optional<std::size_t>(0)
+                                     : owner_of(kind, question.finishes[f], question.treatments));
+            if (input == inputs_.size()) continue;
+            add_bend(no_limit, f, input, low.savings[f], high.savings[f]);
+            for (std::size_t l = 0; l < question.limits.size(); ++l)
+                add_bend(l, f, input, low.taken_off[l][f], high.taken_off[l][f]);
         }
+        if (!moves_the_base(kind)) continue;
+        for (std::size_t l = 0; l < question.limits.size(); ++l)
+            add_bend(l, no_finish, input_of(0), low.bare[l], high.bare[l]);
     }
 }
 
-std::vector<double> SavingModel::savings(std::span<const double> at) const {
-    std::vector<double> savings = question_.alone;
+/// A finish does nothing to most units.
+void SavingModel::add_bend(std::size_t limit, std::size_t finish, std::size_t input, double low,
+                           double high) {
+    if (low == 0 && high == 0) return;
+    bends_.push_back({limit, finish, input, (high - low) / 2, (high + low) / 2});
+}
+
+SampledEffects SavingModel::effects(std::span<const double> at) const {
+    SampledEffects effects{question_.alone, {}, {}};
+    for (const SampledLimit& limit : question_.limits) {
+        effects.bare.push_back(limit.bare);
+        effects.taken_off.push_back(limit.taken_off);
+    }
     for (const Bend& bend : bends_) {
-        const double z = at[bend.input];
-        savings[bend.finish] += z * (bend.slope + z * bend.curve);
+        const double z = at[bend.input], moved = z * (bend.slope + z * bend.curve);
+        if (bend.limit == no_limit)
+            effects.savings[bend.finish] += moved;
+        else if (bend.finish == no_finish)
+            effects.bare[bend.limit] += moved;
+        else
+            effects.taken_off[bend.limit][bend.finish] += moved;
     }
     for (std::size_t k = 0; k < inputs_.size(); ++k) {
         if (inputs_[k].kind != UncertainKind::electricity_price) continue;
-        for (double& saving : savings) saving *= 1 + at[k] * question_.spread.price_share;
+        for (double& saving : effects.savings) saving *= 1 + at[k] * question_.spread.price_share;
     }
-    return savings;
+    return effects;
 }
 
 std::vector<UncertainInput> uncertain_inputs(const ConfidenceQuestion& question) {

@@ -227,6 +227,20 @@ std::vector<BudgetDemand> SurfacePlanner::demands() const {
     return demands;
 }
 
+std::vector<SampledLimit> SurfacePlanner::sampled_limits(const Choice& choice) const {
+    const Envelope& envelope = question_.inputs.envelope;
+    std::vector<SampledLimit> limits;
+    for (std::size_t l = 0; l < runs_.limited().size(); ++l) {
+        const LimitedUnit& limited = runs_.limited()[l];
+        limits.push_back({.limited = limited,
+                          .bare = figure_of(limited, runs_.run_of({}), envelope),
+                          .planned = figure_of(limited, runs_.run_of(choice), envelope),
+                          .taken_off = taken_off_[l],
+                          .scale = figure_scale_[l]});
+    }
+    return limits;
+}
+
 void SurfacePlanner::scale_to(const Choice& choice) {
     const std::vector<double> before = runs_.burdens({});
     std::vector<double> after = runs_.burdens(choice);

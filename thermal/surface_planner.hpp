@@ -10,6 +10,7 @@
 #include <vector>
 
 #include "thermal/budget_choice.hpp"
+#include "thermal/plan_confidence.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
 
@@ -80,11 +81,8 @@ class SurfacePlanner {
     const PlanRuns& runs() const { return runs_; }
     const SurfaceQuestion& question() const { return question_; }
     const HeatInputs& trial_inputs() const { return trial_inputs_; }
-    /// The building that single savings of the goal are runs of.
-    const Building& trial_base() const {
-        return unlimited_trials_ && question_.options.goal == PlanGoal::peak_load ? unlimited_base_
-                                                                                  : question_.base;
-    }
+    /// What limits look at, without and with a choice that was run.
+    std::vector<SampledLimit> sampled_limits(const Choice& choice) const;
 
   private:
     std::size_t unit_of(std::size_t finish) const;

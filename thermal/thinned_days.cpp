@@ -1,5 +1,6 @@
 #include "thermal/thinned_days.hpp"
 
+#include <numeric>
 #include <optional>
 #include <utility>
 
@@ -49,15 +50,22 @@ ThinnedDays thinned_days(const HeatInputs& inputs, std::size_t most_days) {
     std::optional<PaneLight> panes;
     if (inputs.panes != nullptr) panes = *inputs.panes;
     const std::size_t n_days = surroundings.n_hours / hours_per_day;
-    if (n_days <= most_days) return {exposure, surroundings, std::move(panes), 1};
+    std::vector<std::size_t> days;
+    if (n_days <= most_days) {
+        days.resize((surroundings.n_hours + hours_per_day - 1) / hours_per_day);
+        std::iota(days.begin(), days.end(), std::size_t{0});
+        return {exposure, surroundings, std::move(panes), 1, std::move(days)};
+    }
     const std::size_t every = (n_days + most_days - 1) / most_days;
     std::vector<std::size_t> hours;
     for (std::size_t day = every / 2; day < n_days; day += every) {
+        days.push_back(day);
         for (std::size_t h = 0; h < hours_per_day; ++h) hours.push_back(day * hours_per_day + h);
     }
     if (panes) panes = panes->of_hours(hours);
     ThinnedDays kept{light_of_hours(exposure, hours), surroundings, std::move(panes),
-                     static_cast<double>(surroundings.n_hours) / static_cast<double>(hours.size())};
+                     static_cast<double>(surroundings.n_hours) / static_cast<double>(hours.size()),
+                     std::move(days)};
     Surroundings& around = kept.surroundings;
     around.n_hours = hours.size();
     for (auto by_step : {&Surroundings::air_c, &Surroundings::sky_longwave_w_m2,

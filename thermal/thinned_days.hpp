@@ -12,7 +12,8 @@ struct ThinnedDays {
     Exposure exposure;
     Surroundings surroundings;
     std::optional<PaneLight> panes;
-    double stands_for = 1;  ///< days of the period for every day kept
+    double stands_for = 1;          ///< days of the period for every day kept
+    std::vector<std::size_t> days;  ///< of the period that are kept
 };
 
 /// Every n-th day, from the middle of the first n, so that at most `most_days` are left; each

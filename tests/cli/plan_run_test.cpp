@@ -164,6 +164,19 @@ TEST(PlanRun, TellsHowSureItIs) {
     }
 }
 
+TEST(PlanRun, TellsHowSureItIsUnderLimitsAndWithoutCooling) {
+    const Folder folder;
+    const std::string limited =
+        write_site(folder, hot_site_toml() + "[plan]\nsamples = 16\ncooling_limit_kwh_m2 = 1e6\n");
+    const json plan = plan_for(folder, limited, "1500");
+    EXPECT_EQ(plan["confidence"]["within_limits"], 1);  // of a limit that is far above anything
+    const std::string free =
+        write_site(folder, hot_site_toml() + "[plan]\nsamples = 16\ngoal = \"too_hot\"\n");
+    const json sure = plan_for(folder, free, "1500")["confidence"];
+    EXPECT_EQ(sure["within_limits"], nullptr);
+    EXPECT_LE(sure["saving_low_kh"], sure["saving_high_kh"]);
+}
+
 const std::string dear_coat_toml =
     "[[treatment]]\nname = \"dear\"\nkind = \"coating\"\ncost_per_m2 = 1e6\n";
 

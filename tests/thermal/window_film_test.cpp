@@ -257,7 +257,7 @@ TEST(WindowFilm, IsUncertainInItsG) {
         question.alone.push_back(saved_with(0.35, finish.surface.index()));
     const SavingModel model(question);
     for (const double end : {-1.0, 1.0}) {
-        const std::vector<double> savings = model.savings(std::vector{end});
+        const std::vector<double> savings = model.effects(std::vector{end}).savings;
         for (std::size_t f = 0; f < finishes.size(); ++f) {
             const double run = saved_with(0.35 + 0.03 * end, finishes[f].surface.index());
             EXPECT_NEAR(savings[f] - question.alone[f], run - question.alone[f],

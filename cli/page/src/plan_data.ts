@@ -71,6 +71,8 @@ export interface CallOut {
 
 export interface Confidence extends OfGoal<"saving_low">, OfGoal<"saving_high"> {
     samples: number;
+    /// Share of the samples in which no unit is above a limit; null where there are none.
+    within_limits: number | null;
     inputs: { input: string; rank_correlation_saving: number; rank_correlation_plan_kept: number }[];
     ranks: { surface: string; rank: number; rank_low: number; rank_high: number }[];
 }

@@ -5,7 +5,7 @@ import { figure_text } from "./frontier";
 import type { Confidence, Plan } from "./plan_data";
 import { Table, type Column } from "./table";
 import { text } from "./text";
-import { number } from "./units";
+import { number, with_unit } from "./units";
 
 const words = text.plan;
 const names = words.columns;
@@ -48,6 +48,9 @@ export function sureness(run: Run, plan: Plan): HTMLElement[] {
     return [
         h("h3", {}, words.sure),
         h("p", { class: "note" }, words.sure_note(number(sure.samples), low, high)),
+        ...(sure.within_limits === null
+            ? []
+            : [h("p", { class: "note" }, words.within_limits(with_unit(100 * sure.within_limits, "percent", 0)))]),
         h(
             "div",
             { class: "two" },

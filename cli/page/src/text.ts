@@ -303,6 +303,7 @@ export const text = {
         sure_note: (samples: string, low: string, high: string) =>
             `The uncertain inputs were drawn ${samples} times from their ranges, and each time the money was planned anew. In 90 % of the samples this plan saves ${low} to ${high}. Sure tells in how many of them a purchase stays.`,
         inputs: "What moves the answer most",
+        within_limits: (share: string) => `In ${share} of the samples it leaves no unit above a limit.`,
         inputs_note: "Rank correlations over the samples, from −1 to 1: with what the plan saves, and with how much of it is kept.",
         ranks: "How far ranks spread",
         ranks_note: "By saving for the cost, each surface alone; the ends hold 90 % of the samples.",
