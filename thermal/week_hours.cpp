@@ -18,6 +18,10 @@ void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_pe
               week.begin() + static_cast<std::ptrdiff_t>(day * hours_per_day));
 }
 
+bool is_same_every_day(const WeekHours& week) {
+    return std::equal(week.begin() + hours_per_day, week.end(), week.begin());
+}
+
 WeekHours busiest_hours(const WeekHours& week) {
     std::array<double, hours_per_day> most{};
     std::copy_n(week.begin(), hours_per_day, most.begin());

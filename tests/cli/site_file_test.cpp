@@ -179,6 +179,30 @@ TEST(SiteFile, ReadsGainsOfDaysOffAndOfAWholeWeek) {
         EXPECT_EQ(whole.room.settings.ventilation.air_change_per_h[h], static_cast<double>(h % 97));
 }
 
+/// Days off and what holds on them are each as in [room] unless an own room says otherwise.
+TEST(SiteFile, OwnRoomsHaveTheDaysOffOfTheGeneralRoom) {
+    const SiteFile site = parse(
+        "[room]\ngains_w_m2 = 7\ngains_off_w_m2 = 2\nmoisture_g_hm2 = 3\nmoisture_off_g_hm2 = 1\n"
+        "days_off = [\"friday\"]\n"
+        "[[own_room]]\nunits = [\"a\"]\ngains_w_m2 = 20\n"
+        "[[own_room]]\nunits = [\"b\"]\ngains_off_w_m2 = 5\n"
+        "[[own_room]]\nunits = [\"c\"]\ndays_off = [\"sunday\"]\n"
+        "[[own_room]]\nunits = [\"d\"]\ndays_off = []\n");
+    const auto expect = [&](std::size_t room, std::size_t day_off, double on, double off) {
+        for (std::size_t h = 0; h < 168; ++h) {
+            const RoomSettings& own = site.room.own[room].settings;
+            EXPECT_EQ(own.gains_w_m2[h], h / 24 == day_off ? off : on) << room << " " << h;
+            EXPECT_NEAR(own.moisture_kg_hm2[h], h / 24 == day_off ? 0.001 : 0.003, 1e-15);
+        }
+    };
+    ASSERT_EQ(site.room.own.size(), 4u);
+    constexpr std::size_t friday = 4, sunday = 6, no_day = 7;
+    expect(0, friday, 20, 2);
+    expect(1, friday, 7, 5);
+    expect(2, sunday, 7, 2);
+    expect(3, no_day, 7, 2);
+}
+
 TEST(SiteFile, ReadsGainsAsOneNumberOrByHour) {
     for (const double gain : parse("room.gains_w_m2 = 7").room.settings.gains_w_m2)
         EXPECT_EQ(gain, 7.0);

@@ -134,7 +134,7 @@ TEST_F(WindowFilmRun, WhatTheGlassCannotBearIsRefused) {
     dark.replace(dark.find("0.35"), 4, "0.10");
     const Outcome outcome = run(dark);
     EXPECT_EQ(outcome.status, 3);
-    for (const char* part : {"site.toml", "solar film", "unit-1/window", "pane_g_value", "0.1"})
+    for (const char* part : {"site.toml:", ":16: ", "solar film", "unit-1/window", "pane_g_value", "0.1"})
         EXPECT_THAT(outcome.err, HasSubstr(part));
 }
 
