@@ -175,7 +175,10 @@ std::optional<std::size_t> first_weekday_of(const SiteFile& settings) {
 bool follows_the_week(const SiteFile& settings) {
     const auto varies = [](const RoomSettings& room) {
         return !is_same_every_day(room.gains_w_m2) || !is_same_every_day(room.moisture_kg_hm2) ||
-               !is_same_every_day(room.ventilation.air_change_per_h);
+               !is_same_every_day(room.ventilation.air_change_per_h) ||
+               !is_same_every_day(room.ventilation.fresh_air_per_h) ||
+               (room.cooling_set_points_c && !is_same_every_day(*room.cooling_set_points_c)) ||
+               (room.heating_set_points_c && !is_same_every_day(*room.heating_set_points_c));
     };
     const RoomChoice& rooms = settings.room;
     return varies(rooms.settings) ||

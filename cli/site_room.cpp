@@ -11,7 +11,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 26> room_keys = {"cooling",
+constexpr std::array<std::string_view, 28> room_keys = {"cooling",
                                                         "heating",
                                                         "cooling_set_point_c",
                                                         "heating_set_point_c",
@@ -22,6 +22,8 @@ constexpr std::array<std::string_view, 26> room_keys = {"cooling",
                                                         "ventilation_least_difference_k",
                                                         "ventilation_coolest_room_c",
                                                         "fan_w_per_m3_s",
+                                                        "fresh_air_per_h",
+                                                        "fresh_air_fan_w_per_m3_s",
                                                         "gains_w_m2",
                                                         "gains_radiant_share",
                                                         "gains_off_w_m2",
@@ -159,6 +161,11 @@ void read_ventilation(SettingsReader& reader, Ventilation& ventilation) {
         reader.number("ventilation_coolest_room_c", room_c, ventilation.coolest_room_c, source);
     ventilation.fan_w_per_m3_s = reader.number("fan_w_per_m3_s", NumberRange::between(0, 1e5),
                                                ventilation.fan_w_per_m3_s, "windows, no fan");
+    read_hours(reader, "fresh_air_per_h", NumberRange::between(0, 100), "own choice: leaks alone",
+               ventilation.fresh_air_per_h);
+    ventilation.fresh_air_fan_w_per_m3_s =
+        reader.number("fresh_air_fan_w_per_m3_s", NumberRange::between(0, 1e5),
+                      ventilation.fresh_air_fan_w_per_m3_s, "own choice: no fan");
 }
 
 /// The capacity belongs to a unit: an ideal plant has none.
@@ -195,6 +202,37 @@ void read_cooling_unit(SettingsReader& reader, bool is_unit, CoolingPlant& plant
     }
 }
 
+/// One number, or hours as of read_hours(): either takes the place of the other.
+void read_set_point(SettingsReader& reader, std::string_view key, std::string_view source,
+                    double& always_c, std::optional<WeekHours>& by_hour_c) {
+    if (reader.has(key) && reader.table()->is_array(key)) {
+        by_hour_c.emplace();
+        read_hours(reader, key, room_c, source, *by_hour_c);
+        return;
+    }
+    if (by_hour_c && !reader.has(key)) return;
+    by_hour_c.reset();
+    always_c = reader.number(key, room_c, always_c, source);
+}
+
+void require_order(const SettingsReader& reader, const RoomSettings& room) {
+    for (std::size_t h = 0; h < hours_per_week; ++h) {
+        const double cooling_c =
+            room.cooling_set_points_c ? (*room.cooling_set_points_c)[h] : room.cooling_set_point_c;
+        const double heating_c =
+            room.heating_set_points_c ? (*room.heating_set_points_c)[h] : room.heating_set_point_c;
+        if (heating_c <= cooling_c) continue;
+        const bool by_hour = room.cooling_set_points_c || room.heating_set_points_c;
+        throw reader.table()->error(
+            reader.has("heating_set_point_c") ? "heating_set_point_c" : "cooling_set_point_c",
+            "heating_set_point_c no higher than cooling_set_point_c " + to_text(cooling_c),
+            to_text(heating_c) + (by_hour
+                                      ? " from " + std::to_string(h % hours_per_day) + ":00 on " +
+                                            std::string(weekday_names.at(h / hours_per_day))
+                                      : ""));
+    }
+}
+
 void read_plant(SettingsReader& reader, RoomSettings& room) {
     const std::string_view before = !room.cooled              ? "none"
                                     : room.plant.is_limited() ? "unit"
@@ -203,18 +241,13 @@ void read_plant(SettingsReader& reader, RoomSettings& room) {
     room.cooled = cooling != "none";
     room.heated = reader.choice("heating", heating_plants, room.heated ? "ideal" : "none",
                                 "own choice") == "ideal";
-    room.cooling_set_point_c =
-        reader.number("cooling_set_point_c", room_c, room.cooling_set_point_c,
-                      "[en16798] category II, upper limit in summer, from memory");
-    room.heating_set_point_c =
-        reader.number("heating_set_point_c", room_c, room.heating_set_point_c,
-                      "[en16798] category II, lower limit in winter, from memory");
-    if (room.heating_set_point_c > room.cooling_set_point_c)
-        throw reader.table()->error(
-            reader.has("heating_set_point_c") ? "heating_set_point_c" : "cooling_set_point_c",
-            "heating_set_point_c no higher than cooling_set_point_c " +
-                to_text(room.cooling_set_point_c),
-            to_text(room.heating_set_point_c));
+    read_set_point(reader, "cooling_set_point_c",
+                   "[en16798] category II, upper limit in summer, from memory",
+                   room.cooling_set_point_c, room.cooling_set_points_c);
+    read_set_point(reader, "heating_set_point_c",
+                   "[en16798] category II, lower limit in winter, from memory",
+                   room.heating_set_point_c, room.heating_set_points_c);
+    require_order(reader, room);
     read_cooling_unit(reader, cooling == "unit", room.plant);
     room.heating_efficiency = reader.number("heating_efficiency", NumberRange::above_up_to(0, 20),
                                             room.heating_efficiency, "resistance heater");

@@ -30,4 +30,17 @@ WeekHours busiest_hours(const WeekHours& week) {
     return every_day(most);
 }
 
+WeekHours lowest_hours(const WeekHours& week) {
+    WeekHours negative = week;
+    for (double& value : negative) value = -value;
+    negative = busiest_hours(negative);
+    for (double& value : negative) value = -value;
+    return negative;
+}
+
+double even_change(const WeekHours& week, std::size_t now, double share) {
+    const double before = week[(now + hours_per_week - 1) % hours_per_week];
+    return before + share * (week[now] - before);
+}
+
 }  // namespace noonshell

@@ -26,4 +26,11 @@ void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_pe
 /// Every day alike, at each hour the largest of the week's days.
 WeekHours busiest_hours(const WeekHours& week);
 
+/// Every day alike, at each hour the smallest of the week's days.
+WeekHours lowest_hours(const WeekHours& week);
+
+/// What holds `share` (0..1) into hour `now` of the week: from what held at the end of the hour
+/// before it goes evenly to the hour's own value, which it has at the hour's end.
+double even_change(const WeekHours& week, std::size_t now, double share);
+
 }  // namespace noonshell

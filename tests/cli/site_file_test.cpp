@@ -179,6 +179,27 @@ TEST(SiteFile, ReadsGainsOfDaysOffAndOfAWholeWeek) {
         EXPECT_EQ(whole.room.settings.ventilation.air_change_per_h[h], static_cast<double>(h % 97));
 }
 
+TEST(SiteFile, SetPointsAndFreshAirMayFollowTheHours) {
+    std::string day, week;
+    for (int h = 0; h < 24; ++h) day += (h > 0 ? "," : "") + std::to_string(h < 8 ? 35 : 26);
+    for (int h = 0; h < 168; ++h) week += (h > 0 ? "," : "") + std::to_string(h % 5);
+    const SiteFile site =
+        parse("[room]\ncooling_set_point_c = [" + day + "]\nfresh_air_per_h = [" + week +
+              "]\nfresh_air_fan_w_per_m3_s = 900\n"
+              "[[own_room]]\nunits = [\"a\"]\nheating_set_point_c = 18\n"
+              "[[own_room]]\nunits = [\"b\"]\ncooling_set_point_c = 28\n");
+    const RoomSettings &a = site.room.own[0].settings, &b = site.room.own[1].settings;
+    ASSERT_TRUE(a.cooling_set_points_c);
+    for (std::size_t h = 0; h < 168; ++h) {
+        EXPECT_EQ((*a.cooling_set_points_c)[h], h % 24 < 8 ? 35 : 26);
+        EXPECT_EQ(a.ventilation.fresh_air_per_h[h], static_cast<double>(h % 5));
+    }
+    EXPECT_EQ(a.heating_set_point_c, 18);
+    EXPECT_EQ(a.ventilation.fresh_air_fan_w_per_m3_s, 900);
+    EXPECT_FALSE(b.cooling_set_points_c);
+    EXPECT_EQ(b.cooling_set_point_c, 28);
+}
+
 /// Days off and what holds on them are each as in [room] unless an own room says otherwise.
 TEST(SiteFile, OwnRoomsHaveTheDaysOffOfTheGeneralRoom) {
     const SiteFile site = parse(
@@ -301,6 +322,11 @@ INSTANTIATE_TEST_SUITE_P(
         BadFile{"no_peak", "[weather.design_day]\nmonth = 7\n", 1, 1, "number", "nothing"},
         BadFile{"fill_without_file", "[weather]\nlongest_fill_h = 3\n", 2, 18, "no longest_fill_h",
                 "set"},
+        BadFile{
+            "set_points_by_hour",
+            "[room]\nheating_set_point_c = [20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,"
+            "20,20,20,27,20,20]\n",
+            2, 23, "no higher", "27 from 21:00 on monday"},
         BadFile{"set_points", "[room]\nheating_set_point_c = 27\n", 2, 23, "no higher", "27"},
         BadFile{"twenty_three_gains", "[room]\ngains_w_m2 = [1, 2, 3]\n", 2, 14,
                 "24 to 168 numbers", "3"},
