@@ -322,6 +322,7 @@ INSTANTIATE_TEST_SUITE_P(
         BadFile{"no_peak", "[weather.design_day]\nmonth = 7\n", 1, 1, "number", "nothing"},
         BadFile{"fill_without_file", "[weather]\nlongest_fill_h = 3\n", 2, 18, "no longest_fill_h",
                 "set"},
+        BadFile{"needs_nobody", coat_head + "needs = [\"x\"]\n", 5, 9, "names of treatments", "x"},
         BadFile{
             "set_points_by_hour",
             "[room]\nheating_set_point_c = [20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,"
