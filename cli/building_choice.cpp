@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <span>
 #include <utility>
 
 #include "cli/utf8.hpp"
@@ -151,10 +152,38 @@ SharedSides shared_sides(const Envelope& envelope, const Doorway& door) {
     return shared;
 }
 
+bool same_rooms(const Doorway& a, const Doorway& b) {
+    return (a.a == b.a && a.b == b.b) || (a.a == b.b && a.b == b.a);
+}
+
+/// All doorways between two rooms together.
+struct DoorwayGroup {
+    double area_m2 = 0, highest_m = 0;
+    std::string sizes;
+};
+
+DoorwayGroup together(const std::vector<Doorway>& doorways, const Doorway& one) {
+    DoorwayGroup group;
+    for (const Doorway& door : doorways) {
+        if (!same_rooms(door, one)) continue;
+        group.area_m2 += door.width_m * door.height_m;
+        group.highest_m = std::max(group.highest_m, door.height_m);
+        group.sizes += fmt::format("{}{:g} x {:g} m", group.sizes.empty() ? "" : " and ",
+                                   door.width_m, door.height_m);
+    }
+    return group;
+}
+
 /// Doorways where no door can be: the flow is reckoned all the same.
 void warn_of_odd_doorways(const Envelope& envelope, const std::vector<Doorway>& doorways,
                           std::vector<Warning>& warnings) {
-    for (const Doorway& door : doorways) {
+    for (std::size_t d = 0; d < doorways.size(); ++d) {
+        const Doorway& door = doorways[d];
+        const bool told =
+            std::any_of(doorways.begin(), doorways.begin() + static_cast<std::ptrdiff_t>(d),
+                        [&door](const Doorway& earlier) { return same_rooms(earlier, door); });
+        if (told) continue;
+        const DoorwayGroup group = together(doorways, door);
         const std::string &a = envelope.units[door.a.index()].id,
                           &b = envelope.units[door.b.index()].id;
         const std::string where = a + " and " + b;
@@ -171,20 +200,19 @@ void warn_of_odd_doorways(const Envelope& envelope, const std::vector<Doorway>& 
                  "counts as an upright opening between two rooms side by side, which "
                  "a hatch or stairs are not",
                  where});
-        } else if (door.width_m * door.height_m > shared.walls_m2) {
+        } else if (group.area_m2 > shared.walls_m2) {
             warnings.push_back(
                 {"doorway-too-large",
-                 fmt::format("a doorway of {:g} x {:g} m is {:.1f} m2, more than the {:.1f} m2 of "
+                 fmt::format("a doorway of {} is {:.1f} m2, more than the {:.1f} m2 of "
                              "wall that the two units have in common",
-                             door.width_m, door.height_m, door.width_m * door.height_m,
-                             shared.walls_m2),
+                             group.sizes, group.area_m2, shared.walls_m2),
                  where});
         } else if (const double tallest_m = std::max(height_m(envelope.units[door.a.index()]),
                                                      height_m(envelope.units[door.b.index()]));
-                   door.height_m > tallest_m) {
+                   group.highest_m > tallest_m) {
             warnings.push_back({"doorway-too-large",
                                 fmt::format("a doorway is {:g} m high in rooms of {:.2f} m at most",
-                                            door.height_m, tallest_m),
+                                            group.highest_m, tallest_m),
                                 where});
         }
     }
@@ -194,9 +222,14 @@ void warn_of_odd_doorways(const Envelope& envelope, const std::vector<Doorway>& 
 /// Between two metal skins foam needs none.
 bool lacks_bridge(const Construction& construction) {
     constexpr double metal_w_mk = 10, insulation_w_mk = 0.065;  // common practice
+    constexpr double more_than_air_m2k_w = 0.5;  // than still gaps of bare faces [iso6946]
     bool behind_metal = false, insulated = false;
     for (const Layer& layer : construction.layers) {
-        if (layer.resistance_m2k_w) continue;
+        if (layer.resistance_m2k_w) {
+            insulated = insulated || (behind_metal && !layer.gap_emittance &&
+                                      *layer.resistance_m2k_w >= more_than_air_m2k_w);
+            continue;
+        }
         const bool metal = layer.material.conductivity_w_mk >= metal_w_mk;
         if (metal && insulated) return false;
         behind_metal = behind_metal || metal;
@@ -215,21 +248,41 @@ void warn_of_missing_bridges(const SiteFile& settings, const std::vector<std::ui
             {"no-bridge-named",
              "insulation inside a metal skin counts as crossed by nothing: steel ribs, posts or "
              "battens through it can nearly double what it lets through; name them with the "
-             "layer's "
-             "`bridge` (and `bridge_share` 1e-6 where nothing crosses it)",
+             "layer's `bridge` (`bridge_share` 1e-6 where nothing crosses it; beside a "
+             "resistance_m2k_w that holds them `bridge = \"counted in\"`)",
              rule.construction.name});
     }
 }
 
-/// Told with the file's name.
-void check_films(const Envelope& envelope, const SiteFile& settings, const Building& building) {
-    try {
-        require_suitable_glass(settings.treatments, envelope, building);
-    } catch (const InputError& error) {
-        throw InputError(
-            {.file = printable(settings.file.string()), .entity = error.place().entity},
-            error.expected(), error.seen());
+/// A film that some pane cannot bear is told where it stands; a shipped example is left out.
+void check_films(const Envelope& envelope, SiteFile& settings, const Building& building) {
+    std::vector<Treatment> suitable;
+    for (std::size_t t = 0; t < settings.treatments.size(); ++t) {
+        const Treatment& treatment = settings.treatments[t];
+        try {
+            require_suitable_glass(std::span(&treatment, 1), envelope, building);
+        } catch (const InputError& error) {
+            if (settings.treatments_are_examples) continue;
+            const TreatmentPlace& places = settings.treatment_places.at(t);
+            const std::string& entity = error.place().entity;
+            InputPlace place = entity.ends_with("pane_u_value_w_m2k") ? places.pane_u_value
+                               : entity.ends_with("pane_g_value")     ? places.pane_g_value
+                                                                      : places.table;
+            place.entity = entity;
+            throw InputError(place, error.expected(), error.seen());
+        }
+        suitable.push_back(treatment);
     }
+    settings.treatments = std::move(suitable);
+}
+
+/// What a supplier states of glazing holds for panes alone.
+void require_pane(const ConstructionRule& rule, const Surface& surface) {
+    if (!rule.pane_place || surface.kind == SurfaceKind::pane) return;
+    throw InputError(*rule.pane_place,
+                     "`surfaces` that match panes alone where pane_u_value_w_m2k is set",
+                     fmt::format("\"{}\" on {}, a {}", printable(rule.construction.name),
+                                 printable(surface.id), to_string(surface.kind)));
 }
 
 }  // namespace
@@ -243,6 +296,7 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
             settings.constructions.begin(), settings.constructions.end(),
             [&surface](const ConstructionRule& r) { return matches_any(r.surfaces, surface.id); });
         if (rule != settings.constructions.end()) {
+            require_pane(*rule, surface);
             used[static_cast<std::size_t>(rule - settings.constructions.begin())] = 1;
             by_surface.push_back(rule->construction);
             by_surface.back().gap_flow = flow_into_room(surface.tilt_deg);

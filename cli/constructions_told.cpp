@@ -9,6 +9,7 @@
 
 #include "cli/run_page_parts.hpp"
 #include "cli/table.hpp"
+#include "thermal/gap_layers.hpp"
 #include "thermal/u_value.hpp"
 
 namespace noonshell {
@@ -24,20 +25,18 @@ struct InUse {
     double area_m2 = 0;
 };
 
-/// A warm room's heat goes up through its roof and down through its floor.
+/// The way of heat into the room, as the run takes still gaps.
 std::optional<HeatFlow> flow_through(const Surface& surface) {
     if (!surface.unit.valid()) return std::nullopt;
-    constexpr double roof_deg = 60, floor_deg = 120;
-    if (surface.tilt_deg < roof_deg) return HeatFlow::up;
-    return surface.tilt_deg > floor_deg ? HeatFlow::down : HeatFlow::horizontal;
+    return flow_into_room(surface.tilt_deg);
 }
 
 std::string_view in_words(std::optional<HeatFlow> flow) {
     if (!flow) return "shades";
     switch (*flow) {
-        case HeatFlow::up:
-            return "roofs";
         case HeatFlow::down:
+            return "roofs";
+        case HeatFlow::up:
             return "floors";
         case HeatFlow::horizontal:
             break;
@@ -66,7 +65,9 @@ std::string layers_of(const Construction& construction) {
     for (const Layer& layer : construction.layers) {
         if (!text.empty()) text += ", ";
         if (layer.gap_emittance)
-            text += fmt::format("{:g} mm {}, ", mm * layer.thickness_m, layer.material.name);
+            text += fmt::format(
+                "{:g} mm {}{}, ", mm * layer.thickness_m, layer.material.name,
+                layer.gap_bridge ? " crossed by " + layer.gap_bridge->material.name : "");
         text += layer.resistance_m2k_w
                     ? fmt::format("{:.3g} m2K/W", *layer.resistance_m2k_w)
                     : fmt::format("{:g} mm {}", mm * layer.thickness_m, layer.material.name);
@@ -75,6 +76,16 @@ std::string layers_of(const Construction& construction) {
 }
 
 Json json_layer(const Layer& layer) {
+    if (layer.gap_emittance) {
+        Json gap = {{"thickness_m", layer.thickness_m},
+                    {"gap_emittance", *layer.gap_emittance},
+                    {"resistance_m2k_w", *layer.resistance_m2k_w}};
+        if (layer.gap_bridge) {
+            gap["bridge"] = json_text(layer.gap_bridge->material.name);
+            gap["bridge_share"] = layer.gap_bridge->share;
+        }
+        return gap;
+    }
     if (layer.resistance_m2k_w) return {{"resistance_m2k_w", *layer.resistance_m2k_w}};
     return {{"material", json_text(layer.material.name)},
             {"thickness_m", layer.thickness_m},
@@ -117,8 +128,10 @@ std::string constructions_page(const RunResult& result) {
         list.add_row({name, fmt::format("{:.3g}", material->conductivity_w_mk),
                       number(material->density_kg_m3), number(material->specific_heat_j_kgk),
                       material->source});
-    return "\nConstructions (layers outside to inside; U by ISO 6946 with its surface "
-           "resistances)\n" +
+    return "\nConstructions (layers outside to inside; U by ISO 6946 for heat on its way into "
+           "the room:\n  down through roofs, up through floors, with the surface resistances of "
+           "that way; still "
+           "gaps at 30 C, 5 K apart)\n" +
            table.text() + "\nMaterials\n" + list.text();
 }
 

@@ -159,17 +159,6 @@ void warn_if_nothing_to_rank(RunResult& result) {
          file});
 }
 
-void require_model_file(const SiteFile& settings) {
-    if (!settings.model.file.empty()) return;
-    InputPlace place = settings.model.place;
-    place.entity = "model.file";
-    throw InputError(std::move(place), "the STEP file of the model", "nothing");
-}
-
-}  // namespace
-
-namespace {
-
 /// A lone design day stands for a day of work, whatever the weekday of its date: the first that no
 /// room has off.
 std::optional<std::size_t> first_weekday_of(const SiteFile& settings) {
@@ -181,6 +170,62 @@ std::optional<std::size_t> first_weekday_of(const SiteFile& settings) {
         if (std::ranges::find(rooms.days_off, day) == rooms.days_off.end()) return day;
     }
     return 0;
+}
+
+bool follows_the_week(const SiteFile& settings) {
+    const auto varies = [](const RoomSettings& room) {
+        return !is_same_every_day(room.gains_w_m2) || !is_same_every_day(room.moisture_kg_hm2) ||
+               !is_same_every_day(room.ventilation.air_change_per_h) ||
+               !is_same_every_day(room.ventilation.fresh_air_per_h) ||
+               (room.cooling_set_points_c && !is_same_every_day(*room.cooling_set_points_c)) ||
+               (room.heating_set_points_c && !is_same_every_day(*room.heating_set_points_c));
+    };
+    const RoomChoice& rooms = settings.room;
+    return varies(rooms.settings) ||
+           std::ranges::any_of(rooms.own,
+                               [&](const OwnRoom& own) { return varies(own.settings); }) ||
+           std::ranges::any_of(rooms.doorways, [](const DoorwayRule& rule) {
+               return !is_same_every_day(rule.doorway.open_share);
+           });
+}
+
+/// The weekday that a lone design day is taken for, where that matters.
+void record_weekday(SiteFile& settings) {
+    const std::optional<std::size_t> day = first_weekday_of(settings);
+    if (settings.room.first_weekday || !day || !follows_the_week(settings)) return;
+    settings.inputs.push_back({"room.first_weekday", std::string(weekday_names.at(*day)),
+                               InputOrigin::by_default,
+                               "own choice: a lone design day is the first weekday that no room "
+                               "has off"});
+}
+
+/// A plant that the year's own result shows to be too small, with what would do.
+void warn_of_small_plants(RunResult& result) {
+    constexpr double tolerable_share = 0.01;  // of the hours, as a design day of 1 % leaves
+    constexpr double percent = 100;
+    for (std::size_t u = 0; u < result.units.size(); ++u) {
+        const CoolingPlant& plant = result.building.rooms[u].plant;
+        if (!result.building.rooms[u].cooled || !plant.is_limited()) continue;
+        const double hours = static_cast<double>(result.place.weather.size());
+        const double not_met_h = result.units[u].hours_not_met_h;
+        if (not_met_h <= tolerable_share * hours) continue;
+        const double needed_w = result.needed_in_all_w(u);
+        result.warnings.push_back(
+            {"plant-too-small",
+             fmt::format("a plant of {:.2f} kW leaves the room too warm for {:.1f} h, {:.1f} % of "
+                         "the period (told above 1 %): every hour is met by {:.2f} kW at 35 C "
+                         "outdoors, of common sizes {:g} kW",
+                         kilowatts(plant.rated_capacity_w), not_met_h, percent * not_met_h / hours,
+                         kilowatts(needed_w), kilowatts(plant_to_buy_w(needed_w))),
+             result.envelope().units[u].id});
+    }
+}
+
+void require_model_file(const SiteFile& settings) {
+    if (!settings.model.file.empty()) return;
+    InputPlace place = settings.model.place;
+    place.entity = "model.file";
+    throw InputError(std::move(place), "the STEP file of the model", "nothing");
 }
 
 }  // namespace
@@ -265,6 +310,7 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
     append_new(result.warnings, result.inspection.warnings);
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
+    record_weekday(result.settings);
     const ChosenFacets chosen = choose_facets(result.envelope(), choices);
     require_picture_matches(result.envelope(), choices);
     find_light(result, chosen.by_hour, threads, console);
@@ -284,6 +330,7 @@ RunResult analyse(SiteFile settings, const RunChoices& choices, unsigned threads
     warn_if_nothing_to_rank(result);
     result.units = unit_figures(result.response, result.free_response, result.place.weather,
                                 result.settings.room.comfort);
+    warn_of_small_plants(result);
     return result;
 }
 

@@ -14,11 +14,17 @@
 namespace noonshell {
 
 std::string number(double value, int decimals) {
-    return fmt::format("{:.{}f}", value, decimals);
+    std::string text = fmt::format("{:.{}f}", value, decimals);
+    // What rounds to nothing has no sign.
+    if (text.front() == '-' && text.find_first_of("123456789") == std::string::npos &&
+        std::isfinite(value))
+        text.erase(0, 1);
+    return text;
 }
 
 std::string three_digits(double value) {
-    if (!std::isfinite(value) || value == 0) return number(value);
+    constexpr double shown = 0.5e-4;
+    if (!std::isfinite(value) || std::abs(value) < shown) return number(value);
     const auto leading = static_cast<int>(std::floor(std::log10(std::abs(value))));
     return number(value, std::clamp(2 - leading, 0, 4));
 }

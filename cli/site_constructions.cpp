@@ -36,6 +36,8 @@ constexpr std::array<std::string_view, 7> layer_keys = {
 const NumberRange thickness_mm = NumberRange::above_up_to(0, 5000);
 // [iso6946] 6.9 covers gaps up to 0.3 m.
 const NumberRange gap_mm = NumberRange::between(1, 300);
+// A resistance that holds what crosses its layer.
+constexpr std::string_view bridge_counted_in = "counted in";
 const NumberRange fraction = NumberRange::between(0, 1);
 const NumberRange emittance = NumberRange::above_up_to(0, 1);
 
@@ -61,7 +63,7 @@ Layer read_layer(const TomlTable& table, const std::vector<Material>& materials,
                                                         "air_gap_mm"};
     table.at_most_one_of(either);
     if (table.has("air_gap_mm")) {
-        refuse_beside(table, "air_gap_mm", {"thickness_mm", "bridge", "bridge_share"});
+        refuse_beside(table, "air_gap_mm", {"thickness_mm"});
         const double gap_m = metres(reader.needed_number("air_gap_mm", gap_mm));
         return still_gap(gap_m, reader.number("gap_emittance", emittance, 0.9,
                                               "[iso6946] annex D, bare faces; from memory"));
@@ -71,13 +73,38 @@ Layer read_layer(const TomlTable& table, const std::vector<Material>& materials,
     layer.resistance_m2k_w = reader.number("resistance_m2k_w", NumberRange::above_up_to(0, 100));
     if (layer.resistance_m2k_w) {
         layer.material.name = "layer without mass";
-        refuse_beside(table, "resistance_m2k_w", {"thickness_mm", "bridge", "bridge_share"});
+        refuse_beside(table, "resistance_m2k_w", {"thickness_mm", "bridge_share"});
+        if (table.has("bridge") && table.text("bridge") != bridge_counted_in)
+            throw table.error(
+                "bridge",
+                "\"counted in\" beside resistance_m2k_w, where the resistance is that "
+                "of the layer with what crosses it; else material and thickness_mm",
+                "\"" + *table.text("bridge") + "\"");
         return layer;
     }
     layer.material = material_named(table, "material", materials);
     reader.record("material", layer.material.name);
     layer.thickness_m = metres(reader.needed_number("thickness_mm", thickness_mm));
     return layer;
+}
+
+/// Air that lies open to the outside or to another gap is no still gap.
+void require_still_gaps(const std::vector<TomlTable>& tables) {
+    constexpr std::string_view key = "air_gap_mm";
+    for (std::size_t i = 0; i < tables.size(); ++i) {
+        if (!tables[i].has(key)) continue;
+        if (i == 0)
+            throw tables[i].error(key, "a gap between two layers",
+                                  "one outermost, open to the outside air");
+        if (tables[i - 1].has(key))
+            throw tables[i].error(key, "one gap, or a layer between two", "two side by side");
+    }
+}
+
+void require_lining(const TomlTable& innermost) {
+    constexpr std::string_view key = "air_gap_mm";
+    if (innermost.has(key))
+        throw innermost.error(key, "a gap between two layers", "one innermost, open to the room");
 }
 
 /// Puts the layer that `bridge` stands in with what crosses it in place of it.
@@ -92,6 +119,7 @@ void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Materia
                                   "nothing");
             continue;
         }
+        if (table.has("resistance_m2k_w")) continue;
         if (crossed) throw table.error("bridge", "one bridged layer in a wall", "a second one");
         crossed = i;
     }
@@ -104,10 +132,18 @@ void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Materia
     bridge.share = reader.number("bridge_share", NumberRange::between(1e-6, 0.5), web_share,
                                  "own choice: a web of 2 mm every 600 mm");
     const double error = bridged_resistance(layers, *crossed, bridge).largest_error();
-    layers[*crossed] = bridged_layer(layers, *crossed, bridge);
-    reader.record_default(
-        "bridged_conductivity_w_mk", layers[*crossed].material.conductivity_w_mk,
-        fmt::format("[iso6946] 6.7.2; the wall's resistance is up to {:.0f} % off", 100 * error));
+    const std::string source =
+        fmt::format("[iso6946] 6.7.2; the wall's resistance is up to {:.0f} % off", 100 * error);
+    Layer& layer = layers[*crossed];
+    if (layer.gap_emittance) {
+        layer.gap_bridge = bridge;
+        set_gap_resistances(layers, HeatFlow::horizontal);
+        reader.record_default("bridged_resistance_m2k_w", *layer.resistance_m2k_w,
+                              source + "; heat across");
+        return;
+    }
+    layer = bridged_layer(layers, *crossed, bridge);
+    reader.record_default("bridged_conductivity_w_mk", layer.material.conductivity_w_mk, source);
 }
 
 /// A pane by what its supplier states, in place of layers.
@@ -179,6 +215,7 @@ std::vector<Layer> read_layers(const TomlTable& table, std::string_view key,
                                std::vector<InputRecord>& inputs) {
     std::vector<Layer> layers;
     const std::vector<TomlTable> tables = table.tables(key, layer_keys);
+    require_still_gaps(tables);
     for (const TomlTable& layer : tables) layers.push_back(read_layer(layer, materials, inputs));
     cross_layer(tables, materials, layers, inputs);
     return layers;
@@ -200,15 +237,17 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
         rule.surfaces = reader.texts("surfaces", {"*"}, "own choice: every surface");
         if (table.has("pane_u_value_w_m2k") || table.has("pane_g_value")) {
             made = read_stated_glass(reader, made.name);
+            rule.pane_place = table.place("pane_u_value_w_m2k");
             rules.push_back(std::move(rule));
             continue;
         }
         refuse_beside(table, "layers", {"pane_solar_reflectance"});
         made.layers = read_layers(table, "layers", materials, inputs);
+        const std::vector<TomlTable> layers = table.tables("layers", layer_keys);
         rule.names_bridge =
-            std::ranges::any_of(table.tables("layers", layer_keys),
-                                [](const TomlTable& layer) { return layer.has("bridge"); });
+            std::ranges::any_of(layers, [](const TomlTable& layer) { return layer.has("bridge"); });
         if (made.layers.empty()) throw table.missing("layers", "one layer or more");
+        require_lining(layers.back());
         made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);
         made.solar_transmittance =
             reader.number("solar_transmittance", fraction, 0, "opaque unless said");

@@ -168,7 +168,7 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     const std::vector<Material> materials = read_materials(root, site.inputs);
     site.constructions = read_constructions(root, materials, site.inputs);
     site.room = read_room_table(root, site.inputs);
-    site.treatments = read_treatments(root, materials, site.inputs);
+    site.treatments = read_treatments(root, materials, site.inputs, site.treatment_places);
     site.treatments_are_examples = site.treatments.empty();
     if (site.treatments_are_examples) site.treatments = shipped_examples(site.inputs);
     read_planned_shades(root, site);

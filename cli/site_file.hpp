@@ -97,6 +97,13 @@ struct ConstructionRule {
     Construction construction;
     bool names_bridge = false;  ///< one of its layers has a `bridge`
     std::vector<std::string> surfaces;
+    std::optional<InputPlace> pane_place;  ///< of the U-value of what is stated as a pane
+};
+
+/// Where a [[treatment]] stands.
+struct TreatmentPlace {
+    InputPlace table;
+    InputPlace pane_g_value, pane_u_value;  ///< of the table where they are left out
 };
 
 /// [[own_room]]
@@ -165,6 +172,7 @@ struct SiteFile {
     std::vector<ConstructionRule> constructions;
     RoomChoice room;
     std::vector<Treatment> treatments;  ///< the shipped examples when the file names none
+    std::vector<TreatmentPlace> treatment_places;  ///< none of the shipped examples
     bool treatments_are_examples = false;
     std::vector<PlannedShade> planned_shades;
     PlanSettings plan;

@@ -2,6 +2,7 @@
 #include <array>
 #include <cmath>
 #include <iterator>
+#include <optional>
 
 #include "cli/settings_reader.hpp"
 #include "cli/site_tables.hpp"
@@ -10,7 +11,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 26> room_keys = {"cooling",
+constexpr std::array<std::string_view, 28> room_keys = {"cooling",
                                                         "heating",
                                                         "cooling_set_point_c",
                                                         "heating_set_point_c",
@@ -21,6 +22,8 @@ constexpr std::array<std::string_view, 26> room_keys = {"cooling",
                                                         "ventilation_least_difference_k",
                                                         "ventilation_coolest_room_c",
                                                         "fan_w_per_m3_s",
+                                                        "fresh_air_per_h",
+                                                        "fresh_air_fan_w_per_m3_s",
                                                         "gains_w_m2",
                                                         "gains_radiant_share",
                                                         "gains_off_w_m2",
@@ -45,9 +48,6 @@ constexpr std::array<std::string_view, 2> comfort_limits = {"en 16798", "ashrae 
 
 const NumberRange room_c = NumberRange::between(-30, 60);
 const NumberRange gains = NumberRange::between(0, 1000);
-
-constexpr std::array<std::string_view, 7> weekdays = {"monday", "tuesday",  "wednesday", "thursday",
-                                                      "friday", "saturday", "sunday"};
 
 WeekHours week_of(const std::vector<double>& hours) {
     if (hours.size() == hours_per_week) {
@@ -84,34 +84,47 @@ void read_hours(SettingsReader& reader, std::string_view key, const NumberRange&
 }
 
 std::size_t weekday_number(const TomlTable& table, std::string_view key, const std::string& word) {
-    const auto found = std::find(weekdays.begin(), weekdays.end(), word);
-    if (found == weekdays.end())
+    const auto found = std::find(weekday_names.begin(), weekday_names.end(), word);
+    if (found == weekday_names.end())
         throw table.error(key, "a day of the week such as \"friday\"", "\"" + word + "\"");
-    return static_cast<std::size_t>(found - weekdays.begin());
+    return static_cast<std::size_t>(found - weekday_names.begin());
 }
 
-/// What holds on days off in place of the same key's values.
-void read_hours_off(SettingsReader& reader, const std::vector<std::size_t>& days,
-                    std::string_view key, const NumberRange& range, WeekHours& values) {
-    if (!reader.has(key)) return;
-    if (days.empty()) throw reader.table()->error(key, "days_off beside it", "no days named");
-    WeekHours off{};
-    read_hours(reader, key, range, "", off);
+/// What people and equipment give off, with what holds on days off in place of it.
+struct WorkingWeek {
+    std::vector<std::size_t> days_off;
+    WeekHours gains_w_m2{}, moisture_g_hm2{};
+    std::optional<WeekHours> gains_off_w_m2, moisture_off_g_hm2;
+};
+
+WeekHours with_days_off(WeekHours week, const std::optional<WeekHours>& off,
+                        const std::vector<std::size_t>& days) {
+    if (!off) return week;
     for (const std::size_t day : days) {
         const auto from = static_cast<std::ptrdiff_t>(day * hours_per_day);
-        std::copy_n(off.begin() + from, hours_per_day, values.begin() + from);
+        std::copy_n(off->begin() + from, hours_per_day, week.begin() + from);
     }
+    return week;
 }
 
-std::vector<std::size_t> read_days_off(SettingsReader& reader) {
-    std::vector<std::size_t> days;
-    if (!reader.has("days_off")) return days;
+void read_hours_off(SettingsReader& reader, const std::vector<std::size_t>& days,
+                    std::string_view key, const NumberRange& range, std::optional<WeekHours>& off) {
+    if (!reader.has(key)) return;
+    if (days.empty()) throw reader.table()->error(key, "days_off beside it", "no days named");
+    off.emplace();
+    read_hours(reader, key, range, "", *off);
+}
+
+void read_days_off(SettingsReader& reader, WorkingWeek& week) {
+    if (!reader.has("days_off")) return;
+    week.days_off.clear();
     for (const std::string& word : reader.texts("days_off", {}, ""))
-        days.push_back(weekday_number(*reader.table(), "days_off", word));
-    if (!reader.has("gains_off_w_m2") && !reader.has("moisture_off_g_hm2"))
+        week.days_off.push_back(weekday_number(*reader.table(), "days_off", word));
+    const bool says_what = reader.has("gains_off_w_m2") || reader.has("moisture_off_g_hm2") ||
+                           week.gains_off_w_m2 || week.moisture_off_g_hm2;
+    if (!says_what && !week.days_off.empty())
         throw reader.table()->error("days_off", "gains_off_w_m2 or moisture_off_g_hm2 beside it",
                                     "neither");
-    return days;
 }
 
 void read_leakage(SettingsReader& reader, AirLeakage& leakage) {
@@ -148,6 +161,11 @@ void read_ventilation(SettingsReader& reader, Ventilation& ventilation) {
         reader.number("ventilation_coolest_room_c", room_c, ventilation.coolest_room_c, source);
     ventilation.fan_w_per_m3_s = reader.number("fan_w_per_m3_s", NumberRange::between(0, 1e5),
                                                ventilation.fan_w_per_m3_s, "windows, no fan");
+    read_hours(reader, "fresh_air_per_h", NumberRange::between(0, 100), "own choice: leaks alone",
+               ventilation.fresh_air_per_h);
+    ventilation.fresh_air_fan_w_per_m3_s =
+        reader.number("fresh_air_fan_w_per_m3_s", NumberRange::between(0, 1e5),
+                      ventilation.fresh_air_fan_w_per_m3_s, "own choice: no fan");
 }
 
 /// The capacity belongs to a unit: an ideal plant has none.
@@ -184,6 +202,37 @@ void read_cooling_unit(SettingsReader& reader, bool is_unit, CoolingPlant& plant
     }
 }
 
+/// One number, or hours as of read_hours(): either takes the place of the other.
+void read_set_point(SettingsReader& reader, std::string_view key, std::string_view source,
+                    double& always_c, std::optional<WeekHours>& by_hour_c) {
+    if (reader.has(key) && reader.table()->is_array(key)) {
+        by_hour_c.emplace();
+        read_hours(reader, key, room_c, source, *by_hour_c);
+        return;
+    }
+    if (by_hour_c && !reader.has(key)) return;
+    by_hour_c.reset();
+    always_c = reader.number(key, room_c, always_c, source);
+}
+
+void require_order(const SettingsReader& reader, const RoomSettings& room) {
+    for (std::size_t h = 0; h < hours_per_week; ++h) {
+        const double cooling_c =
+            room.cooling_set_points_c ? (*room.cooling_set_points_c)[h] : room.cooling_set_point_c;
+        const double heating_c =
+            room.heating_set_points_c ? (*room.heating_set_points_c)[h] : room.heating_set_point_c;
+        if (heating_c <= cooling_c) continue;
+        const bool by_hour = room.cooling_set_points_c || room.heating_set_points_c;
+        throw reader.table()->error(
+            reader.has("heating_set_point_c") ? "heating_set_point_c" : "cooling_set_point_c",
+            "heating_set_point_c no higher than cooling_set_point_c " + to_text(cooling_c),
+            to_text(heating_c) + (by_hour
+                                      ? " from " + std::to_string(h % hours_per_day) + ":00 on " +
+                                            std::string(weekday_names.at(h / hours_per_day))
+                                      : ""));
+    }
+}
+
 void read_plant(SettingsReader& reader, RoomSettings& room) {
     const std::string_view before = !room.cooled              ? "none"
                                     : room.plant.is_limited() ? "unit"
@@ -192,42 +241,53 @@ void read_plant(SettingsReader& reader, RoomSettings& room) {
     room.cooled = cooling != "none";
     room.heated = reader.choice("heating", heating_plants, room.heated ? "ideal" : "none",
                                 "own choice") == "ideal";
-    room.cooling_set_point_c =
-        reader.number("cooling_set_point_c", room_c, room.cooling_set_point_c,
-                      "[en16798] category II, upper limit in summer, from memory");
-    room.heating_set_point_c =
-        reader.number("heating_set_point_c", room_c, room.heating_set_point_c,
-                      "[en16798] category II, lower limit in winter, from memory");
-    if (room.heating_set_point_c > room.cooling_set_point_c)
-        throw reader.table()->error(
-            "heating_set_point_c",
-            "a set-point no higher than cooling_set_point_c " + to_text(room.cooling_set_point_c),
-            to_text(room.heating_set_point_c));
+    read_set_point(reader, "cooling_set_point_c",
+                   "[en16798] category II, upper limit in summer, from memory",
+                   room.cooling_set_point_c, room.cooling_set_points_c);
+    read_set_point(reader, "heating_set_point_c",
+                   "[en16798] category II, lower limit in winter, from memory",
+                   room.heating_set_point_c, room.heating_set_points_c);
+    require_order(reader, room);
     read_cooling_unit(reader, cooling == "unit", room.plant);
     room.heating_efficiency = reader.number("heating_efficiency", NumberRange::above_up_to(0, 20),
                                             room.heating_efficiency, "resistance heater");
 }
 
-void read_week(SettingsReader& reader, RoomSettings& room, std::vector<std::size_t>& all_days_off) {
-    const std::vector<std::size_t> days_off = read_days_off(reader);
-    all_days_off.insert(all_days_off.end(), days_off.begin(), days_off.end());
-    read_hours(reader, "gains_w_m2", gains, "own choice: the envelope alone", room.gains_w_m2);
-    read_hours_off(reader, days_off, "gains_off_w_m2", gains, room.gains_w_m2);
-    constexpr double grams = 1000;
+void read_week(SettingsReader& reader, WorkingWeek& week) {
+    read_days_off(reader, week);
+    read_hours(reader, "gains_w_m2", gains, "own choice: the envelope alone", week.gains_w_m2);
+    read_hours_off(reader, week.days_off, "gains_off_w_m2", gains, week.gains_off_w_m2);
     const NumberRange moisture_g = NumberRange::between(0, 10000);
-    for (double& moisture : room.moisture_kg_hm2) moisture *= grams;
     read_hours(reader, "moisture_g_hm2", moisture_g, "own choice: nobody in the room",
-               room.moisture_kg_hm2);
-    read_hours_off(reader, days_off, "moisture_off_g_hm2", moisture_g, room.moisture_kg_hm2);
-    for (double& moisture : room.moisture_kg_hm2) moisture /= grams;
+               week.moisture_g_hm2);
+    read_hours_off(reader, week.days_off, "moisture_off_g_hm2", moisture_g,
+                   week.moisture_off_g_hm2);
 }
 
-/// What is not in the table stays as it is in `room`.
-void read_room(SettingsReader& reader, RoomSettings& room, std::vector<std::size_t>& days_off) {
+/// A room as its table tells it.
+struct ToldRoom {
+    RoomSettings settings;  ///< gains and moisture by `week`
+    WorkingWeek week;
+};
+
+void put_week(ToldRoom& room) {
+    constexpr double grams = 1000;
+    const WorkingWeek& week = room.week;
+    room.settings.gains_w_m2 = with_days_off(week.gains_w_m2, week.gains_off_w_m2, week.days_off);
+    room.settings.moisture_kg_hm2 =
+        with_days_off(week.moisture_g_hm2, week.moisture_off_g_hm2, week.days_off);
+    for (double& moisture : room.settings.moisture_kg_hm2) moisture /= grams;
+}
+
+/// What is not in the table stays as it is in `told`.
+void read_room(SettingsReader& reader, ToldRoom& told, std::vector<std::size_t>& days_off) {
+    RoomSettings& room = told.settings;
     read_plant(reader, room);
     read_leakage(reader, room.leakage);
     read_ventilation(reader, room.ventilation);
-    read_week(reader, room, days_off);
+    read_week(reader, told.week);
+    put_week(told);
+    days_off.insert(days_off.end(), told.week.days_off.begin(), told.week.days_off.end());
     room.gains_radiant_share = reader.number("gains_radiant_share", NumberRange::between(0, 1),
                                              room.gains_radiant_share, "common practice");
     room.moisture_buffer = reader.number("moisture_buffer", NumberRange::between(1, 100),
@@ -239,15 +299,17 @@ void read_room(SettingsReader& reader, RoomSettings& room, std::vector<std::size
 }
 
 /// Only what the table sets is told: the rest is told as [room]'s.
-OwnRoom read_own_room(const TomlTable& table, const RoomSettings& base,
+OwnRoom read_own_room(const TomlTable& table, const ToldRoom& general,
                       std::vector<std::size_t>& days_off, std::vector<InputRecord>& inputs) {
     std::vector<InputRecord> read;
     SettingsReader reader(table, table.path(), read);
-    OwnRoom own{table.place(), {}, base};
+    OwnRoom own{table.place(), {}, {}};
     if (!reader.has("units"))
         throw table.missing("units", "the units that this holds for, by patterns");
     own.units = reader.texts("units", {}, "");
-    read_room(reader, own.settings, days_off);
+    ToldRoom told = general;
+    read_room(reader, told, days_off);
+    own.settings = told.settings;
     std::ranges::copy_if(read, std::back_inserter(inputs), [](const InputRecord& record) {
         return record.origin != InputOrigin::by_default;
     });
@@ -282,7 +344,9 @@ RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inpu
     with_week.insert(with_week.end(), building_wide_keys.begin(), building_wide_keys.end());
     SettingsReader reader(root.table("room", with_week), "room", inputs);
     RoomChoice choice;
-    read_room(reader, choice.settings, choice.days_off);
+    ToldRoom general;
+    read_room(reader, general, choice.days_off);
+    choice.settings = general.settings;
     if (const auto word = reader.text("first_weekday"))
         choice.first_weekday = weekday_number(*reader.table(), "first_weekday", *word);
     const std::string limit = reader.choice("comfort_limit", comfort_limits, comfort_limits[0],
@@ -292,7 +356,7 @@ RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inpu
     std::vector<std::string_view> own_keys(room_keys.begin(), room_keys.end());
     own_keys.push_back("units");
     for (const TomlTable& table : root.tables("own_room", own_keys))
-        choice.own.push_back(read_own_room(table, choice.settings, choice.days_off, inputs));
+        choice.own.push_back(read_own_room(table, general, choice.days_off, inputs));
     for (const TomlTable& table : root.tables("doorway", doorway_keys))
         choice.doorways.push_back(read_doorway(table, inputs));
     return choice;

@@ -41,9 +41,11 @@ void read_ground_regions(const TomlTable& root, std::vector<InputRecord>& inputs
 
 RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs);
 
+/// Fills `places`, one of each.
 std::vector<Treatment> read_treatments(const TomlTable& root,
                                        const std::vector<Material>& materials,
-                                       std::vector<InputRecord>& inputs);
+                                       std::vector<InputRecord>& inputs,
+                                       std::vector<TreatmentPlace>& places);
 
 /// The treatments of a file that names none.
 std::vector<Treatment> shipped_examples(std::vector<InputRecord>& inputs);

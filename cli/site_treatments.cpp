@@ -216,14 +216,20 @@ Treatment read_treatment(const TomlTable& table, const std::vector<Material>& ma
     return treatment;
 }
 
-/// Rules between treatments, told with the file's name.
-void check_rules(const TomlTable& root, const std::vector<Treatment>& treatments) {
+/// Rules between treatments, told where the one stands that breaks them.
+void check_rules(const std::vector<TomlTable>& tables, const std::vector<Treatment>& treatments) {
     try {
         validate_together(treatments);
     } catch (const InputError& error) {
-        InputPlace place = root.place();
-        place.entity = error.place().entity;
-        throw InputError(place, error.expected(), error.seen());
+        const std::string& entity = error.place().entity;
+        for (std::size_t t = 0; t < treatments.size(); ++t) {
+            const std::string head = "treatment \"" + treatments[t].name + "\": ";
+            if (!entity.starts_with(head)) continue;
+            InputPlace place = tables[t].place(entity.substr(head.size()));
+            place.entity = entity;
+            throw InputError(place, error.expected(), error.seen());
+        }
+        throw;
     }
 }
 
@@ -231,17 +237,21 @@ void check_rules(const TomlTable& root, const std::vector<Treatment>& treatments
 
 std::vector<Treatment> read_treatments(const TomlTable& root,
                                        const std::vector<Material>& materials,
-                                       std::vector<InputRecord>& inputs) {
+                                       std::vector<InputRecord>& inputs,
+                                       std::vector<TreatmentPlace>& places) {
+    const std::vector<TomlTable> tables = root.tables("treatment", treatment_keys);
     std::vector<Treatment> treatments;
-    for (const TomlTable& table : root.tables("treatment", treatment_keys)) {
+    for (const TomlTable& table : tables) {
         treatments.push_back(read_treatment(table, materials, inputs));
+        places.push_back(
+            {table.place(), table.place("pane_g_value"), table.place("pane_u_value_w_m2k")});
         for (std::size_t i = 0; i + 1 < treatments.size(); ++i) {
             if (treatments[i].name == treatments.back().name)
                 throw table.error("name", "a name not used before",
                                   "\"" + treatments.back().name + "\" again");
         }
     }
-    check_rules(root, treatments);
+    check_rules(tables, treatments);
     return treatments;
 }
 

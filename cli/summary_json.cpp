@@ -223,7 +223,7 @@ Json account_of(const RunResult& result, UnitId unit) {
             {"doorways_kwh", kwh_of_joules(account.doorways_j)},
             {"gains_kwh", kwh_of_joules(account.gains_j)},
             {"heating_kwh", kwh_of_joules(account.heating_j)},
-            {"cooling_kwh", kwh_of_joules(-account.cooling_j)},
+            {"cooling_kwh", kwh_of_joules(0 - account.cooling_j)},
             {"stored_kwh", kwh_of_joules(account.stored_j)}};
 }
 

@@ -84,7 +84,7 @@ Fields heads(const RunResult& result) {
 
 /// Seven digits are more than any input is good for, and spreadsheets stay readable.
 std::string number(double value) {
-    return std::isfinite(value) ? fmt::format("{:.7g}", value) : "";
+    return std::isfinite(value) ? fmt::format("{:.7g}", value + 0.0) : "";  // no -0
 }
 
 void add_place(const RunResult& result, std::size_t s, Fields& fields) {

@@ -43,8 +43,10 @@ double Ventilation::wanted_share(double room_c, double outdoor_c) const {
 }
 
 bool Ventilation::is_used() const {
-    return std::any_of(air_change_per_h.begin(), air_change_per_h.end(),
-                       [](double changes) { return changes > 0; });
+    const auto any = [](const WeekHours& hours) {
+        return std::any_of(hours.begin(), hours.end(), [](double changes) { return changes > 0; });
+    };
+    return any(air_change_per_h) || any(fresh_air_per_h);
 }
 
 }  // namespace noonshell

@@ -24,12 +24,15 @@ struct AirLeakage {
 double wind_coefficient(int shelter_class);
 
 /// Ventilation by the hour of the week, where and while it cools: outdoor air is cooler than the
-/// room by `least_difference_k`, and the room warmer than `coolest_room_c`.
+/// room by `least_difference_k`, and the room warmer than `coolest_room_c`. Fresh air comes in at
+/// its hours whatever the temperatures, besides.
 struct Ventilation {
     WeekHours air_change_per_h{};
     double least_difference_k = 2.0;
     double coolest_room_c = 22.0;
     double fan_w_per_m3_s = 0;  ///< electricity per flow; 0: windows
+    WeekHours fresh_air_per_h{};
+    double fresh_air_fan_w_per_m3_s = 0;  ///< likewise, of the fresh air
 
     /// The share of an hour's ventilation that these temperatures ask for, 0..1; it rises over one
     /// kelvin from either limit.

@@ -14,9 +14,13 @@ void check_room(const RoomSettings& room, const std::string& unit) {
         throw InputError({.entity = "[room] " + std::string(key) + " of " + unit}, expected,
                          std::to_string(seen));
     };
-    if (!(room.cooling_set_point_c >= room.heating_set_point_c)) {
-        fail("cooling_set_point_c", "a value not below heating_set_point_c",
-             room.cooling_set_point_c);
+    for (std::size_t h = 0; h < hours_per_week; ++h) {
+        const double cooling =
+            room.cooling_set_points_c ? (*room.cooling_set_points_c)[h] : room.cooling_set_point_c;
+        const double heating =
+            room.heating_set_points_c ? (*room.heating_set_points_c)[h] : room.heating_set_point_c;
+        if (!(cooling >= heating))
+            fail("cooling_set_point_c", "a value not below heating_set_point_c", cooling);
     }
     const auto check_air_changes = [&fail](const char* key, double changes) {
         if (!(changes >= 0 && changes <= 100)) fail(key, "0 to 100", changes);
@@ -24,6 +28,9 @@ void check_room(const RoomSettings& room, const std::string& unit) {
     check_air_changes("air_change_per_h", room.leakage.air_change_per_h);
     for (const double changes : room.ventilation.air_change_per_h) {
         check_air_changes("ventilation_per_h", changes);
+    }
+    for (const double changes : room.ventilation.fresh_air_per_h) {
+        check_air_changes("fresh_air_per_h", changes);
     }
     if (!(room.leakage.leakage_area_cm2 >= 0)) {
         fail("leakage_area_cm2", "0 or more", room.leakage.leakage_area_cm2);

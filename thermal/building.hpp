@@ -1,6 +1,7 @@
 // What the heat side is told about the building: constructions by surface and settings by room.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "geometry/envelope.hpp"
@@ -17,6 +18,9 @@ struct RoomSettings {
     bool heated = true;
     double cooling_set_point_c = 26.0;
     double heating_set_point_c = 20.0;
+    /// By hour in place of the two above; what changes
+    /// from hour to hour changes evenly over the later one.
+    std::optional<WeekHours> cooling_set_points_c{}, heating_set_points_c{};
     AirLeakage leakage;
     Ventilation ventilation;
     WeekHours gains_w_m2{};       ///< people, lamps, equipment per floor area

@@ -18,6 +18,12 @@ struct Material {
     std::string source;  ///< key of the references list in DEVELOPERS.md, or "common practice"
 };
 
+/// What crosses a layer, through its whole thickness, on a share of its area.
+struct Bridge {
+    Material material;
+    double share = 0;  ///< above 0, below 1
+};
+
 /// A slab of material, or a resistance without mass (an air layer) when `resistance_m2k_w` is set.
 struct Layer {
     Material material;
@@ -25,6 +31,7 @@ struct Layer {
     std::optional<double> resistance_m2k_w;
     /// Set for a still air gap, see still_gap().
     std::optional<double> gap_emittance{};
+    std::optional<Bridge> gap_bridge{};  ///< of a still air gap, see set_gap_resistances()
 
     double resistance() const {
         return resistance_m2k_w ? *resistance_m2k_w : thickness_m / material.conductivity_w_mk;

@@ -1,5 +1,7 @@
 #include "thermal/gap_layers.hpp"
 
+#include "thermal/thermal_bridge.hpp"
+
 namespace noonshell {
 
 namespace {
@@ -29,6 +31,13 @@ void set_gap_resistances(std::vector<Layer>& layers, HeatFlow flow) {
         if (!layer.gap_emittance) continue;
         layer.resistance_m2k_w = still_air_layer_m2k_w(
             layer.thickness_m, flow, *layer.gap_emittance, other_face_emittance, mean_gap_c);
+    }
+    constexpr double outside_m2k_w = 0.04;  // [iso6946]
+    const double films_m2k_w = inside_surface_resistance_m2k_w(flow) + outside_m2k_w;
+    for (std::size_t i = 0; i < layers.size(); ++i) {
+        if (!layers[i].gap_emittance || !layers[i].gap_bridge) continue;
+        layers[i].resistance_m2k_w =
+            bridged_layer_m2k_w(layers, i, *layers[i].gap_bridge, films_m2k_w);
     }
 }
 

@@ -17,7 +17,9 @@ Layer still_gap(double thickness_m, double emittance);
 HeatFlow flow_into_room(double tilt_deg);
 
 /// Gives every gap its resistance after [iso6946] annex D at 30 C and a difference of 5 K; the
-/// other layers stay. Heat that goes the other way (a roof in a cold night) meets the same.
+/// other layers stay. Heat that goes the other way (a roof in a cold night) meets the same. A gap
+/// that battens cross is a section of its own beside theirs, by the combined method of [iso6946]
+/// 6.7.2 (thermal_bridge.hpp); the battens' heat capacity is left out.
 void set_gap_resistances(std::vector<Layer>& layers, HeatFlow flow);
 
 }  // namespace noonshell

@@ -152,6 +152,12 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
     for (RoomSettings& room : busiest.rooms) {
         room.gains_w_m2 = busiest_hours(room.gains_w_m2);
         room.moisture_kg_hm2 = busiest_hours(room.moisture_kg_hm2);
+        room.ventilation.fresh_air_per_h = busiest_hours(room.ventilation.fresh_air_per_h);
+        if (room.cooling_set_points_c)
+            room.cooling_set_points_c = lowest_hours(*room.cooling_set_points_c);
+        // With the lowest of the cooling's, so that neither passes the other.
+        if (room.heating_set_points_c)
+            room.heating_set_points_c = lowest_hours(*room.heating_set_points_c);
     }
     HeatOptions own = options;
     own.keep_hours = own.account = own.in_halves = false;

@@ -1,5 +1,7 @@
 #include "thermal/heat_account.hpp"
 
+#include <cmath>
+
 namespace noonshell {
 
 HeatAccount heat_account(const Response& response, const Envelope& envelope, UnitId unit) {
@@ -34,6 +36,9 @@ HeatAccount heat_account(const Response& response, const Envelope& envelope, Uni
                 break;
         }
     }
+    // The two are summed step by step: what rounding leaves of their difference is none.
+    constexpr double rounding = 1e-9;
+    if (std::abs(account.gains_j) < rounding * std::abs(room.gains_j)) account.gains_j = 0;
     // Inward heat of a pane holds the sun that it lets in.
     account.panes_j -= account.pane_sun_j;
     return account;

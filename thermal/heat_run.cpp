@@ -176,6 +176,13 @@ void HeatRun::set_rooms(std::size_t step) {
         room.gains_radiant_w = set.gains_radiant_share * gains_w + sun_.radiant_w(u);
         room.gains_air_w = (1 - set.gains_radiant_share) * gains_w;
         most_w_[u] = set.plant.capacity_w(around.air_c[step]);
+        const std::size_t week_hour = around.week_hour[hour];
+        const double share = static_cast<double>(step % around.steps_per_hour + 1) /
+                             static_cast<double>(around.steps_per_hour);
+        if (set.cooling_set_points_c)
+            room.cooling_set_point_c = even_change(*set.cooling_set_points_c, week_hour, share);
+        if (set.heating_set_points_c)
+            room.heating_set_point_c = even_change(*set.heating_set_points_c, week_hour, share);
     }
 }
 

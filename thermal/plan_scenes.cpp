@@ -117,6 +117,7 @@ std::size_t PlanScenes::trial_of(std::size_t shade, const ShadeSize& size, bool 
     trials_[t].light_left = scene.light_left;
     // Call-outs may be shared: they are taken off where all that asks for them is known.
     trials_[t].alone = burden({}) - burden({{t}, {}}) + counted_call_outs({{t}, {}});
+    if (std::abs(trials_[t].alone) < share_that_counts * std::abs(burden({}))) trials_[t].alone = 0;
     taken_off_.emplace_back();
     for (const LimitedUnit& limited : bare().surfaces->runs().limited())
         taken_off_.back().push_back(

@@ -76,6 +76,10 @@ class Planner {
         require_limits(bare().runs().limited(), scenes_.plan_run(best), question_.inputs.envelope,
                        options_.budget);
         fill(plan, best);
+        while (const std::optional<WholeChoice> less = without_idle(best, plan.steps)) {
+            best = *less;
+            fill(plan, best);
+        }
         if (options_.samples > 0) plan.confidence = confidence(best, plan.steps);
         plan.frontier = std::move(frontier);
         tell(1);
@@ -140,7 +144,7 @@ class Planner {
         for (std::size_t i = 0; i < budgets.size(); ++i) {
             const auto take_if_better = [&](const WholeChoice& whole) {
                 if (scenes_.cost(whole) <= budgets[i] &&
-                    scenes_.judged(whole) < scenes_.judged(best))
+                    scenes_.judged(whole) < scenes_.judged(best) - least_gain())
                     best = whole;
             };
             for (const WholeChoice& whole : wholes[i]) take_if_better(whole);
@@ -247,6 +251,26 @@ class Planner {
                 .cost_so_far = scenes_.cost(now)};
     }
 
+    double least_gain() { return share_that_counts * std::abs(scenes_.burden({})); }
+
+    /// The plan without one of its purchases that saves nothing beside the others; none where each
+    /// saves something.
+    std::optional<WholeChoice> without_idle(const WholeChoice& whole,
+                                            const std::vector<PlanStep>& steps) {
+        for (const PlanStep& step : steps) {
+            if (step.saves > least_gain()) continue;
+            WholeChoice less = whole;
+            if (step.shade)
+                std::erase(less.built, *step.shade);
+            else
+                std::erase(less.finishes, step.finish);
+            scenes_.with(less.built).surfaces->runs().run({less.finishes});
+            find_loads({less});
+            if (scenes_.judged(less) <= scenes_.judged(whole) + least_gain()) return less;
+        }
+        return std::nullopt;
+    }
+
     PlanConfidence confidence(const WholeChoice& best, const std::vector<PlanStep>& steps) {
         SurfacePlanner& surfaces = surfaces_of(best);
         surfaces.scale_to(best.finishes);
@@ -341,6 +365,7 @@ class Planner {
         plan.after = scenes_.response(best);
         plan.too_hot_before = scenes_.plan_run({}).too_hot;
         plan.too_hot_after = scenes_.plan_run(best).too_hot;
+        plan.alone.clear();
         for (std::size_t f = 0; f < finishes_.size(); ++f)
             plan.alone.push_back(bare().alone(f) - bare().counted(f));
         plan.finishes = finishes_;

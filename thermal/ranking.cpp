@@ -70,9 +70,8 @@ Effect run_trial(const HeatInputs& inputs, const TrialBase& base, const Trial& t
 
 /// What saves less than a run's iterations leave open saves nothing.
 void put_in_order(Ranking& ranking, const Response& base, std::size_t n_surfaces) {
-    constexpr double iteration_share = 1e-6;
     const double least_j =
-        iteration_share * std::accumulate(base.cooling_j.begin(), base.cooling_j.end(), 0.0);
+        share_that_counts * std::accumulate(base.cooling_j.begin(), base.cooling_j.end(), 0.0);
     std::vector<double> best(n_surfaces, -std::numeric_limits<double>::infinity());
     for (const Effect& e : ranking.effects) {
         if (e.saves_cooling_j > least_j)

@@ -256,8 +256,7 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         out_.heating_j[u] += heating_w * step_s_;
         record_plant(u, room, run.air().moisture(u), step);
         out_.outdoor_air_m3[u] += run.air().outdoor_m3_s(u) * step_s_;
-        out_.fan_electricity_j[u] +=
-            rooms_[u].ventilation.fan_w_per_m3_s * run.air().ventilation_m3_s(u) * step_s_;
+        out_.fan_electricity_j[u] += run.air().fan_w(u) * step_s_;
         if (options_.keep_hours) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));

@@ -15,6 +15,7 @@ RoomAir::RoomAir(const Envelope& envelope, const Building& building, const Surro
       live_(live),
       leaks_m3_s_(envelope.units.size(), 0.0),
       ventilation_m3_s_(envelope.units.size(), 0.0),
+      fresh_m3_s_(envelope.units.size(), 0.0),
       doorway_m3_s_(building.doorways.size(), 0.0),
       moisture_(envelope.units.size(),
                 {around.humidity_kg_kg.empty() ? 0.0 : around.humidity_kg_kg[0], 0, false}),
@@ -35,6 +36,8 @@ void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
             most_m3_s > 0 ? most_m3_s * set.ventilation.wanted_share(air_c[u], outdoor_c) : 0.0;
         ventilation_m3_s_[u] =
             most_m3_s > 0 ? 0.5 * (std::min(ventilation_m3_s_[u], most_m3_s) + wanted_m3_s) : 0.0;
+        fresh_m3_s_[u] =
+            set.ventilation.fresh_air_per_h[around_.week_hour[hour]] * volume_m3 / seconds_per_hour;
     }
     for (const std::uint32_t d : live_.doorways) {
         const Doorway& door = building_.doorways[d];
@@ -45,6 +48,12 @@ void RoomAir::set_flows(std::size_t step, std::span<const double> air_c) {
     }
     hour_ = hour;
     gather_inflows(around_.humidity_kg_kg.empty() ? 0.0 : around_.humidity_kg_kg[hour]);
+}
+
+double RoomAir::fan_w(std::size_t room) const {
+    const Ventilation& set = building_.rooms[room].ventilation;
+    return set.fan_w_per_m3_s * ventilation_m3_s_[room] +
+           set.fresh_air_fan_w_per_m3_s * fresh_m3_s_[room];
 }
 
 /// From outdoors and through doorways, whose air is as moist as the room behind it was.

@@ -38,12 +38,16 @@ class RoomAir {
     /// what each room's plant can give, #rooms.
     void advance_vapour(std::span<const RoomInStep> rooms, std::span<const double> most_w);
 
-    /// Outdoor air that comes in during the step, by ventilation and in all [m3/s].
-    double ventilation_m3_s(std::size_t room) const { return ventilation_m3_s_[room]; }
+    /// Outdoor air that comes in during the step, by ventilation (fresh air included) and in all
+    /// [m3/s].
+    double ventilation_m3_s(std::size_t room) const {
+        return ventilation_m3_s_[room] + fresh_m3_s_[room];
+    }
+    double fan_w(std::size_t room) const;  ///< electricity of the fans for it
     /// Air that goes either way through a doorway during the step [m3/s].
     double doorway_m3_s(std::size_t doorway) const { return doorway_m3_s_[doorway]; }
     double outdoor_m3_s(std::size_t room) const {
-        return leaks_m3_s_[room] + ventilation_m3_s_[room];
+        return leaks_m3_s_[room] + ventilation_m3_s(room);
     }
     const RoomMoisture& moisture(std::size_t room) const { return moisture_[room]; }
 
@@ -55,11 +59,11 @@ class RoomAir {
     const Building& building_;
     const Surroundings& around_;
     const LiveRooms& live_;
-    std::vector<double> leaks_m3_s_, ventilation_m3_s_;  // #rooms
-    std::vector<double> doorway_m3_s_;                   // #doorways
-    std::vector<RoomMoisture> moisture_;                 // #rooms
-    std::size_t hour_ = 0;                               // of the step whose flows were set
-    std::vector<double> inflow_m3_s_, vapour_in_m3_s_;   // all air, and that times its humidity
+    std::vector<double> leaks_m3_s_, ventilation_m3_s_, fresh_m3_s_;  // #rooms
+    std::vector<double> doorway_m3_s_;                                // #doorways
+    std::vector<RoomMoisture> moisture_;                              // #rooms
+    std::size_t hour_ = 0;                              // of the step whose flows were set
+    std::vector<double> inflow_m3_s_, vapour_in_m3_s_;  // all air, and that times its humidity
 };
 
 }  // namespace noonshell

@@ -54,10 +54,12 @@ Construction glass_as_stated(const std::string& name, const StatedGlass& stated,
     const double of_sheets_w_m2k = pane_u_value_w_m2k(glass);
     if (!(stated.u_value_w_m2k > 0 &&
           stated.u_value_w_m2k <= of_sheets_w_m2k + rounding_of_stated_u_w_m2k))
-        throw InputError({.entity = where + ": pane_u_value_w_m2k"},
-                         "above 0 and at most " + digits(of_sheets_w_m2k) + " for " +
-                             std::to_string(stated.sheets) + " sheets of glass",
-                         digits(stated.u_value_w_m2k));
+        throw InputError(
+            {.entity = where + ": pane_u_value_w_m2k"},
+            "above 0 and at most " + digits(of_sheets_w_m2k) + " for " +
+                (stated.sheets == 1 ? "single glass"
+                                    : std::to_string(stated.sheets) + " sheets of glass"),
+            digits(stated.u_value_w_m2k));
     const double wanting_m2k_w = 1 / stated.u_value_w_m2k - 1 / of_sheets_w_m2k;
     if (wanting_m2k_w > 0) add_resistance(glass, wanting_m2k_w);
 

@@ -24,8 +24,6 @@ constexpr std::size_t most_swaps = 24;  // re-run for each exchange
 constexpr double least_scale = 0.1, largest_scale = 2.0;
 // Of what an exchange moves, more than long steps miss (a hundredth or less).
 constexpr double missed_by_long_steps = 0.03;
-// Below this share of the whole burden an exchange is no gain: the heat run's own tolerance.
-constexpr double gain_that_counts = 1e-6;
 // Of what a limit wants, an effect too small to be one.
 constexpr double least_gain = 1e-6;
 
@@ -176,6 +174,8 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
     const std::vector<LimitedUnit>& limited = runs_.limited();
     alone_.assign(n_finishes, 0.0);
     taken_off_.assign(limited.size(), std::vector<double>(n_finishes, 0.0));
+    const double least =
+        share_that_counts * std::abs(std::accumulate(bare_.begin(), bare_.end(), 0.0));
     const KeptRuns kept(options.store, trial_inputs_, question_.base, heat, trial_form(options),
                         wanted_limits(options));
     for_each_task(options.threads, question_.finishes.size(), [&](std::size_t f) {
@@ -195,6 +195,7 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
         for (std::size_t u = 0; u < burdens.size(); ++u) {
             if (active.units[u]) alone_[f] += bare_[u] - burdens[u];
         }
+        if (std::abs(alone_[f]) < least) alone_[f] = 0;
         for (std::size_t l = 0; l < limited.size(); ++l) {
             if (active.units[limited[l].unit.index()])
                 taken_off_[l][f] =
@@ -333,7 +334,7 @@ SurfacePlanner::Exchanged SurfacePlanner::exchange(Choice& best, double budget) 
         count.tried += all.size();
         count.re_run += runs_.n_runs() - before;
         const Choice* better = nullptr;
-        double least = judged(best) - gain_that_counts * std::abs(runs_.burden({}));
+        double least = judged(best) - share_that_counts * std::abs(runs_.burden({}));
         for (const Choice& swap : swaps) {
             if (judged(swap) >= least) continue;
             least = judged(swap);

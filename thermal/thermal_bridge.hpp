@@ -13,12 +13,6 @@
 
 namespace noonshell {
 
-/// What crosses a layer, through its whole thickness, on a share of its area.
-struct Bridge {
-    Material material;
-    double share = 0;  ///< above 0, below 1
-};
-
 /// Resistances of a whole wall, surface resistances included [m2 K/W].
 struct BridgedResistance {
     double upper_m2k_w = 0, lower_m2k_w = 0;
@@ -30,12 +24,17 @@ struct BridgedResistance {
 /// Sum of the surface resistances in and out of a wall, [iso6946].
 inline constexpr double wall_films_m2k_w = 0.13 + 0.04;
 
-/// Of `layers` with a bridge through layer `crossed`, which must have a thickness.
+/// Of `layers` with a bridge through layer `crossed`, which must have a thickness; of a still air
+/// gap the part beside the bridge resists as the gap does.
 BridgedResistance bridged_resistance(std::span<const Layer> layers, std::size_t crossed,
                                      const Bridge& bridge, double films_m2k_w = wall_films_m2k_w);
 
+/// What the crossed layer then resists, by the mean of the two [m2 K/W].
+double bridged_layer_m2k_w(std::span<const Layer> layers, std::size_t crossed, const Bridge& bridge,
+                           double films_m2k_w = wall_films_m2k_w);
+
 /// One material in place of layer and bridge, with which the wall has the mean resistance; density
-/// and specific heat keep the heat capacity of both.
+/// and specific heat keep the heat capacity of both. Not for a gap.
 Layer bridged_layer(std::span<const Layer> layers, std::size_t crossed, const Bridge& bridge,
                     double films_m2k_w = wall_films_m2k_w);
 

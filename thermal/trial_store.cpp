@@ -41,14 +41,18 @@ void add_room(ContentKey& key, const RoomSettings& room) {
     for (const double value :
          {room.cooling_set_point_c, room.heating_set_point_c, room.leakage.air_change_per_h,
           room.leakage.leakage_area_cm2, room.ventilation.least_difference_k,
-          room.ventilation.coolest_room_c, room.ventilation.fan_w_per_m3_s, room.moisture_buffer,
-          room.gains_radiant_share, room.sun_on_floor_share, room.furniture_j_m2k,
-          room.heating_efficiency})
+          room.ventilation.coolest_room_c, room.ventilation.fan_w_per_m3_s,
+          room.ventilation.fresh_air_fan_w_per_m3_s, room.moisture_buffer, room.gains_radiant_share,
+          room.sun_on_floor_share, room.furniture_j_m2k, room.heating_efficiency})
         key.add(value);
     key.add(room.leakage.shelter_class);
-    for (const auto* hours :
-         {&room.ventilation.air_change_per_h, &room.gains_w_m2, &room.moisture_kg_hm2})
+    for (const auto* hours : {&room.ventilation.air_change_per_h, &room.ventilation.fresh_air_per_h,
+                              &room.gains_w_m2, &room.moisture_kg_hm2})
         key.add_bytes(std::as_bytes(std::span(*hours)));
+    for (const auto* set_points : {&room.cooling_set_points_c, &room.heating_set_points_c}) {
+        key.add(set_points->has_value());
+        if (*set_points) key.add_bytes(std::as_bytes(std::span(**set_points)));
+    }
     for (const double value :
          {room.plant.rated_capacity_w, room.plant.rated_efficiency, room.plant.capacity_falls_per_k,
           room.plant.efficiency_falls_per_k, room.plant.coil_c})

@@ -18,12 +18,29 @@ void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_pe
               week.begin() + static_cast<std::ptrdiff_t>(day * hours_per_day));
 }
 
+bool is_same_every_day(const WeekHours& week) {
+    return std::equal(week.begin() + hours_per_day, week.end(), week.begin());
+}
+
 WeekHours busiest_hours(const WeekHours& week) {
     std::array<double, hours_per_day> most{};
     std::copy_n(week.begin(), hours_per_day, most.begin());
     for (std::size_t h = 0; h < week.size(); ++h)
         most[h % hours_per_day] = std::max(most[h % hours_per_day], week[h]);
     return every_day(most);
+}
+
+WeekHours lowest_hours(const WeekHours& week) {
+    WeekHours negative = week;
+    for (double& value : negative) value = -value;
+    negative = busiest_hours(negative);
+    for (double& value : negative) value = -value;
+    return negative;
+}
+
+double even_change(const WeekHours& week, std::size_t now, double share) {
+    const double before = week[(now + hours_per_week - 1) % hours_per_week];
+    return before + share * (week[now] - before);
 }
 
 }  // namespace noonshell

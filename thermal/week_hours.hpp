@@ -3,13 +3,19 @@
 
 #include <array>
 #include <cstddef>
+#include <string_view>
 
 #include "solar/common_year.hpp"
 
 namespace noonshell {
 
+inline constexpr std::array<std::string_view, 7> weekday_names = {
+    "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"};
+
 /// By hour of the week in the site's standard time; 0 is Monday from 0:00 to 1:00.
 using WeekHours = std::array<double, hours_per_week>;
+
+bool is_same_every_day(const WeekHours& week);
 
 /// Every day alike, its hours from 0:00 on.
 WeekHours every_day(const std::array<double, hours_per_day>& by_hour);
@@ -19,5 +25,12 @@ void set_day(WeekHours& week, std::size_t day, const std::array<double, hours_pe
 
 /// Every day alike, at each hour the largest of the week's days.
 WeekHours busiest_hours(const WeekHours& week);
+
+/// Every day alike, at each hour the smallest of the week's days.
+WeekHours lowest_hours(const WeekHours& week);
+
+/// What holds `share` (0..1) into hour `now` of the week: from what held at the end of the hour
+/// before it goes evenly to the hour's own value, which it has at the hour's end.
+double even_change(const WeekHours& week, std::size_t now, double share);
 
 }  // namespace noonshell

@@ -2,6 +2,7 @@
 // it takes.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <nlohmann/json.hpp>
 #include <string>
@@ -24,7 +25,8 @@ Json summary_of(const std::string& toml) {
     return Json::parse(outcome.out);
 }
 
-/// U by hand: [iso6946] surface resistances 0.10, 0.13, 0.17 inside and 0.04 outside, 2 and 1.6 mm
+/// U by hand: [iso6946] surface resistances 0.17, 0.13, 0.10 inside and 0.04 outside (heat into the
+/// room, down through a roof), 2 and 1.6 mm
 /// of steel, 28 mm of plywood. A shade encloses no room and has none.
 TEST(ConstructionsRun, TellsWhatSurfacesAreMadeOf) {
     const Json told =
@@ -35,9 +37,9 @@ TEST(ConstructionsRun, TellsWhatSurfacesAreMadeOf) {
             if (c["on"] == on) found = c["u_value_w_m2k"];
         return found;
     };
-    EXPECT_NEAR(u_on("roofs").get<double>(), 1 / (0.10 + 0.002 / 45.28 + 0.04), 1e-6);
+    EXPECT_NEAR(u_on("roofs").get<double>(), 1 / (0.17 + 0.002 / 45.28 + 0.04), 1e-6);
     EXPECT_NEAR(u_on("walls").get<double>(), 1 / (0.13 + 0.0016 / 45.28 + 0.04), 1e-6);
-    EXPECT_NEAR(u_on("floors").get<double>(), 1 / (0.17 + 0.028 / 0.17 + 0.04), 1e-6);
+    EXPECT_NEAR(u_on("floors").get<double>(), 1 / (0.10 + 0.028 / 0.17 + 0.04), 1e-6);
     std::size_t on_shades = 0, on_units = 0, shades = 0;
     for (const Json& c : told["constructions"]) {
         (c["on"] == "shades" ? on_shades : on_units) += c["surfaces"].get<std::size_t>();
@@ -93,19 +95,34 @@ TEST(ConstructionsRun, StillGapsResistByTheDirectionOfTheHeat) {
         ++found;
         const bool is_roof = c["on"] == "roofs";
         const double gap = 1 / (radiation + (is_roof ? 0.5 : 1.25));
-        EXPECT_NEAR(c["u_value_w_m2k"].get<double>(), 1 / (rest + gap + (is_roof ? 0.10 : 0.13)),
+        EXPECT_NEAR(c["u_value_w_m2k"].get<double>(), 1 / (rest + gap + (is_roof ? 0.17 : 0.13)),
                     2e-3)
             << c;
+        EXPECT_NEAR(c["layers"][1]["thickness_m"].get<double>(), 0.05, 1e-12) << c;
+        EXPECT_EQ(c["layers"][1]["gap_emittance"], 0.9) << c;
+        EXPECT_NEAR(c["layers"][1]["resistance_m2k_w"].get<double>(), gap, 1e-3) << c;
     }
     EXPECT_EQ(found, 2u);
 }
 
+const std::string double_glass =
+    "[[construction]]\nname = \"coated double\"\npane_u_value_w_m2k = 1.1\npane_g_value = 0.5\n"
+    "pane_solar_reflectance = 0.25\n";
+
 /// What a supplier states stands on the page again; the glass of a pane is its own table.
 TEST(ConstructionsRun, PanesMayBeStatedByTheirSupplier) {
-    const Json told = summary_of(quick_site_toml() +
-                                 "[[construction]]\nname = \"coated double\"\nsurfaces = "
-                                 "[\"unit-1/wall-s\"]\npane_u_value_w_m2k = 1.1\n"
-                                 "pane_g_value = 0.5\npane_solar_reflectance = 0.25\n");
+    std::string toml = quick_site_toml();
+    const std::string file = "file = \"site.step\"\n";
+    toml.insert(toml.find(file) + file.size(), "panes = [\"window\"]\n");
+    const Folder folder;
+    write_blocks({block("unit-1", twenty_foot_m), block("window", {4, 0.02, 1.6}, {1, -0.01, 0.5})},
+                 folder / "site.step");
+    const std::string site =
+        folder.write("site.toml", toml + double_glass + "surfaces = [\"*/window\"]\n");
+    const Outcome outcome =
+        run_program({"run", site, "--fast", "--out", (folder / "out").string(), "--json"}, {});
+    ASSERT_EQ(outcome.status, 0) << outcome.err;
+    const Json told = Json::parse(outcome.out);
     bool is_there = false;
     for (const Json& c : told["constructions"]) {
         if (c["name"] != "coated double") continue;
@@ -117,6 +134,20 @@ TEST(ConstructionsRun, PanesMayBeStatedByTheirSupplier) {
     for (const Json& input : told["inputs"])
         guessed = guessed || input["key"].get<std::string>().ends_with("glass_sheets");
     EXPECT_TRUE(guessed);
+}
+
+/// Glass on a wall is told where it stands, whatever is tried on it.
+TEST(ConstructionsRun, APaneIsNoWall) {
+    const Folder folder;
+    const std::string toml = quick_site_toml();
+    const auto line = 1 + std::ranges::count(toml, '\n') + 2;
+    const Outcome outcome = run_program(
+        {"run", write_site(folder, toml + double_glass + "surfaces = [\"unit-1/wall-s\"]\n")}, {});
+    EXPECT_EQ(outcome.status, 3);
+    EXPECT_NE(outcome.err.find("site.toml:" + std::to_string(line) + ":22:"), std::string::npos)
+        << outcome.err;
+    EXPECT_NE(outcome.err.find("unit-1/wall-s"), std::string::npos) << outcome.err;
+    EXPECT_EQ(std::ranges::count(outcome.err, '\n'), 1) << outcome.err;
 }
 
 TEST(ConstructionsRun, SaysWhatDoesNotGoTogether) {
@@ -132,13 +163,26 @@ TEST(ConstructionsRun, SaysWhatDoesNotGoTogether) {
     EXPECT_NE(error_of("pane_u_value_w_m2k = 5.8\npane_g_value = 0.7\nglass_sheets = 2\n")
                   .find("for 2 sheets of glass"),
               std::string::npos);
+    EXPECT_NE(error_of("pane_u_value_w_m2k = 5.9\npane_g_value = 0.7\nglass_sheets = 1\n")
+                  .find("for single glass"),
+              std::string::npos);
     EXPECT_NE(error_of("pane_u_value_w_m2k = 1.1\n").find("pane_g_value"), std::string::npos);
     EXPECT_NE(error_of("pane_u_value_w_m2k = 1.1\npane_g_value = 0.5\noutside_emittance = 0.9\n")
                   .find("outside_emittance"),
               std::string::npos);
-    EXPECT_NE(error_of("layers = [{ air_gap_mm = 50, bridge = \"steel\" }]\n").find("bridge"),
-              std::string::npos);
-    EXPECT_NE(error_of("layers = [{ air_gap_mm = 500 }]\n").find("300"), std::string::npos);
+    const std::string board = "{ material = \"plywood\", thickness_mm = 12 }",
+                      gap = "{ air_gap_mm = 50 }";
+    for (const auto& [layers, seen] :
+         {std::pair(gap, "outermost"), std::pair(gap + ", " + board, "outermost"),
+          std::pair(board + ", " + gap, "innermost"),
+          std::pair(board + ", " + gap + ", " + gap + ", " + board, "two side by side")})
+        EXPECT_NE(error_of("layers = [" + layers + "]\n").find(seen), std::string::npos) << layers;
+    EXPECT_NE(
+        error_of("layers = [{ resistance_m2k_w = 1, bridge = \"steel\" }]\n").find("counted in"),
+        std::string::npos);
+    EXPECT_NE(
+        error_of("layers = [" + board + ", { air_gap_mm = 500 }, " + board + "]\n").find("300"),
+        std::string::npos);
     EXPECT_NE(error_of("layers = [{ resistance_m2k_w = 1, gap_emittance = 0.1 }]\n")
                   .find("gap_emittance"),
               std::string::npos);

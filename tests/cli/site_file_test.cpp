@@ -179,6 +179,51 @@ TEST(SiteFile, ReadsGainsOfDaysOffAndOfAWholeWeek) {
         EXPECT_EQ(whole.room.settings.ventilation.air_change_per_h[h], static_cast<double>(h % 97));
 }
 
+TEST(SiteFile, SetPointsAndFreshAirMayFollowTheHours) {
+    std::string day, week;
+    for (int h = 0; h < 24; ++h) day += (h > 0 ? "," : "") + std::to_string(h < 8 ? 35 : 26);
+    for (int h = 0; h < 168; ++h) week += (h > 0 ? "," : "") + std::to_string(h % 5);
+    const SiteFile site =
+        parse("[room]\ncooling_set_point_c = [" + day + "]\nfresh_air_per_h = [" + week +
+              "]\nfresh_air_fan_w_per_m3_s = 900\n"
+              "[[own_room]]\nunits = [\"a\"]\nheating_set_point_c = 18\n"
+              "[[own_room]]\nunits = [\"b\"]\ncooling_set_point_c = 28\n");
+    const RoomSettings &a = site.room.own[0].settings, &b = site.room.own[1].settings;
+    ASSERT_TRUE(a.cooling_set_points_c);
+    for (std::size_t h = 0; h < 168; ++h) {
+        EXPECT_EQ((*a.cooling_set_points_c)[h], h % 24 < 8 ? 35 : 26);
+        EXPECT_EQ(a.ventilation.fresh_air_per_h[h], static_cast<double>(h % 5));
+    }
+    EXPECT_EQ(a.heating_set_point_c, 18);
+    EXPECT_EQ(a.ventilation.fresh_air_fan_w_per_m3_s, 900);
+    EXPECT_FALSE(b.cooling_set_points_c);
+    EXPECT_EQ(b.cooling_set_point_c, 28);
+}
+
+/// Days off and what holds on them are each as in [room] unless an own room says otherwise.
+TEST(SiteFile, OwnRoomsHaveTheDaysOffOfTheGeneralRoom) {
+    const SiteFile site = parse(
+        "[room]\ngains_w_m2 = 7\ngains_off_w_m2 = 2\nmoisture_g_hm2 = 3\nmoisture_off_g_hm2 = 1\n"
+        "days_off = [\"friday\"]\n"
+        "[[own_room]]\nunits = [\"a\"]\ngains_w_m2 = 20\n"
+        "[[own_room]]\nunits = [\"b\"]\ngains_off_w_m2 = 5\n"
+        "[[own_room]]\nunits = [\"c\"]\ndays_off = [\"sunday\"]\n"
+        "[[own_room]]\nunits = [\"d\"]\ndays_off = []\n");
+    const auto expect = [&](std::size_t room, std::size_t day_off, double on, double off) {
+        for (std::size_t h = 0; h < 168; ++h) {
+            const RoomSettings& own = site.room.own[room].settings;
+            EXPECT_EQ(own.gains_w_m2[h], h / 24 == day_off ? off : on) << room << " " << h;
+            EXPECT_NEAR(own.moisture_kg_hm2[h], h / 24 == day_off ? 0.001 : 0.003, 1e-15);
+        }
+    };
+    ASSERT_EQ(site.room.own.size(), 4u);
+    constexpr std::size_t friday = 4, sunday = 6, no_day = 7;
+    expect(0, friday, 20, 2);
+    expect(1, friday, 7, 5);
+    expect(2, sunday, 7, 2);
+    expect(3, no_day, 7, 2);
+}
+
 TEST(SiteFile, ReadsGainsAsOneNumberOrByHour) {
     for (const double gain : parse("room.gains_w_m2 = 7").room.settings.gains_w_m2)
         EXPECT_EQ(gain, 7.0);
@@ -277,6 +322,12 @@ INSTANTIATE_TEST_SUITE_P(
         BadFile{"no_peak", "[weather.design_day]\nmonth = 7\n", 1, 1, "number", "nothing"},
         BadFile{"fill_without_file", "[weather]\nlongest_fill_h = 3\n", 2, 18, "no longest_fill_h",
                 "set"},
+        BadFile{"needs_nobody", coat_head + "needs = [\"x\"]\n", 5, 9, "names of treatments", "x"},
+        BadFile{
+            "set_points_by_hour",
+            "[room]\nheating_set_point_c = [20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,20,"
+            "20,20,20,27,20,20]\n",
+            2, 23, "no higher", "27 from 21:00 on monday"},
         BadFile{"set_points", "[room]\nheating_set_point_c = 27\n", 2, 23, "no higher", "27"},
         BadFile{"twenty_three_gains", "[room]\ngains_w_m2 = [1, 2, 3]\n", 2, 14,
                 "24 to 168 numbers", "3"},

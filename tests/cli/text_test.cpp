@@ -4,6 +4,7 @@
 #include <sstream>
 #include <string>
 
+#include "cli/run_page_parts.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
 
@@ -15,6 +16,14 @@ const std::string mark = "\xEF\xBF\xBD";  // U+FFFD
 TEST(Printable, KeepsValidTextOfAnyScript) {
     for (const char* text : {"unit-1/roof", "Kühlraum", "غرفة", "屋根", "крыша", "🏠"})
         EXPECT_EQ(printable(text), text);
+}
+
+TEST(Numbers, WhatRoundsToNothingHasNoSign) {
+    EXPECT_EQ(number(-0.3), "0");
+    EXPECT_EQ(number(-0.0, 1), "0.0");
+    EXPECT_EQ(number(-0.06, 1), "-0.1");
+    EXPECT_EQ(three_digits(-1e-9), "0");
+    EXPECT_EQ(three_digits(-0.01234), "-0.0123");
 }
 
 TEST(Printable, ReplacesControlsAndBrokenBytes) {

@@ -2,6 +2,7 @@
 // treatments that save nothing, and warnings of odd openings and insulation.
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 #include <nlohmann/json.hpp>
@@ -130,6 +131,72 @@ TEST(ToldLoads, OddDoorwaysAreWarnedOf) {
     EXPECT_TRUE(warns(two({0, 9, 0}), "doorway-between-apart"));
 }
 
+/// Air passes through several doorways of two rooms as through one of their widths together; what
+/// cannot stand in the wall is told of all of them.
+TEST(ToldLoads, DoorwaysOfTwoRoomsAddUp) {
+    const std::string one = "[[doorway]]\nbetween = [\"unit-1\", \"unit-2\"]\nwidth_m = 0.9\n",
+                      back = "[[doorway]]\nbetween = [\"unit-2\", \"unit-1\"]\nwidth_m = 0.9\n",
+                      wide = "[[doorway]]\nbetween = [\"unit-1\", \"unit-2\"]\nwidth_m = 1.8\n";
+    const std::string warmer = "[[own_room]]\nunits = [\"unit-1\"]\ncooling_set_point_c = 30\n";
+    const auto through = [&](const std::string& doors) {
+        return json_of(quick_site_toml() + warmer +
+                       doors)["units"][0]["heat_account"]["doorways_kwh"]
+            .get<double>();
+    };
+    const double together = through(one + back);
+    EXPECT_LT(together, -0.5);
+    EXPECT_NEAR(together, through(wide), 1e-3 * std::abs(together));
+    EXPECT_GT(through(one), together + 0.1);
+    std::string many;
+    for (int door = 0; door < 9; ++door) many += door % 2 == 0 ? one : back;
+    const Json document = json_of(quick_site_toml() + many);
+    EXPECT_EQ(std::ranges::count(document["warnings"], "doorway-too-large",
+                                 [](const Json& warning) { return warning["code"]; }),
+              1);
+}
+
+/// A plant that leaves the room too warm is told with the size that would do, which then does.
+TEST(ToldLoads, ASmallPlantIsWarnedOf) {
+    const auto with_plant = [](double kw) {
+        return json_of(quick_site_toml() + "[room]\ncooling = \"unit\"\ncooling_capacity_kw = " +
+                       std::to_string(kw) + "\n");
+    };
+    const Json small = with_plant(0.3);
+    EXPECT_TRUE(warns(small, "plant-too-small"));
+    double needed_w = 0;
+    for (const Json& unit : small["units"])
+        needed_w = std::max(needed_w, unit["plant_to_buy_w"].get<double>());
+    EXPECT_GT(needed_w, 300);
+    EXPECT_FALSE(warns(with_plant(needed_w / 1000), "plant-too-small"));
+}
+
+/// Schedules of a week say nothing of the day that a lone design day is: that is told.
+TEST(ToldLoads, ADesignDaysWeekdayIsTold) {
+    const auto weekday = [](const std::string& room) {
+        std::string told;
+        const Json document = json_of(quick_site_toml() + room);
+        for (const Json& input : document["inputs"])
+            if (input["key"] == "room.first_weekday") told = input["value"];
+        return told;
+    };
+    std::string week;
+    for (int h = 0; h < 168; ++h) week += (h > 0 ? "," : "") + std::to_string(h < 24 ? 9 : 0);
+    EXPECT_EQ(weekday("[room]\ngains_w_m2 = [" + week + "]\n"), "monday");
+    EXPECT_EQ(weekday("[room]\ngains_w_m2 = 9\n"), "");
+    EXPECT_EQ(weekday("[room]\ngains_w_m2 = 9\ngains_off_w_m2 = 0\ndays_off = [\"monday\"]\n"),
+              "tuesday");
+}
+
+/// Nothing is 0 without a sign and without last digits.
+TEST(ToldLoads, NothingIsPlainZero) {
+    const Json document = json_of(quick_site_toml() + "[room]\ncooling = \"none\"\n");
+    EXPECT_EQ(document.dump().find("-0.0,"), std::string::npos);
+    for (const Json& unit : document["units"]) {
+        EXPECT_EQ(unit["heat_account"]["gains_kwh"], 0.0);
+        EXPECT_FALSE(std::signbit(unit["heat_account"]["cooling_kwh"].get<double>()));
+    }
+}
+
 TEST(ToldLoads, InsulationWithoutABridgeIsWarnedOf) {
     const auto wall = [](const std::string& rest) {
         return quick_site_toml() +
@@ -142,6 +209,10 @@ TEST(ToldLoads, InsulationWithoutABridgeIsWarnedOf) {
     EXPECT_FALSE(warns(json_of(wall(wool + ", bridge = \"steel\" }")), "no-bridge-named"));
     EXPECT_FALSE(warns(json_of(wall(wool + " }, { material = \"steel\", thickness_mm = 0.5 }")),
                        "no-bridge-named"));
+    EXPECT_TRUE(warns(json_of(wall("{ resistance_m2k_w = 2 }")), "no-bridge-named"));
+    EXPECT_FALSE(warns(json_of(wall("{ resistance_m2k_w = 2, bridge = \"counted in\" }")),
+                       "no-bridge-named"));
+    EXPECT_FALSE(warns(json_of(wall("{ resistance_m2k_w = 0.2 }")), "no-bridge-named"));
 }
 
 /// Gains on days of work alone: the lone design day is one, whatever weekday its date has, unless

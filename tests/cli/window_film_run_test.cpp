@@ -129,12 +129,24 @@ TEST_F(WindowFilmRun, WhatFitsNoPaneIsAWarning) {
     EXPECT_EQ(told["cautions"].dump().find("Films"), std::string::npos);
 }
 
+/// A shipped example that the glass cannot bear is no fault of the site file: it is left out.
+TEST_F(WindowFilmRun, ExamplesThatSuitNoGlassAreLeftOut) {
+    const Json told = summary(
+        "[[construction]]\nname = \"shutter\"\nsurfaces = [\"*/window\"]\n"
+        "layers = [{ material = \"plywood\", thickness_mm = 20 }]\n");
+    for (const Json& surface : told["surfaces"]) {
+        if (surface["id"] != "unit-1/window") continue;
+        EXPECT_TRUE(surface["treatments"].empty()) << surface;
+    }
+}
+
 TEST_F(WindowFilmRun, WhatTheGlassCannotBearIsRefused) {
     std::string dark = film_toml;
     dark.replace(dark.find("0.35"), 4, "0.10");
     const Outcome outcome = run(dark);
     EXPECT_EQ(outcome.status, 3);
-    for (const char* part : {"site.toml", "solar film", "unit-1/window", "pane_g_value", "0.1"})
+    for (const char* part :
+         {"site.toml:", ":16: ", "solar film", "unit-1/window", "pane_g_value", "0.1"})
         EXPECT_THAT(outcome.err, HasSubstr(part));
 }
 

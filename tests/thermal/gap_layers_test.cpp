@@ -33,6 +33,26 @@ TEST(GapLayers, FollowTheStandardByDirectionAndEmittance) {
     }
 }
 
+/// Battens through a gap behind a roof's sheet, worked by hand from the two limits of [iso6946]
+/// 6.7.2: 12 % of timber beside 88 % of still air, heat downward.
+TEST(GapLayers, BattensStandBesideTheAir) {
+    Layer sheet, board;
+    sheet.material = {"steel", 50, 7800, 450, ""};
+    sheet.thickness_m = 0.002;
+    board.material = {"board", 0.13, 600, 1700, ""};
+    board.thickness_m = 0.012;
+    std::vector<Layer> layers{sheet, still_gap(0.05, 0.9), board};
+    layers[1].gap_bridge = Bridge{{"timber", 0.13, 500, 1600, ""}, 0.12};
+    set_gap_resistances(layers, HeatFlow::down);
+    const double air = by_hand(0.9, std::max(0.12 * std::pow(0.05, -0.44), 0.025 / 0.05));
+    const double timber = 0.05 / 0.13, plain = 0.17 + 0.04 + 0.002 / 50 + 0.012 / 0.13;
+    const double upper = 1 / (0.12 / (plain + timber) + 0.88 / (plain + air));
+    const double lower = plain + 1 / (0.12 / timber + 0.88 / air);
+    EXPECT_NEAR(layers[1].resistance(), (upper + lower) / 2 - plain, 1e-4);
+    EXPECT_GT(layers[1].resistance(), air);  // timber resists more than this gap
+    EXPECT_EQ(layers[0].resistance(), 0.002 / 50);
+}
+
 TEST(GapLayers, OtherLayersStay) {
     Layer given;
     given.material.name = "membrane";

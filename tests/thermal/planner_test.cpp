@@ -295,6 +295,36 @@ TEST(Planner, LeavesAloneWhatMayNotBeTouched) {
     }
 }
 
+/// A coat like the wall itself moves nothing but the last digits of the iterations, here in either
+/// direction: it is not bought, however much is left of the budget.
+TEST(Planner, DoesNotBuyWhatSavesNothing) {
+    Row row;
+    for (Construction& c : row.building.exposed) c.outside_absorptance = 0.6 + 1e-9;
+    auto treatments = coat_and_wrap({"*/roof*", "*/wall*"});
+    treatments.resize(1);
+    treatments[0].aged_reflectance = 0.4;
+    treatments[0].emittance = row.building.exposed[0].outside_emittance;
+    for (const PlanGoal goal :
+         {PlanGoal::cooling_energy, PlanGoal::running_cost, PlanGoal::peak_load, PlanGoal::too_hot})
+        EXPECT_TRUE(plan_of(row, treatments, 1e6, goal).steps.empty()) << to_string(goal);
+}
+
+/// Each of two coats alone ends all cooling of a room that hardly needs any: one of them is bought.
+TEST(Planner, DoesNotBuyWhatTheOthersLeaveNothing) {
+    Row row;
+    for (RoomSettings& room : row.building.rooms) room.cooled = false;
+    row.building.rooms[1].cooled = true;
+    const Response free = simulate(row.inputs(), free_running(row.building));
+    row.building.rooms[1].cooling_set_point_c = free.peak_air_c[1].value - 0.6;
+    auto treatments = coat_and_wrap({"middle/roof*", "middle/wall-s"});
+    treatments.resize(1);
+    const Plan plan = plan_of(row, treatments, 1e6);
+    ASSERT_EQ(plan.steps.size(), 1u);
+    EXPECT_GT(plan.burden_before, 0);
+    EXPECT_EQ(plan.burden_after, 0);
+    EXPECT_NEAR(plan.cost, plan.finishes[plan.steps[0].finish].cost, 1e-9);
+}
+
 TEST(Planner, StepsAddUpAndNeverOverspend) {
     const Row row;
     const auto treatments = coat_and_wrap({"*/roof*", "*/wall*"});

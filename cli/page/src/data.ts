@@ -120,6 +120,8 @@ export interface Layer {
     specific_heat_j_kgk?: number;
     source?: string;
     resistance_m2k_w?: number;
+    gap_emittance?: number;
+    bridge?: string;
 }
 
 export interface Construction {

@@ -133,10 +133,13 @@ export function plant_and_comfort_tables(run: Run): HTMLElement[] {
 
 function layer_text(layer: Layer): string {
     const words = text.constructions;
-    if (layer.resistance_m2k_w !== undefined) return words.resistance(with_unit(layer.resistance_m2k_w, "resistance"));
+    const resistance = layer.resistance_m2k_w === undefined ? "" : words.resistance(with_unit(layer.resistance_m2k_w, "resistance"));
+    if (layer.resistance_m2k_w !== undefined && layer.thickness_m === undefined) return resistance;
     const thickness_mm = (layer.thickness_m ?? NaN) * 1000;
     const shown = String(Number(converted(thickness_mm, "thickness").toPrecision(3)));
-    return words.layer(with_unit(thickness_mm, "thickness", shown.split(".")[1]?.length ?? 0), layer.material ?? "");
+    const thickness = with_unit(thickness_mm, "thickness", shown.split(".")[1]?.length ?? 0);
+    if (layer.gap_emittance !== undefined) return words.gap(thickness, layer.bridge ?? "", resistance);
+    return words.layer(thickness, layer.material ?? "");
 }
 
 function materials(run: Run, constructions: Construction[]): HTMLElement {
