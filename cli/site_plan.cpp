@@ -20,9 +20,10 @@ constexpr std::array<std::string_view, 11> plan_keys = {
 // In the order of PlanGoal.
 constexpr std::array<std::string_view, 5> plan_goals = {"cooling_energy", "running_cost",
                                                         "peak_load", "present_value", "too_hot"};
-constexpr std::array<std::string_view, 8> spread_keys = {
+constexpr std::array<std::string_view, 10> spread_keys = {
     "aged_reflectance",     "emittance",          "wind_percent",  "leakage_percent",
-    "sky_longwave_percent", "insulation_percent", "price_percent", "pane_g_value"};
+    "sky_longwave_percent", "insulation_percent", "price_percent", "pane_g_value",
+    "year_air_k",           "year_sun_percent"};
 
 /// Half-widths of ranges.
 InputSpread read_spread(const std::optional<TomlTable>& plan, std::vector<InputRecord>& inputs) {
@@ -49,6 +50,10 @@ InputSpread read_spread(const std::optional<TomlTable>& plan, std::vector<InputR
                                       "from memory: misfit of clear-sky emissivities");
     spread.insulation_share = share("insulation_percent", spread.insulation_share, "own choice");
     spread.price_share = share("price_percent", spread.price_share, "own choice");
+    spread.year_air_k = reader.number("year_air_k", NumberRange::between(0, 10), spread.year_air_k,
+                                      "from memory: scatter of seasons between years");
+    spread.year_sun_share = share("year_sun_percent", spread.year_sun_share,
+                                  "from memory: scatter of seasons between years");
     return spread;
 }
 

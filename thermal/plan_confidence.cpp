@@ -270,6 +270,10 @@ std::string_view to_string(UncertainKind kind) {
             return "insulation as built";
         case UncertainKind::g_value:
             return "g-value with film";
+        case UncertainKind::year_air:
+            return "warmth of the year";
+        case UncertainKind::year_sun:
+            return "sun of the year";
         case UncertainKind::price:
             return "price";
         case UncertainKind::call_out_price:

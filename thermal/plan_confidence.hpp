@@ -18,7 +18,8 @@ namespace noonshell {
 /// say is from memory: aged reflectance, the scatter of weathered white coatings between sites;
 /// emittance, of paints; wind, that of forced coefficients between correlations; leaks, between
 /// units of one make; sky, the misfit of clear-sky emissivities; prices and insulation as built,
-/// own choice; g-value, films on glass of other makes, own choice.
+/// own choice; g-value, films on glass of other makes, own choice; another year's air and sun, the
+/// scatter of seasons between years.
 struct InputSpread {
     double aged_reflectance = 0.08;
     double emittance = 0.05;
@@ -28,6 +29,8 @@ struct InputSpread {
     double insulation_share = 0.15;  ///< of the resistance that a treatment adds
     double price_share = 0.2;        ///< of each treatment, of call-outs, of electricity
     double g_value = 0.03;           ///< of panes with a film
+    double year_air_k = 1;           ///< of air, ground and with them the sky, the period through
+    double year_sun_share = 0.05;    ///< of all sunlight, the period through
 };
 
 /// The inputs that are drawn, each on its own.
@@ -39,6 +42,8 @@ enum class UncertainKind : std::uint8_t {
     emittance,
     insulation,
     g_value,
+    year_air,
+    year_sun,
     price,
     call_out_price,
     electricity_price

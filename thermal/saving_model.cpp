@@ -22,11 +22,13 @@ constexpr double trial_warm_up_days = 3;
 constexpr std::array physical_kinds = {UncertainKind::wind,      UncertainKind::leakage,
                                        UncertainKind::sky,       UncertainKind::aged_reflectance,
                                        UncertainKind::emittance, UncertainKind::insulation,
-                                       UncertainKind::g_value};
+                                       UncertainKind::g_value,   UncertainKind::year_air,
+                                       UncertainKind::year_sun};
 
 bool moves_the_base(UncertainKind kind) {
     return kind == UncertainKind::wind || kind == UncertainKind::leakage ||
-           kind == UncertainKind::sky;
+           kind == UncertainKind::sky || kind == UncertainKind::year_air ||
+           kind == UncertainKind::year_sun;
 }
 
 /// Everything at one end of one range.
@@ -34,6 +36,7 @@ struct Variation {
     Surroundings surroundings;
     Building base;
     std::vector<Treatment> treatments;
+    double sunlight = 1;  // over that of the period
 };
 
 void scale_all(std::vector<double>& values, double factor) {
@@ -47,6 +50,31 @@ void thicken(std::vector<Layer>& layers, double factor) {
         else
             layer.material.conductivity_w_mk /= factor;
     }
+}
+
+/// Longwave of what is at `base_c`, that much warmer.
+void warm(std::vector<double>& longwave_w_m2, const std::vector<double>& base_c, double by_k) {
+    constexpr double zero_c_k = 273.15;
+    for (std::size_t i = 0; i < longwave_w_m2.size(); ++i)
+        longwave_w_m2[i] *= std::pow(1 + by_k / (base_c[i] + zero_c_k), 4);
+}
+
+/// A year as much warmer all through; its sky and ground shine as theirs are.
+void warm(Surroundings& around, double by_k) {
+    warm(around.sky_longwave_w_m2, around.air_c, by_k);
+    warm(around.ground_longwave_w_m2, around.ground_c, by_k);
+    for (auto values : {&around.air_c, &around.ground_c}) {
+        for (double& value : *values) value += by_k;
+    }
+    around.deep_ground_c += by_k;
+}
+
+/// The ground stays as warm as it was.
+Exposure under_more_sun(Exposure light, double factor) {
+    for (auto part : {&Exposure::direct_w_m2, &Exposure::sky_w_m2, &Exposure::ground_w_m2,
+                      &Exposure::bounced_w_m2, &Exposure::part_light_wh_m2})
+        scale_all(light.*part, factor);
+    return light;
 }
 
 void move_to(Variation& at, UncertainKind kind, double sign, const InputSpread& spread) {
@@ -86,6 +114,12 @@ void move_to(Variation& at, UncertainKind kind, double sign, const InputSpread& 
                     t.film->g_value = std::clamp(t.film->g_value + sign * spread.g_value, 0.0, 1.0);
             }
             break;
+        case UncertainKind::year_air:
+            warm(at.surroundings, sign * spread.year_air_k);
+            break;
+        case UncertainKind::year_sun:
+            at.sunlight *= 1 + sign * spread.year_sun_share;
+            break;
         case UncertainKind::price:
         case UncertainKind::call_out_price:
         case UncertainKind::electricity_price:
@@ -109,6 +143,10 @@ double width_of(UncertainKind kind, const InputSpread& spread) {
             return spread.insulation_share;
         case UncertainKind::g_value:
             return spread.g_value;
+        case UncertainKind::year_air:
+            return spread.year_air_k;
+        case UncertainKind::year_sun:
+            return spread.year_sun_share;
         case UncertainKind::price:
         case UncertainKind::call_out_price:
         case UncertainKind::electricity_price:
@@ -155,13 +193,16 @@ struct TrialStart {
 /// cooling, and where loads are asked for without limits of its plants.
 struct TrialGround {
     Variation at;
+    std::optional<Exposure> other_sun;
     HeatInputs inputs;
     std::unique_ptr<TrialStart> own, free, unlimited;
     PlanRun before;
 
     TrialGround(const HeatInputs& of, const ThinnedDays& days, Variation variation)
         : at(std::move(variation)),
-          inputs{of.envelope, of.exchange, days.exposure, at.surroundings,
+          other_sun(at.sunlight == 1 ? std::nullopt
+                                     : std::optional(under_more_sun(days.exposure, at.sunlight))),
+          inputs{of.envelope, of.exchange, other_sun ? *other_sun : days.exposure, at.surroundings,
                  days.panes ? &*days.panes : nullptr} {}
 };
 
@@ -231,7 +272,8 @@ class EndTrials {
     Variation as_it_is() const {
         return {days_.surroundings,
                 question_.base,
-                {question_.treatments.begin(), question_.treatments.end()}};
+                {question_.treatments.begin(), question_.treatments.end()},
+                1};
     }
 
     HeatOptions free_heat() const {
@@ -422,7 +464,8 @@ std::vector<UncertainInput> uncertain_inputs(const ConfidenceQuestion& question)
         add(UncertainKind::price, t);
     }
     for (const UncertainKind kind :
-         {UncertainKind::wind, UncertainKind::leakage, UncertainKind::sky})
+         {UncertainKind::wind, UncertainKind::leakage, UncertainKind::sky, UncertainKind::year_air,
+          UncertainKind::year_sun})
         add(kind);
     if (!question.costs.call_outs().empty()) add(UncertainKind::call_out_price);
     if (question.goal == PlanGoal::running_cost || question.goal == PlanGoal::present_value)

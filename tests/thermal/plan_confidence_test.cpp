@@ -33,10 +33,10 @@ std::vector<Treatment> coat_and_foam() {
 }
 
 /// What each finish saves alone, every one run.
-std::vector<double> savings_of(const Row& row, const Surroundings& around, const Building& base,
-                               const std::vector<Treatment>& treatments,
+std::vector<double> savings_of(const Row& row, const Surroundings& around, const Exposure& exposure,
+                               const Building& base, const std::vector<Treatment>& treatments,
                                const std::vector<Finish>& finishes) {
-    const HeatInputs inputs{row.envelope, row.exchange, row.exposure, around};
+    const HeatInputs inputs{row.envelope, row.exchange, exposure, around};
     HeatOptions heat;
     heat.warm_up_days = 3;
     Trace trace;
@@ -68,14 +68,14 @@ struct Case {
     HeatInputs inputs{row.envelope, row.exchange, row.exposure, row.around_in_long_steps};
 
     ConfidenceQuestion question(double budget) const {
-        ConfidenceQuestion question{
-            .inputs = inputs,
-            .base = row.building,
-            .treatments = treatments,
-            .finishes = finishes,
-            .costs = costs,
-            .alone = savings_of(row, row.around_in_long_steps, row.building, treatments, finishes),
-            .budget = budget};
+        ConfidenceQuestion question{.inputs = inputs,
+                                    .base = row.building,
+                                    .treatments = treatments,
+                                    .finishes = finishes,
+                                    .costs = costs,
+                                    .alone = savings_of(row, row.around_in_long_steps, row.exposure,
+                                                        row.building, treatments, finishes),
+                                    .budget = budget};
         question.heat.warm_up_days = 3;
         question.scale.assign(finishes.size(), 1.0);
         question.counted.assign(finishes.size(), 0.0);
@@ -90,6 +90,7 @@ struct Case {
 struct FreshSample {
     Building base;
     Surroundings around;
+    Exposure exposure;
     std::vector<Treatment> treatments;
 };
 
@@ -97,7 +98,7 @@ FreshSample fresh_sample(const Row& row, const std::vector<Treatment>& treatment
                          const std::vector<UncertainInput>& inputs, std::mt19937& random) {
     const InputSpread spread;
     std::uniform_real_distribution<double> within(-1, 1);
-    FreshSample drawn{row.building, row.around_in_long_steps, treatments};
+    FreshSample drawn{row.building, row.around_in_long_steps, row.exposure, treatments};
     for (const UncertainInput& input : inputs) {
         const double z = within(random);
         Treatment& own = drawn.treatments[input.treatment];
@@ -116,6 +117,25 @@ FreshSample fresh_sample(const Row& row, const std::vector<Treatment>& treatment
             case UncertainKind::sky:
                 for (double& sky : drawn.around.sky_longwave_w_m2)
                     sky *= 1 + z * spread.sky_longwave_share;
+                break;
+            case UncertainKind::year_air:
+                for (std::size_t i = 0; i < drawn.around.n_steps(); ++i) {
+                    const auto warmer = [&](double base_c) {
+                        return std::pow(1 + z * spread.year_air_k / (base_c + 273.15), 4);
+                    };
+                    drawn.around.sky_longwave_w_m2[i] *= warmer(drawn.around.air_c[i]);
+                    drawn.around.ground_longwave_w_m2[i] *= warmer(drawn.around.ground_c[i]);
+                    drawn.around.air_c[i] += z * spread.year_air_k;
+                    drawn.around.ground_c[i] += z * spread.year_air_k;
+                }
+                drawn.around.deep_ground_c += z * spread.year_air_k;
+                break;
+            case UncertainKind::year_sun:
+                for (auto part : {&Exposure::direct_w_m2, &Exposure::sky_w_m2,
+                                  &Exposure::ground_w_m2, &Exposure::bounced_w_m2}) {
+                    for (double& light : drawn.exposure.*part)
+                        light *= 1 + z * spread.year_sun_share;
+                }
                 break;
             case UncertainKind::aged_reflectance:
                 own.aged_reflectance += z * spread.aged_reflectance;
@@ -149,10 +169,10 @@ TEST(PlanConfidence, HoldsOnFreshSamplesOfWhichEachIsRun) {
     std::vector<int> stays(question.plan.size(), 0);
     for (int i = 0; i < n; ++i) {
         const FreshSample drawn = fresh_sample(of.row, of.treatments, inputs, random);
-        const auto& [base, around, treatments] = drawn;
+        const auto& [base, around, exposure, treatments] = drawn;
         const auto finishes = finishes_of(of.row.envelope, treatments);
         const PurchaseCosts costs(of.row.envelope, treatments, finishes);
-        const auto worth = savings_of(of.row, around, base, treatments, finishes);
+        const auto worth = savings_of(of.row, around, exposure, base, treatments, finishes);
         auto options = costs.options();
         for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = worth[f];
         const auto taken = choose_within(options, question.budget).taken;
@@ -175,7 +195,7 @@ TEST(PlanConfidence, WithoutRangesAllIsSure) {
     const Case of;
     ConfidenceQuestion question = of.question(700);
     question.samples = 16;
-    question.spread = {0, 0, 0, 0, 0, 0, 0};
+    question.spread = {0, 0, 0, 0, 0, 0, 0, 0, 0, 0};
     const PlanConfidence told = confidence_of(question);
     EXPECT_EQ(told.stays, std::vector<double>(question.plan.size(), 1.0));
     for (const RankSpread& rank : told.ranks) {
@@ -196,7 +216,9 @@ TEST(PlanConfidence, OneInputAloneMovesTheSavingWithItsRank) {
                        .leakage_share = 0,
                        .sky_longwave_share = 0,
                        .insulation_share = 0,
-                       .price_share = 0};
+                       .price_share = 0,
+                       .year_air_k = 0,
+                       .year_sun_share = 0};
     const PlanConfidence told = confidence_of(question);
     // Only coats are bought: the more they reflect, the more they save, and foam's own reflectance
     // does nothing.
@@ -229,7 +251,7 @@ TEST(PlanConfidence, APlanTellsItForEveryStep) {
     options.frontier_points = 4;
     options.samples = 16;
     options.trial_surroundings = &row.around_in_long_steps;
-    options.spread = {0, 0, 0, 0, 0, 0, 0};
+    options.spread = {0, 0, 0, 0, 0, 0, 0, 0, 0, 0};
     const auto relight = [&](std::span<const double>) { return row.exposure; };
     const Plan sure = make_plan(row.inputs(), row.building, coat_and_foam(), relight, options);
     EXPECT_EQ(sure.confidence.stays, std::vector<double>(sure.steps.size(), 1.0));
@@ -289,7 +311,7 @@ TEST(PlanConfidence, UnderALimitHoldsOnFreshRunsOfThePlan) {
     int within = 0;
     for (int i = 0; i < n; ++i) {
         const FreshSample drawn = fresh_sample(row, coat_and_foam(), inputs_of(plan), random);
-        const HeatInputs inputs{row.envelope, row.exchange, row.exposure, drawn.around};
+        const HeatInputs inputs{row.envelope, row.exchange, drawn.exposure, drawn.around};
         const Response after = simulate(inputs, with_plan(plan, drawn), {});
         bool all = true;
         for (std::size_t u = 0; u < after.n_units; ++u)
@@ -316,7 +338,7 @@ TEST(PlanConfidence, OfTimeTooHotHoldsOnFreshRunsOfThePlan) {
     std::vector<double> saved;
     for (int i = 0; i < n; ++i) {
         const FreshSample drawn = fresh_sample(row, coat_and_foam(), inputs_of(plan), random);
-        const HeatInputs inputs{row.envelope, row.exchange, row.exposure, drawn.around};
+        const HeatInputs inputs{row.envelope, row.exchange, drawn.exposure, drawn.around};
         const auto too_hot_kh = [&](const Building& building) {
             double sum = 0;
             for (const TooHot& unit :

@@ -238,7 +238,9 @@ TEST(WindowFilm, IsUncertainInItsG) {
                        .leakage_share = 0,
                        .sky_longwave_share = 0,
                        .price_share = 0,
-                       .g_value = 0.03};
+                       .g_value = 0.03,
+                       .year_air_k = 0,
+                       .year_sun_share = 0};
     question.heat.warm_up_days = 3;
     const std::vector<UncertainInput> uncertain = uncertain_inputs(question);
     ASSERT_EQ(uncertain.size(), 1u);  // no reflectance of a coat, no emittance of paint
