@@ -1,4 +1,4 @@
-// Tables of any columns: units by hand, clocks, intervals, separators, gaps; and the same year as a
+// Tables of any columns: units by hand, clocks, intervals, separators; and the same year as a
 // TMY3 file gives.
 #include "solar/weather_table.hpp"
 
@@ -12,70 +12,15 @@
 #include "solar/humidity.hpp"
 #include "tests/solar/desert_site.hpp"
 #include "tests/solar/invented_tmy3.hpp"
+#include "tests/solar/plain_table.hpp"
 
 namespace noonshell {
 namespace {
 
 using namespace std::chrono;
+using namespace testing_table;
 using test::desert;
-using Quantity = WeatherQuantity;
 using testing_tmy3::InventedTmy3;
-
-QuantityColumn column(Quantity quantity, const std::string& name, const char* unit) {
-    return {quantity, {name, 0}, *weather_unit(info(quantity).measure, unit)};
-}
-
-/// time,T,RH,v,DNI,DHI in plain units, stamps at the end of hours.
-WeatherTableFormat plain_format() {
-    WeatherTableFormat format;
-    format.time_columns = {{"time", 0}};
-    format.utc_offset_h = 2;
-    format.means = false;
-    format.quantities = {
-        column(Quantity::dry_bulb, "T", "degC"), column(Quantity::relative_humidity, "RH", "%"),
-        column(Quantity::wind_speed, "v", "m/s"), column(Quantity::direct_normal, "DNI", "W/m2"),
-        column(Quantity::diffuse, "DHI", "W/m2")};
-    return format;
-}
-
-std::string stamp(int step, int step_min, const std::string& day = "2023-07-21 00:00") {
-    const auto base = TimeLayout("YYYY-MM-DD hh:mm").read(day, 2023)->local;
-    return clock_text(sys_seconds{base.time_since_epoch()} + minutes(step * step_min), seconds(0));
-}
-
-/// 48 hours from 21 July: T = hour / 2, light from the 8th to the 17th hour of each day.
-std::vector<std::string> plain_lines() {
-    std::vector<std::string> lines{"time,T,RH,v,DNI,DHI"};
-    for (int hour = 1; hour <= 48; ++hour) {
-        const bool sun = hour % 24 >= 8 && hour % 24 <= 17;
-        lines.push_back(stamp(hour, 60) + "," + std::to_string(hour / 2.0) + ",40,3," +
-                        (sun ? "700,90" : "0,0"));
-    }
-    return lines;
-}
-
-std::string joined(const std::vector<std::string>& lines) {
-    std::string text;
-    for (const std::string& line : lines) text += line + "\n";
-    return text;
-}
-
-WeatherSamples parse(const std::string& text, const WeatherTableFormat& format = plain_format()) {
-    return parse_weather_table(text, "met.csv", format);
-}
-
-Weather read(const std::string& text, const WeatherTableFormat& format = plain_format()) {
-    return hourly_weather(desert(), parse(text, format));
-}
-
-std::string error_of(const std::string& text, const WeatherTableFormat& format = plain_format()) {
-    try {
-        read(text, format);
-    } catch (const InputError& error) {
-        return error.what();
-    }
-    return "no error";
-}
 
 TEST(WeatherTable, ReadsHoursThatEndAtTheirStamps) {
     const Weather weather = read(joined(plain_lines()));
@@ -363,141 +308,6 @@ TEST(WeatherTable, AStatedDecimalSignIsKept) {
     WeatherTableFormat format = plain_format();
     format.decimal = ',';
     EXPECT_EQ(error_of(text, format), "met.csv:2:2: dry_bulb: expected a number, saw \"20.5\"");
-}
-
-TEST(WeatherTable, KnowsMissingMarks) {
-    auto lines = plain_lines();
-    const auto with = [&](const std::string& field) {
-        auto changed = lines;
-        changed[10] = stamp(10, 60) + "," + field + ",40,3,700,90";
-        return joined(changed);
-    };
-    WeatherTableFormat format = plain_format();
-    format.missing = {"-77.7", "gone"};
-    for (const char* field : {"", "NaN", "na", "gone", "-77.7", "-77.70", "9999", "-999"}) {
-        const Weather weather = read(with(field), format);
-        ASSERT_EQ(weather.warnings.size(), 1u) << field;
-        EXPECT_EQ(weather.warnings[0].text,
-                  "1 missing hour of dry_bulb filled by straight lines; the first is of "
-                  "2023-07-21 10:00");
-        EXPECT_EQ(weather.dry_bulb_c[9], (4.5 + 5.5) / 2);
-    }
-    EXPECT_EQ(error_of(with("away"), format),
-              "met.csv:11:2: dry_bulb: expected a number, saw \"away\"");
-    EXPECT_EQ(error_of(with("-93"), format),
-              "met.csv:11:2: dry_bulb: expected -90 to 65 degC, saw -93 degC");
-}
-
-// Instruments in the dark read a little below 0, wet sensors above 100 %.
-TEST(WeatherTable, SetsSmallSlipsOfInstrumentsRight) {
-    auto lines = plain_lines();
-    lines[1] = stamp(1, 60) + ",0.5,104,3,-4,-2.5";
-    const Weather weather = read(joined(lines));
-    EXPECT_EQ(weather.direct_normal_w_m2[0], 0);
-    EXPECT_EQ(weather.diffuse_w_m2[0], 0);
-    EXPECT_NEAR(weather.dew_point_c[0], 0.5, 1e-12);
-    lines[1] = stamp(1, 60) + ",0.5,40,3,-40,0";
-    EXPECT_EQ(error_of(joined(lines)),
-              "met.csv:2:5: direct_normal: expected 0 to 1500 W/m2, saw -40 W/m2");
-}
-
-// ---- Gaps and order
-
-TEST(WeatherTable, FillsLinesLeftOut) {
-    auto lines = plain_lines();
-    lines.erase(lines.begin() + 10, lines.begin() + 13);
-    const Weather weather = read(joined(lines));
-    ASSERT_EQ(weather.size(), 48u);
-    EXPECT_NEAR(weather.dry_bulb_c[10], 5.5, 1e-12);
-    EXPECT_EQ(weather.warnings.size(), 5u);
-}
-
-// Three lines of readings that are not there are three hours, named by the first of them, whether
-// they are instants at the stamp or means; 15 minutes are no hours.
-TEST(WeatherTable, CountsAndNamesTheReadingsThatLack) {
-    auto lines = plain_lines();
-    for (int hour = 10; hour < 13; ++hour)
-        lines[static_cast<std::size_t>(hour)] = stamp(hour, 60) + ",,40,3,700,90";
-    for (const bool means : {false, true}) {
-        WeatherTableFormat format = plain_format();
-        format.means = means;
-        const Weather weather = read(joined(lines), format);
-        ASSERT_EQ(weather.warnings.size(), 1u);
-        EXPECT_EQ(weather.warnings[0].text,
-                  "3 missing hours of dry_bulb filled by straight lines; the first is of "
-                  "2023-07-21 10:00");
-        // On the line between 4.5 and 6.5 degrees, as if all were there.
-        for (std::size_t h = 8; h < 13; ++h)
-            EXPECT_NEAR(weather.dry_bulb_c[h], (static_cast<double>(h) + (means ? 1.5 : 1)) / 2,
-                        1e-12);
-    }
-    std::string quarters = "time,T,RH,v,DNI,DHI\n";
-    for (int step = 1; step <= 96; ++step)
-        quarters += stamp(step, 15) + (step > 40 && step < 43 ? "," : ",20") + ",40,3,0,0\n";
-    const Weather weather = read(quarters);
-    ASSERT_EQ(weather.warnings.size(), 1u);
-    EXPECT_NE(weather.warnings[0].text.find("2 missing readings (every 15 min) of dry_bulb"),
-              std::string::npos)
-        << weather.warnings[0].text;
-}
-
-TEST(WeatherTable, GapsInUtcSaySo) {
-    auto lines = plain_lines();
-    lines[10] = stamp(10, 60) + ",,40,3,700,90";
-    WeatherTableFormat format = plain_format();
-    format.utc_offset_h = 0;
-    const Weather weather = read(joined(lines), format);
-    ASSERT_EQ(weather.warnings.size(), 1u);
-    EXPECT_NE(weather.warnings[0].text.find("2023-07-21 10:00 UTC"), std::string::npos);
-}
-
-TEST(WeatherTable, DarkensMissingNights) {
-    auto lines = plain_lines();
-    for (std::size_t hour : {1u, 2u, 3u, 22u, 23u})
-        lines[hour] = stamp(static_cast<int>(hour), 60) + ",20,40,3,,";
-    const Weather weather = read(joined(lines));
-    EXPECT_EQ(weather.direct_normal_w_m2[0], 0);
-    EXPECT_EQ(weather.direct_normal_w_m2[21], 0);
-    ASSERT_EQ(weather.warnings.size(), 2u);
-    EXPECT_EQ(weather.warnings[0].text,
-              "5 missing hours of direct_normal: 0 filled by straight lines, 5 set to 0 with the "
-              "sun down; the first ends 2023-07-21 01:00");
-}
-
-TEST(WeatherTable, HoldsTheNearestValueAtTheEndsOfAPartOfAYear) {
-    auto lines = plain_lines();
-    lines[1] = stamp(1, 60) + ",,40,3,0,0";
-    lines[48] = stamp(48, 60) + ",,40,3,0,0";
-    const Weather weather = read(joined(lines));
-    EXPECT_EQ(weather.dry_bulb_c[0], 1);
-    EXPECT_EQ(weather.dry_bulb_c[47], 23.5);
-}
-
-TEST(WeatherTable, RefusesLongGapsAndDisorder) {
-    auto lines = plain_lines();
-    auto gap = lines;
-    gap.erase(gap.begin() + 10, gap.begin() + 20);
-    EXPECT_EQ(error_of(joined(gap)),
-              "met.csv:11:1: time stamp: expected gaps of at most 6 h (longest_fill_h), saw 10 "
-              "missing hours from "
-              "2023-07-21 09:00 on");
-    auto empty = lines;
-    for (int hour = 10; hour < 17; ++hour)
-        empty[static_cast<std::size_t>(hour)] = stamp(hour, 60) + ",,40,3,700,90";
-    EXPECT_EQ(
-        error_of(joined(empty)),
-        "met.csv: dry_bulb: expected gaps of at most 6 h (longest_fill_h), saw 7 missing hours "
-        "from 2023-07-21 10:00 on");
-    auto twice = lines;
-    twice.insert(twice.begin() + 5, lines[5]);
-    EXPECT_EQ(
-        error_of(joined(twice)),
-        "met.csv:7:1: time stamp: expected an interval that begins 2023-07-21 05:00 or later, "
-        "saw 2023-07-21 04:00, which is there already or earlier");
-    auto none = lines;
-    for (std::size_t i = 1; i < none.size(); ++i)
-        none[i] = stamp(static_cast<int>(i), 60) + ",,40,3,700,90";
-    EXPECT_NE(error_of(joined(none)).find("48 missing hours"), std::string::npos);
 }
 
 TEST(WeatherTable, NamesWhatIsNotThere) {
