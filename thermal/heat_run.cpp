@@ -47,7 +47,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     inner_faces_.resize(n_units);
     most_w_.assign(n_units, std::numeric_limits<double>::infinity());
     air_now_c_.assign(n_units, start_c);
-    air_before_c_ = radiant_now_c_ = radiant_before_c_ = air_now_c_;
+    air_before_c_ = radiant_now_c_ = radiant_before_c_ = hour_begun_c_ = air_now_c_;
     for (std::size_t u = 0; u < n_units; ++u) {
         const Unit& unit = in_.envelope.units[u];
         const RoomSettings& set = building.rooms[u];
@@ -177,12 +177,16 @@ void HeatRun::set_rooms(std::size_t step) {
         room.gains_air_w = (1 - set.gains_radiant_share) * gains_w;
         most_w_[u] = set.plant.capacity_w(around.air_c[step]);
         const std::size_t week_hour = around.week_hour[hour];
-        const double share = static_cast<double>(step % around.steps_per_hour + 1) /
-                             static_cast<double>(around.steps_per_hour);
+        const std::size_t step_of_hour = step % around.steps_per_hour;
+        if (step_of_hour == 0) hour_begun_c_[u] = air_now_c_[u];
+        const double share =
+            static_cast<double>(step_of_hour + 1) / static_cast<double>(around.steps_per_hour);
         if (set.cooling_set_points_c)
-            room.cooling_set_point_c = even_change(*set.cooling_set_points_c, week_hour, share);
+            room.cooling_set_point_c =
+                set_point_c(*set.cooling_set_points_c, week_hour, share, hour_begun_c_[u], false);
         if (set.heating_set_points_c)
-            room.heating_set_point_c = even_change(*set.heating_set_points_c, week_hour, share);
+            room.heating_set_point_c =
+                set_point_c(*set.heating_set_points_c, week_hour, share, hour_begun_c_[u], true);
     }
 }
 

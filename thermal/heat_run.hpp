@@ -101,6 +101,7 @@ class HeatRun {
     InnerLanes inner_;
     ShadeSheets shades_;
     std::vector<double> air_now_c_, air_before_c_, radiant_now_c_, radiant_before_c_;
+    std::vector<double> hour_begun_c_;  // room air as the hour began
     std::vector<double> air_capacity_j_k_;
     std::vector<double> emitted_;
 

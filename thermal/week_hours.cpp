@@ -43,4 +43,14 @@ double even_change(const WeekHours& week, std::size_t now, double share) {
     return before + share * (week[now] - before);
 }
 
+double set_point_c(const WeekHours& week, std::size_t now, double share, double begun_c,
+                   bool upwards) {
+    const double before = week[(now + hours_per_week - 1) % hours_per_week], own = week[now];
+    const bool asks_for_more = upwards ? own > before : own < before;
+    if (!asks_for_more) return even_change(week, now, share);
+    const double from =
+        upwards ? std::clamp(begun_c, before, own) : std::clamp(begun_c, own, before);
+    return from + share * (own - from);
+}
+
 }  // namespace noonshell

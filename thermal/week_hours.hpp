@@ -33,4 +33,11 @@ WeekHours lowest_hours(const WeekHours& week);
 /// before it goes evenly to the hour's own value, which it has at the hour's end.
 double even_change(const WeekHours& week, std::size_t now, double share);
 
+/// The same for the set-point of a plant that works downwards (cooling) or, with `upwards`, the
+/// other way. Where the hour asks for more than the one before it, the way begins at `begun_c`,
+/// what the room had when the hour began, if that lies on it: a plant that was as good as off takes
+/// the whole hour for what there is to take off, whatever value stood for off.
+double set_point_c(const WeekHours& week, std::size_t now, double share, double begun_c,
+                   bool upwards);
+
 }  // namespace noonshell

@@ -56,6 +56,41 @@ TEST(RoomSchedule, RoomsFollowTheirSetPoints) {
     }
 }
 
+Response off_at_night(double night_c, double step_s = 600) {
+    Row row(step_s);
+    for (RoomSettings& room : row.building.rooms)
+        room.cooling_set_points_c = every_day(by_day(night_c, 25));
+    return simulate(row.inputs(), row.building);
+}
+
+/// What stands for off decides over nothing: no room comes near 50 C.
+TEST(RoomSchedule, APlantThatComesOnTakesAnHourWhateverStoodForOff) {
+    const Response at_50 = off_at_night(50), at_90 = off_at_night(90);
+    const Response finely = off_at_night(50, 60);
+    for (std::size_t u = 0; u < 3; ++u) {
+        EXPECT_NEAR(at_90.cooling_j[u], at_50.cooling_j[u], 2e-3 * at_50.cooling_j[u]);
+        EXPECT_NEAR(at_90.needed_capacity_w[u].value, at_50.needed_capacity_w[u].value,
+                    2e-3 * at_50.needed_capacity_w[u].value);
+        // Nor do the steps, but for the bends of the hour's ends.
+        EXPECT_NEAR(finely.needed_capacity_w[u].value, at_50.needed_capacity_w[u].value,
+                    0.06 * at_50.needed_capacity_w[u].value);
+    }
+}
+
+TEST(RoomSchedule, AWayThatAsksForMoreBeginsWhereTheRoomIs) {
+    WeekHours week{};
+    week.fill(60);
+    week[8] = 26;
+    EXPECT_EQ(set_point_c(week, 8, 0.5, 32, false), 29);
+    EXPECT_EQ(set_point_c(week, 8, 1, 32, false), 26);
+    EXPECT_EQ(set_point_c(week, 8, 0.5, 24, false), 26);  // nothing to take off
+    EXPECT_EQ(set_point_c(week, 9, 0.5, 26, false), 43);  // asks for less: even
+    week.fill(-30);
+    week[8] = 20;
+    EXPECT_EQ(set_point_c(week, 8, 0.5, 10, true), 15);
+    EXPECT_EQ(set_point_c(week, 8, 0.5, 23, true), 20);
+}
+
 /// In a room held at one temperature around the clock fresh air adds its own heat to the cooling
 /// and nothing else: volume, heat capacity of air, outdoor less room temperature, hour by hour.
 TEST(RoomSchedule, FreshAirIsCooledToTheRoom) {
