@@ -296,13 +296,12 @@ SplitFacets split_at_contacts(const ContactSearch& search, std::vector<PatchFace
     return result;
 }
 
-std::vector<Contact> cover_by_ground(const ContactSearch& search,
-                                     std::span<const std::uint8_t> may_rest, double ground_z_m,
+std::vector<Contact> cover_by_ground(const ContactSearch& search, double ground_z_m,
                                      std::vector<PatchFacet>& facets) {
     std::map<SurfaceId, Tally> tallies;
     for (PatchFacet& facet : facets) {
         const PlaneFrame& frame = search.patches[facet.patch].frame;
-        if (facet.covered || !may_rest[facet.patch]) continue;
+        if (facet.covered) continue;
         if (tilt_of_deg(frame.normal) <= ground_tilt_deg) continue;
         const double height = frame.to_space(facet.centroid()).z() - ground_z_m;
         if (height > search.contact_gap_m + distance_rounding_m) continue;

@@ -45,10 +45,8 @@ struct SplitFacets {
 SplitFacets split_at_contacts(const ContactSearch& search, std::vector<PatchFacet> facets);
 
 /// Marks open facets that face down no higher than the contact gap above the ground as covered and
-/// returns one contact per surface, without a partner. `may_rest` (#patches) is 0 for patches whose
-/// body is left alone.
-std::vector<Contact> cover_by_ground(const ContactSearch& search,
-                                     std::span<const std::uint8_t> may_rest, double ground_z_m,
+/// returns one contact per surface, without a partner.
+std::vector<Contact> cover_by_ground(const ContactSearch& search, double ground_z_m,
                                      std::vector<PatchFacet>& facets);
 
 }  // namespace noonshell

@@ -207,11 +207,8 @@ class EnvelopeBuilder {
     void add_overhang(const std::string& name, const UnitOverhang& overhang) {
         std::set<BodyId> bodies;
         for (const OverhangPatch& of : overhang.patches) bodies.insert(of.patch.body);
-        const std::size_t first = patches_.size();
         add_shade({name, {bodies.begin(), bodies.end()}, {}},
                   shade_shape(overhang, *bodies.begin(), options_.north_deg));
-        // The edge of a floor lies on the ground as the floor does.
-        std::fill(may_rest_.begin() + static_cast<std::ptrdiff_t>(first), may_rest_.end(), 1);
     }
 
     void add_shade(Shade shade, const ShadeShape& shape) {
@@ -258,7 +255,6 @@ class EnvelopeBuilder {
             surface.developed_area_m2 += patches[p].developed_area_m2;
             patches_.push_back(patches[p]);
             patch_surface_.push_back(id);
-            may_rest_.push_back(unit.valid() ? 1 : 0);
         }
         surface.of_neighbour = borrowed_m2 > side.area_m2 / 2;
         surface.faces.assign(faces.begin(), faces.end());
@@ -346,7 +342,7 @@ class EnvelopeBuilder {
         SplitFacets split = split_at_contacts(search, std::move(facets_));
         facets_ = std::move(split.facets);
         envelope_.contacts = std::move(split.contacts);
-        const auto resting = cover_by_ground(search, may_rest_, envelope_.ground_z_m, facets_);
+        const auto resting = cover_by_ground(search, envelope_.ground_z_m, facets_);
         envelope_.contacts.insert(envelope_.contacts.end(), resting.begin(), resting.end());
         std::sort(envelope_.contacts.begin(), envelope_.contacts.end(),
                   [](const Contact& p, const Contact& q) {
@@ -394,7 +390,6 @@ class EnvelopeBuilder {
     std::vector<BodyPatches> body_patches_;
     std::vector<Patch> patches_;  ///< by surface, then face
     std::vector<SurfaceId> patch_surface_;
-    std::vector<std::uint8_t> may_rest_;
     std::vector<PatchFacet> facets_;
     std::vector<BodyId> loose_panes_;
     std::set<std::string> surface_ids_;

@@ -175,10 +175,16 @@ void add_shades(const Envelope& envelope, const OutsideView& view, const Buildin
         const Construction& construction = building.exposed[s];
         sheet.faces.push_back(
             open_face(envelope, view, SurfaceId(s), construction, surface.relief_ratio()));
+    }
+    // Each sheet has two sides, so its surfaces carry half its capacity each, covered ones too.
+    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+        const Surface& surface = envelope.surfaces[s];
+        const auto found = surface.unit.valid() ? known.end() : known.find(surface.body);
+        if (found == known.end()) continue;
         double per_area = 0;
-        for (const Layer& layer : construction.layers) per_area += layer.heat_capacity_j_m2k();
-        // Each sheet has two sides, so its surfaces carry half its capacity each.
-        sheet.capacity_j_k += 0.5 * per_area * surface.area_m2;
+        for (const Layer& layer : building.exposed[s].layers)
+            per_area += layer.heat_capacity_j_m2k();
+        out.shades[found->second].capacity_j_k += 0.5 * per_area * surface.area_m2;
     }
 }
 

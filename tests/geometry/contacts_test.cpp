@@ -194,10 +194,11 @@ TEST(Contacts, FloorOnTheGroundIsCovered) {
                                       {"fin", {0, 15, 0}, {0.1, 2, 2}, 0, Role::shade}});
     const Envelope envelope = build_envelope(boxes.model, boxes.roles, {});
     EXPECT_DOUBLE_EQ(envelope.ground_z_m, 0);
-    ASSERT_EQ(envelope.contacts.size(), 2u);
+    ASSERT_EQ(envelope.contacts.size(), 3u);
     for (const Contact& contact : envelope.contacts) {
         EXPECT_TRUE(contact.on_ground());
-        EXPECT_NEAR(contact.area_m2, 6.058 * 2.438, 1e-9);
+        const bool of_fin = !envelope.surfaces[contact.a.index()].unit.valid();
+        EXPECT_NEAR(contact.area_m2, of_fin ? 0.1 * 2 : 6.058 * 2.438, 1e-9);
     }
     EXPECT_EQ(envelope.surfaces[envelope.contacts[0].a.index()].id, "on/floor");
     EXPECT_NEAR(envelope.contacts[1].gap_m, 0.05, 1e-12);

@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "solar/site_sun.hpp"
+#include "tests/support/box_model.hpp"
 #include "tests/support/made_suns.hpp"
 #include "tests/support/plate_envelope.hpp"
 #include "tests/support/view_factors.hpp"
@@ -229,6 +230,43 @@ TEST(NearGround, RegionsWithoutEffectAreTold) {
     for (const Warning& warning : sun.warnings)
         if (warning.code == "ground-without-effect") told.push_back(warning.where);
     EXPECT_EQ(told, (std::vector<std::string>{"[[ground]] hidden", "[[ground]] behind"}));
+}
+
+// A slab on the ground has no light from below, as thick or thin as it is, and none less above: its
+// top is that of a slab as high in the air. (Ground is left out under what lies on it; were its
+// underside open, it would see the endless ground there.)
+TEST(NearGround, ASlabOnTheGroundHasNoLightFromBelow) {
+    const auto sun_of = [](double above_m) {
+        const test_models::BoxModel slab =
+            test_models::box_model({{"terrace", {0, 0, above_m}, {4, 3, 0.12}, 0, Role::shade},
+                                    {"house", {0, 60, 0}, {6, 2.4, 2.6}}});
+        EnvelopeOptions options;
+        options.ground_z_m = 0;
+        options.facet_size_m = 1;
+        const Envelope envelope = build_envelope(slab.model, slab.roles, options);
+        const MadeSuns suns = one_sun(180, 60);
+        const std::vector<double> dark(envelope.surfaces.size(), 0.0);
+        return find_sun(envelope, {}, suns.weather, suns.path, dark, {});
+    };
+    const SiteSun on = sun_of(0), close = sun_of(0.03), high = sun_of(0.3);
+    const auto surface = [](const SiteSun& sun, bool top) {
+        for (std::size_t s = 0; s < sun.exposure.n_surfaces; ++s) {
+            if (!sun.scenery.surfaces[s].id.starts_with("terrace/")) continue;
+            const double up = sun.scenery.surfaces[s].normal.z();
+            if (top ? up > 0.9 : up < -0.9) return SurfaceId(s);
+        }
+        return SurfaceId::none();
+    };
+    for (const SiteSun* sun : {&on, &close}) {
+        const SurfaceId below = surface(*sun, false), above = surface(*sun, true);
+        ASSERT_TRUE(below.valid() && above.valid());
+        EXPECT_EQ(sun->scenery.surfaces[below.index()].exposed_area_m2, 0);
+        EXPECT_EQ(sun->surfaces.total_wh_m2(below), 0);
+        EXPECT_NEAR(
+            sun->surfaces.total_wh_m2(above) / high.surfaces.total_wh_m2(surface(high, true)), 1,
+            1e-6);
+    }
+    EXPECT_GT(high.surfaces.total_wh_m2(surface(high, false)), 0);
 }
 
 // As a run has it without any setting: the wall's own shadow before it, 1.5 m deep, takes the share
