@@ -284,6 +284,7 @@ SiteSunOptions sun_options(const SiteFile& settings, const RunChoices& choices) 
         .surface_tolerance = choices.preview ? 0 : usual.surface_tolerance,
         .sky = settings.run.sky,
         .every_sun = choices.every_sun,
+        .seed = settings.run.seed,
         .accuracy = settings.run.accuracy,
     };
 }

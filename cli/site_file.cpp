@@ -30,9 +30,11 @@ constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
     "ground_z_m"};
-constexpr std::array<std::string_view, 10> run_keys = {
-    "sun_step_min",     "heat_step_min", "points_per_facet", "rays_per_facet",     "sky",
-    "accuracy_percent", "colour_by",     "output",           "outside_convection", "terrain"};
+constexpr std::array<std::string_view, 11> run_keys = {
+    "sun_step_min",   "heat_step_min", "points_per_facet",
+    "rays_per_facet", "sky",           "accuracy_percent",
+    "colour_by",      "output",        "outside_convection",
+    "terrain",        "seed"};
 /// In the order of Terrain.
 constexpr std::array<std::string_view, 3> terrains = {"open", "suburban", "city"};
 /// In the order of OutsideConvection.
@@ -132,6 +134,9 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
     if ((run.rays_per_facet & (run.rays_per_facet - 1)) != 0)
         throw reader.table()->error("rays_per_facet", "a power of two",
                                     std::to_string(run.rays_per_facet));
+    constexpr std::int64_t most_seeds = 1'000'000;
+    run.seed = static_cast<std::uint32_t>(
+        reader.whole("seed", 0, most_seeds, static_cast<std::int64_t>(run.seed), "own choice"));
     const bool even = reader.choice("sky", skies, skies[0], "[perez1990]") == skies[1];
     run.sky = even ? SkyModel::even : SkyModel::anisotropic;
     const std::string convection = reader.choice("outside_convection", convections, convections[0],

@@ -155,6 +155,7 @@ struct RunSettings {
     double sun_step_s = 600;
     double heat_step_s = 600;
     std::uint32_t points_per_facet = 4;
+    std::uint32_t seed = 0;  ///< of sun points and rays
     std::uint32_t rays_per_facet = 512;
     SkyModel sky = SkyModel::anisotropic;
     OutsideConvection outside_convection = OutsideConvection::combined;

@@ -256,17 +256,41 @@ class SunPathsPage {
             page_.add(line_through(places, path.month < 6 ? "" : R"(stroke-dasharray="5 3")"));
         }
         page_.close();
+        std::vector<RimName> at_rim;
         for (const DayPath& path : paths_) {
             const Arc arc = arc_of(path);
-            if (!arc.closed && !arc.suns.empty()) {
-                // At sunset, outside the rim.
-                name_month(on_page(arc.suns.back().azimuth_deg, -7), path.month);
-            }
+            if (arc.closed || arc.suns.empty()) continue;
+            // At sunset, outside the rim.
+            const Vec2 at = on_page(arc.suns.back().azimuth_deg, -7);
+            const auto beside = std::ranges::find_if(
+                at_rim, [&at](const RimName& other) { return meet(at, other.at); });
+            if (beside == at_rim.end())
+                at_rim.push_back({at, path_months[path.month]});
+            else
+                beside->text += std::string(", ") + path_months[path.month];
+        }
+        for (const RimName& name : at_rim) {
+            const bool to_the_left = name.at.x() < middle_x;
+            const double half_name = 13;  // of one month: the rest goes on outwards
+            texts_.push_back(name.at);
+            page_.text(name.at.x() + (to_the_left ? half_name : -half_name), name.at.y() + 4,
+                       name.text,
+                       {.size = 10.5, .anchor = to_the_left ? "end" : "start", .fill = "#8c2b15"});
         }
         for (const DayPath& path : paths_) {
             const Arc arc = arc_of(path);
             if (arc.closed) name_circle(arc, path.month);
         }
+    }
+
+    struct RimName {
+        Vec2 at;
+        std::string text;
+    };
+
+    /// Whether names of months there would lie over each other.
+    static bool meet(const Vec2& a, const Vec2& b) {
+        return std::abs(a.y() - b.y()) < 11 && std::abs(a.x() - b.x()) < 26;
     }
 
     /// On the path itself, in the west: later where the name would meet another.
@@ -280,9 +304,8 @@ class SunPathsPage {
 
     /// False where the name would meet another.
     bool name_month(const Vec2& at, std::size_t month) {
-        const bool free = std::none_of(texts_.begin(), texts_.end(), [&at](const Vec2& other) {
-            return std::abs(at.y() - other.y()) < 11 && std::abs(at.x() - other.x()) < 26;
-        });
+        const bool free =
+            std::ranges::none_of(texts_, [&at](const Vec2& other) { return meet(at, other); });
         if (!free) return false;
         texts_.push_back(at);
         halo_text(at.x(), at.y() + 4, path_months[month], 10.5, "#8c2b15");

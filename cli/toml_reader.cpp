@@ -357,6 +357,8 @@ TomlTable read_toml(const std::filesystem::path& file, std::span<const std::stri
     // An empty file is a valid document, but inserting nothing would set the fail bit.
     if (stream.peek() != std::ifstream::traits_type::eof()) content << stream.rdbuf();
     if (stream.bad() || content.fail()) throw refuse("an error while reading");
+    if (content.str().starts_with("ISO-10303-21"))
+        throw refuse("a STEP file; `inspect` reads it, and a site file names it as [model] file");
     return parse_toml(content.str(), name, known);
 }
 

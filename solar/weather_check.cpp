@@ -32,16 +32,17 @@ std::chrono::year_month_day local_date(const Site& site, std::chrono::sys_second
         std::chrono::floor<std::chrono::days>(local_time(site, instant))};
 }
 
-/// "07/21 14:00": the end of the hour by the site's clock.
+/// "21 Jul 14:00": the end of the hour by the site's clock.
 std::string hour_text(const Site& site, std::chrono::sys_seconds hour_start) {
     const auto date = local_date(site, hour_start);
     const auto start = local_time(site, hour_start);
     const auto of_day = start - std::chrono::floor<std::chrono::days>(start);
     const long minutes = static_cast<long>(of_day.count() / 60) + 60;
     std::array<char, 64> text{};
-    std::snprintf(text.data(), text.size(), "%02u/%02u %02ld:%02ld",
-                  static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()),
-                  minutes / 60, minutes % 60);
+    constexpr std::array months = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
+                                   "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
+    std::snprintf(text.data(), text.size(), "%u %s %02ld:%02ld", static_cast<unsigned>(date.day()),
+                  months.at(static_cast<unsigned>(date.month()) - 1), minutes / 60, minutes % 60);
     return text.data();
 }
 
@@ -253,7 +254,8 @@ std::vector<Warning> check_light(const Site& site, const Weather& weather) {
                  fixed(100 * limit, 0) + " % in " + std::to_string(gap.n_apart) +
                  " of them; at worst global is " + fixed(std::abs(gap.worst_gap), 0) + " W/m2 " +
                  (gap.worst_gap > 0 ? "more" : "less") +
-                 ": a wrong clock, place or column, or instruments that differ",
+                 ": a wrong clock, place or column, or instruments that differ; direct and diffuse "
+                 "are used",
              "hour ending " + hour_text(site, weather.hour_start_utc[gap.worst])}};
 }
 

@@ -349,6 +349,14 @@ TEST(InspectPage, ALongNameLosesItsMiddle) {
     EXPECT_NE(outcome.out.find("w-end/roof"), std::string::npos);
 }
 
+TEST(RunInput, AModelInPlaceOfASiteFileIsKnown) {
+    const Folder folder;
+    write_two_units(folder / "site.step");
+    const Outcome outcome = run_program({"run", (folder / "site.step").string()});
+    EXPECT_EQ(outcome.status, 3);
+    expect_one_error_line(outcome, "site.step: expected a readable site file (TOML), saw a STEP");
+}
+
 TEST(RunInput, MissingSiteFileEndsWithThree) {
     const Outcome outcome = run_program({"run", "/nowhere/site.toml"});
     EXPECT_EQ(outcome.status, 3);

@@ -48,5 +48,34 @@ TEST(EverySun, IsTheSameToATenthOfAPercent) {
     EXPECT_TRUE(told);
 }
 
+// Another seed draws others of the same kind: each surface's sun moves, by no more than both error
+// bars allow (3.3 standard errors of the difference, one in a thousand).
+TEST(Seed, DrawsOtherPointsAndRaysWithinTheErrorBars) {
+    const Folder folder;
+    const auto run_with = [&](const std::string& seed) {
+        const std::string site = write_site(
+            folder, place_toml + "[model]\nfile = \"site.step\"\nfacet_size_m = 1\n" +
+                        design_day_toml + "[run]\nsun_step_min = 30\nrays_per_facet = 256\n" +
+                        seed +
+                        "[[overhang]]\nname = \"brim\"\nwalls = [\"unit-1/wall-s\"]\ndepth_m = "
+                        "1.5\n");
+        const Outcome outcome = run_program({"run", site, "--only", "sun", "--json"});
+        EXPECT_EQ(outcome.status, 0) << outcome.err;
+        return Json::parse(outcome.out);
+    };
+    const Json none = run_with(""), zero = run_with("seed = 0\n"), other = run_with("seed = 7\n");
+    EXPECT_EQ(none["surfaces"], zero["surfaces"]);
+    std::size_t moved = 0;
+    for (std::size_t s = 0; s < none["surfaces"].size(); ++s) {
+        const Json &a = none["surfaces"][s]["sun"], &b = other["surfaces"][s]["sun"];
+        const auto bar = [](const Json& sun) { return sun["standard_error_kwh_m2"].get<double>(); };
+        const double gap = b["total_kwh_m2"].get<double>() - a["total_kwh_m2"].get<double>();
+        EXPECT_LE(std::abs(gap), 3.3 * std::hypot(bar(a), bar(b)) + 1e-3)
+            << none["surfaces"][s]["id"];
+        moved += std::abs(gap) > 1e-9 ? 1 : 0;
+    }
+    EXPECT_GT(moved, 3u);
+}
+
 }  // namespace
 }  // namespace noonshell

@@ -75,7 +75,7 @@ TEST(LightCheck, TellsMeanWorstAndNumberOfHours) {
         << warnings[0].text;
     EXPECT_NE(warnings[0].text.find("at worst global is 400 W/m2 more"), std::string::npos)
         << warnings[0].text;
-    EXPECT_EQ(warnings[0].where, "hour ending 04/11 13:00");  // day 101 of the year
+    EXPECT_EQ(warnings[0].where, "hour ending 11 Apr 13:00");  // day 101 of the year
     // The mean: 365 x 150 + 250 W/m2 over the hours told.
     const auto of = warnings[0].text.find("mean of ");
     ASSERT_NE(of, std::string::npos);

@@ -180,7 +180,7 @@ TEST(WeatherCheckNight, NamesTheWorstHourByTheSitesClock) {
     weather.direct_normal_w_m2[0] = 400;  // the sun's lowest is at 00:03 local time there
     const auto warnings = check(desert(), weather);
     ASSERT_EQ(codes(warnings), Codes{"weather-sun-at-night"});
-    EXPECT_EQ(warnings[0].where, "hour ending 07/21 01:00");
+    EXPECT_EQ(warnings[0].where, "hour ending 21 Jul 01:00");
 }
 
 // ---- Place
