@@ -5,6 +5,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include "cli/run_page_parts.hpp"
@@ -21,6 +22,7 @@ namespace {
 struct InUse {
     const Construction* construction = nullptr;
     std::optional<HeatFlow> flow;  ///< none: on shades
+    bool on_ground = false;
     std::size_t surfaces = 0;
     double area_m2 = 0;
 };
@@ -31,9 +33,10 @@ std::optional<HeatFlow> flow_through(const Surface& surface) {
     return flow_into_room(surface.tilt_deg);
 }
 
-std::string_view in_words(std::optional<HeatFlow> flow) {
-    if (!flow) return "shades";
-    switch (*flow) {
+std::string_view in_words(const InUse& used) {
+    if (!used.flow) return "shades";
+    if (used.on_ground) return "floors on the ground";
+    switch (*used.flow) {
         case HeatFlow::down:
             return "roofs";
         case HeatFlow::up:
@@ -46,13 +49,17 @@ std::string_view in_words(std::optional<HeatFlow> flow) {
 
 std::vector<InUse> constructions_in_use(const RunResult& result) {
     std::vector<InUse> list;
-    std::map<std::pair<std::string, std::optional<HeatFlow>>, std::size_t> known;
+    std::map<std::tuple<std::string, std::optional<HeatFlow>, bool>, std::size_t> known;
+    std::vector<bool> on_ground(result.envelope().surfaces.size());
+    for (const Contact& contact : result.envelope().contacts) {
+        if (contact.on_ground()) on_ground[contact.a.index()] = true;
+    }
     for (std::size_t s = 0; s < result.envelope().surfaces.size(); ++s) {
         const Surface& surface = result.envelope().surfaces[s];
         const Construction& construction = result.building.exposed[s];
-        const auto [at, is_new] =
-            known.try_emplace({construction.name, flow_through(surface)}, list.size());
-        if (is_new) list.push_back({&construction, flow_through(surface), 0, 0});
+        const auto [at, is_new] = known.try_emplace(
+            {construction.name, flow_through(surface), on_ground[s]}, list.size());
+        if (is_new) list.push_back({&construction, flow_through(surface), on_ground[s], 0, 0});
         ++list[at->second].surfaces;
         list[at->second].area_m2 += surface.area_m2;
     }
@@ -110,7 +117,7 @@ std::string constructions_page(const RunResult& result) {
     std::map<std::string, const Material*> materials;
     for (const InUse& used : constructions_in_use(result)) {
         const Construction& c = *used.construction;
-        table.add_row({c.name, std::string(in_words(used.flow)), std::to_string(used.surfaces),
+        table.add_row({c.name, std::string(in_words(used)), std::to_string(used.surfaces),
                        number(used.area_m2),
                        used.flow ? number(u_value_w_m2k(c, *used.flow), 2) : "-",
                        number(c.outside_absorptance, 2), number(c.solar_transmittance, 2),
@@ -131,7 +138,8 @@ std::string constructions_page(const RunResult& result) {
     return "\nConstructions (layers outside to inside; U by ISO 6946 for heat on its way into "
            "the room:\n  down through roofs, up through floors, with the surface resistances of "
            "that way; still "
-           "gaps at 30 C, 5 K apart)\n" +
+           "gaps at 30 C, 5 K apart;\n  of floors on the ground that of the layers alone: the "
+           "run reckons the ground beneath\n  apart, by ISO 13370)\n" +
            table.text() + "\nMaterials\n" + list.text();
 }
 
@@ -143,7 +151,7 @@ Json json_constructions(const RunResult& result) {
         for (const Layer& layer : c.layers) layers.push_back(json_layer(layer));
         list.push_back(
             {{"name", json_text(c.name)},
-             {"on", in_words(used.flow)},
+             {"on", in_words(used)},
              {"surfaces", used.surfaces},
              {"area_m2", used.area_m2},
              {"u_value_w_m2k", used.flow ? Json(u_value_w_m2k(c, *used.flow)) : Json(nullptr)},

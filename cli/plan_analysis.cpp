@@ -9,6 +9,7 @@
 #include "cli/interrupt.hpp"
 #include "cli/plan_yard.hpp"
 #include "cli/progress.hpp"
+#include "cli/small_plants.hpp"
 #include "cli/utf8.hpp"
 #include "thermal/surroundings.hpp"
 
@@ -16,8 +17,38 @@ namespace noonshell {
 
 namespace {
 
+bool looks_at_cooling(PlanGoal goal) {
+    return goal == PlanGoal::cooling_energy || goal == PlanGoal::peak_load;
+}
+
+/// A goal or limit of cooling where no room has any: said before an empty plan is explained.
+void warn_where_nothing_is_cooled(PlanResult& result) {
+    if (std::ranges::any_of(result.run.building.rooms, &RoomSettings::cooled)) return;
+    const PlanLimits& limits = result.run.settings.plan.limits;
+    std::string about;
+    const auto add = [&](std::string_view what) {
+        about += about.empty() ? "" : " and ";
+        about += what;
+    };
+    if (looks_at_cooling(result.plan.goal))
+        add(fmt::format("the goal ({})", to_string(result.plan.goal)));
+    if (limits.plant_w) add("plant_limit_kw");
+    if (limits.cooling_j_m2) add("cooling_limit_kwh_m2");
+    if (about.empty()) return;
+    result.run.warnings.push_back(
+        {"nothing-cooled",
+         fmt::format("no room is cooled (cooling = \"none\"), so that {} look{} at zeros and "
+                     "nothing can be saved: the goal \"too_hot\" and too_hot_limit_h look at rooms "
+                     "without cooling",
+                     about, about.find(" and ") == std::string::npos ? "s" : ""),
+         printable(result.run.settings.file.filename().string())});
+}
+
 void warn_where_nothing_is_bought(PlanResult& result) {
     if (!result.plan.steps.empty()) return;
+    if (looks_at_cooling(result.plan.goal) &&
+        std::ranges::none_of(result.run.building.rooms, &RoomSettings::cooled))
+        return;
     const auto warn = [&](const char* text) {
         result.run.warnings.push_back(
             {"nothing-to-buy", text, printable(result.run.settings.file.filename().string())});
@@ -33,6 +64,18 @@ void warn_where_nothing_is_bought(PlanResult& result) {
             return warn("nothing that the budget reaches saves any of the goal's figure");
     }
     warn("everything that can be bought costs more than the budget");
+}
+
+/// As the building stands; of a report's own run the same is told without what it means here.
+void warn_of_small_plants(PlanResult& result) {
+    const Response& before = result.plan.before;
+    std::erase_if(result.run.warnings,
+                  [](const Warning& warning) { return warning.code == small_plant_code; });
+    for (std::size_t u = 0; u < before.n_units; ++u) {
+        if (auto warning = small_plant_warning(result.run, u, before.hours_not_met_h[u],
+                                               before.needed_capacity_w[u].value, true))
+            result.run.warnings.push_back(std::move(*warning));
+    }
 }
 
 /// Prices that nobody gave are examples, and a plan is only as good as its prices.
@@ -117,7 +160,9 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
             options);
     }
     throw_if_interrupted();
+    warn_of_small_plants(result);
     warn_of_invented_prices(result);
+    warn_where_nothing_is_cooled(result);
     tell_of_clashes(result);
     warn_where_nothing_is_bought(result);
     return result;

@@ -2,6 +2,8 @@
 #include <fmt/format.h>
 
 #include <numeric>
+#include <string>
+#include <string_view>
 
 #include "cli/cautions.hpp"
 #include "cli/csv_text.hpp"
@@ -45,24 +47,31 @@ Json json_treatments(const PlanResult& result, const Finish& finish) {
     return list;
 }
 
-/// The goal's figure under a key that ends in its unit.
-void put(const PlanResult& result, const char* name, double figure, Json& out) {
-    const std::string key = name;
-    switch (result.plan.goal) {
+/// What keys and columns of the goal's figure end in.
+std::string_view ending_of(PlanGoal goal) {
+    switch (goal) {
         case PlanGoal::cooling_energy:
-            out[key + "_kwh"] = kwh_of_joules(figure);
-            break;
+            return "_kwh";
         case PlanGoal::running_cost:
         case PlanGoal::present_value:
-            out[key + "_cost"] = figure;
-            break;
+            return "_cost";
         case PlanGoal::too_hot:
-            out[key + "_kh"] = figure;
-            break;
+            return "_kh";
         case PlanGoal::peak_load:
-            out[key + "_w"] = figure;
             break;
     }
+    return "_w";
+}
+
+/// The goal's figure in the unit of its ending.
+double in_told_unit(PlanGoal goal, double figure) {
+    return goal == PlanGoal::cooling_energy ? kwh_of_joules(figure) : figure;
+}
+
+/// The goal's figure under a key that ends in its unit.
+void put(const PlanResult& result, const char* name, double figure, Json& out) {
+    const PlanGoal goal = result.plan.goal;
+    out[std::string(name).append(ending_of(goal))] = in_told_unit(goal, figure);
 }
 
 Json shade_json(const PlanResult& result, const ShadeTrial& trial) {
@@ -119,6 +128,7 @@ Json chosen_of(const PlanResult& result) {
                       {"saves_kwh", kwh_of_joules(step.saves_cooling_j)},
                       {"saves_peak_w", step.saves_peak_w},
                       {"saves_running_cost", step.saves_running}};
+        put(result, "goal_saves", step.saves, entry);
         put(result, "alone_saves", step.alone, entry);
         entry["confidence"] = stays.empty() || step.shade ? Json(nullptr) : Json(stays[i]);
         entry["light"] =
@@ -284,27 +294,32 @@ std::string plan_json(const PlanResult& result) {
 }
 
 std::string plan_csv(const PlanResult& result) {
-    std::string text =
+    std::string text = fmt::format(
         "order,surface,treatment,area_m2,cost,cost_so_far,saves_kwh,saves_peak_w,"
-        "saves_running_cost,why\n";
+        "saves_running_cost,goal_saves{},why\n",
+        ending_of(result.plan.goal));
     for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
         const PlanStep& step = result.plan.steps[i];
         const Bought bought = bought_by(result, step);
-        text += fmt::format("{},{},{},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{}\n", i + 1,
-                            csv_field(bought.where), csv_field(bought.what), bought.area_m2,
-                            step.cost - step.call_out_cost, step.cost_so_far,
-                            kwh_of_joules(step.saves_cooling_j), step.saves_peak_w,
-                            step.saves_running, csv_field(bought.why));
+        text +=
+            fmt::format("{},{},{},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{}\n", i + 1,
+                        csv_field(bought.where), csv_field(bought.what), bought.area_m2,
+                        step.cost - step.call_out_cost, step.cost_so_far,
+                        kwh_of_joules(step.saves_cooling_j), step.saves_peak_w, step.saves_running,
+                        in_told_unit(result.plan.goal, step.saves), csv_field(bought.why));
     }
     return text;
 }
 
 std::string frontier_csv(const PlanResult& result) {
-    std::string text = "budget,cost,purchases,cooling_kwh\n";
+    const PlanGoal goal = result.plan.goal;
+    std::string text =
+        fmt::format("budget,cost,purchases,cooling_kwh,goal{},meets_limits\n", ending_of(goal));
     for (const FrontierPoint& point : result.plan.frontier) {
-        text += fmt::format("{:.7g},{:.7g},{},{:.7g}\n", point.budget, point.cost,
-                            point.finishes.size() + point.shades.size(),
-                            kwh_of_joules(point.cooling_j));
+        text +=
+            fmt::format("{:.7g},{:.7g},{},{:.7g},{:.7g},{}\n", point.budget, point.cost,
+                        point.finishes.size() + point.shades.size(), kwh_of_joules(point.cooling_j),
+                        in_told_unit(goal, point.burden), point.meets_limits);
     }
     return text;
 }

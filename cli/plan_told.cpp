@@ -68,6 +68,22 @@ std::string summary_of(const PlanResult& result) {
     return text;
 }
 
+/// Name of the column of what a purchase saves of the goal's figure; empty where the columns that
+/// every plan has tell it.
+std::string goal_column(const PlanResult& result) {
+    switch (result.plan.goal) {
+        case PlanGoal::too_hot:
+            return "saves K h";
+        case PlanGoal::present_value:
+            return "saves value";
+        case PlanGoal::cooling_energy:
+        case PlanGoal::running_cost:
+        case PlanGoal::peak_load:
+            break;
+    }
+    return {};
+}
+
 std::string steps_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     if (plan.steps.empty()) return {};
@@ -81,6 +97,8 @@ std::string steps_of(const PlanResult& result) {
                                               {"saves kWh", Align::right},
                                               {"peak kW", Align::right},
                                               {"bill", Align::right}};
+    const std::string in_goal = goal_column(result);
+    if (!in_goal.empty()) columns.insert(columns.begin() + 6, {in_goal, Align::right});
     if (!stays.empty()) columns.push_back({"sure %", Align::right});
     columns.push_back({"why here"});
     TextTable table(std::move(columns));
@@ -96,6 +114,7 @@ std::string steps_of(const PlanResult& result) {
                                         three_digits(kwh_of_joules(step.saves_cooling_j)),
                                         number(kilowatts(step.saves_peak_w), 2),
                                         number(step.saves_running)};
+        if (!in_goal.empty()) row.insert(row.begin() + 6, three_digits(step.saves));
         constexpr double percent = 100;
         if (!stays.empty()) row.push_back(step.shade ? "-" : number(percent * stays[i]));
         row.push_back(std::move(bought.why));
@@ -104,8 +123,9 @@ std::string steps_of(const PlanResult& result) {
     return fmt::format(
                "\nWhat to buy, in order (costs and bill in {}; savings of sensible cooling, of its "
                "peaks and of "
-               "the\n  electricity bill over the period: what each adds to those before it)\n",
-               printable(result.run.settings.plan.currency)) +
+               "the\n  electricity bill over the period{}: what each adds to those before it)\n",
+               printable(result.run.settings.plan.currency),
+               in_goal.empty() ? std::string() : fmt::format(", of {}", to_string(plan.goal))) +
            table.text();
 }
 

@@ -10,6 +10,7 @@
 #include "cli/pictures.hpp"
 #include "cli/progress.hpp"
 #include "cli/result_units.hpp"
+#include "cli/small_plants.hpp"
 #include "cli/utf8.hpp"
 #include "geometry/quartered_facets.hpp"
 #include "solar/site_sun.hpp"
@@ -88,6 +89,7 @@ void find_heat(RunResult& result, unsigned threads, const Console& console) {
         BrightParts bright = bright_parts(light, result.place.site, result.place.weather,
                                           result.path, result.settings.run.sky, threads);
         result.hot_spots = hot_spots(inputs, result.building, bright.exposure, trace, heat);
+        leave_out_even_faces(result.response, result.hot_spots);
         result.bright_parts = std::move(bright.of_surface);
     }
     throw_if_interrupted();
@@ -199,25 +201,11 @@ void record_weekday(SiteFile& settings) {
                                "has off"});
 }
 
-/// A plant that the year's own result shows to be too small, with what would do.
 void warn_of_small_plants(RunResult& result) {
-    constexpr double tolerable_share = 0.01;  // of the hours, as a design day of 1 % leaves
-    constexpr double percent = 100;
     for (std::size_t u = 0; u < result.units.size(); ++u) {
-        const CoolingPlant& plant = result.building.rooms[u].plant;
-        if (!result.building.rooms[u].cooled || !plant.is_limited()) continue;
-        const double hours = static_cast<double>(result.place.weather.size());
-        const double not_met_h = result.units[u].hours_not_met_h;
-        if (not_met_h <= tolerable_share * hours) continue;
-        const double needed_w = result.needed_in_all_w(u);
-        result.warnings.push_back(
-            {"plant-too-small",
-             fmt::format("a plant of {:.2f} kW leaves the room too warm for {:.1f} h, {:.1f} % of "
-                         "the period (told above 1 %): every hour is met by {:.2f} kW at 35 C "
-                         "outdoors, of common sizes {:g} kW",
-                         kilowatts(plant.rated_capacity_w), not_met_h, percent * not_met_h / hours,
-                         kilowatts(needed_w), kilowatts(plant_to_buy_w(needed_w))),
-             result.envelope().units[u].id});
+        if (auto warning = small_plant_warning(result, u, result.units[u].hours_not_met_h,
+                                               result.needed_in_all_w(u), result.ranked()))
+            result.warnings.push_back(std::move(*warning));
     }
 }
 

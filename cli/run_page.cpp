@@ -13,6 +13,7 @@
 #include "cli/page_parts.hpp"
 #include "cli/result_units.hpp"
 #include "cli/run_page_parts.hpp"
+#include "cli/small_plants.hpp"
 #include "cli/surface_effects.hpp"
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
@@ -121,6 +122,8 @@ std::string hottest_face(const RunResult& result, const ToldCalendar& calendar) 
         number(peaks[face].value, 1), when(result, calendar, peaks[face]));
     const auto spot = hottest_of(result, result.hot_spots.outside_c);
     if (!spot || !result.has_hot_spot(*spot)) return told + touch_words(result, face) + ".\n";
+    if (!above(result.hot_spots.outside_c[*spot], peaks[face]))
+        return told + ", no part of it comes out hotter" + touch_words(result, face) + ".\n";
     const Surface& surface = result.envelope().surfaces[*spot];
     const BrightPart& part = result.bright_parts[*spot];
     const Peak& peak = result.hot_spots.outside_c[*spot];
@@ -208,9 +211,14 @@ std::string surfaces_title(const RunResult& result) {
                            !result.is_cooled()              ? "there is no cooling to save"
                            : result.ranking.effects.empty() ? "no treatment fits any of them"
                                                             : "no treatment saves cooling");
+    const bool too_small = std::ranges::any_of(
+        result.warnings, [](const Warning& w) { return w.code == small_plant_code; });
     return fmt::format(
-        "\nSurfaces, those first where money saves most cooling (sensible; costs in {})\n",
-        printable(result.settings.plan.currency));
+        "\nSurfaces, those first where money saves most cooling (sensible; costs in {}){}\n",
+        printable(result.settings.plan.currency),
+        too_small ? "\n  (of rooms with plant-too-small, see Warnings, only what the plant takes "
+                    "out counts)"
+                  : "");
 }
 
 /// Of claddings whose openings do nothing on some surfaces.
@@ -325,20 +333,19 @@ std::string rooms_table(const RunResult& result) {
     for (std::size_t u = 0; u < result.envelope().units.size(); ++u) {
         const Unit& unit = result.envelope().units[u];
         const Peak& load = response.peak_load_w[u];
-        table.add_row({unit.id, number(unit.floor_area_m2, 1),
-                       three_digits(kwh_of_joules(response.cooling_j[u])),
-                       three_digits(kwh_of_joules(response.latent_j[u])),
-                       three_digits(kwh_of_joules(response.heating_j[u])),
-                       three_digits(kwh_of_joules(result.units[u].electricity_j)),
-                       number(result.bill_of(result.units[u].electricity_j)),
-                       number(kilowatts(load.value), 2),
-                       load.value > 0 ? when(result, calendar, load) : "-",
-                       number(kilowatts(result.units[u].needed_capacity_w.value), 2),
-                       result.building.rooms[u].plant.is_limited()
-                           ? number(result.units[u].hours_not_met_h, 1)
-                           : "-",
-                       number(result.units[u].peak_free_air_c.value, 1),
-                       number(result.units[u].hours_too_hot_h)});
+        table.add_row(
+            {unit.id, number(unit.floor_area_m2, 1),
+             three_digits(kwh_of_joules(response.cooling_j[u])),
+             three_digits(kwh_of_joules(response.latent_j[u])),
+             three_digits(kwh_of_joules(response.heating_j[u])),
+             three_digits(kwh_of_joules(result.units[u].electricity_j)),
+             number(result.bill_of(result.units[u].electricity_j)),
+             number(kilowatts(load.value), 2), load.value > 0 ? when(result, calendar, load) : "-",
+             number(kilowatts(result.units[u].needed_capacity_w.value), 2),
+             result.building.rooms[u].plant.is_limited() ? number(result.units[u].hours_not_met_h)
+                                                         : "-",
+             number(result.units[u].peak_free_air_c.value, 1),
+             number(result.units[u].hours_too_hot_h)});
     }
     return fmt::format(
                "\nUnits (cooling: sensible, heat taken out of the air, and latent, its vapour; "

@@ -1,4 +1,5 @@
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <algorithm>
 #include <array>
@@ -107,9 +108,19 @@ void require_lining(const TomlTable& innermost) {
         throw innermost.error(key, "a gap between two layers", "one innermost, open to the room");
 }
 
-/// Puts the layer that `bridge` stands in with what crosses it in place of it.
-void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Material>& materials,
-                 std::vector<Layer>& layers, std::vector<InputRecord>& inputs) {
+/// The name that was meant, or all of them where none is near.
+std::string likely_among(const std::vector<std::string_view>& known, std::string_view word) {
+    constexpr std::size_t letters_a_slip = 4;
+    const std::string_view nearest = nearest_key(word, known);
+    if (edit_distance(word, nearest) <= 1 + word.size() / letters_a_slip)
+        return fmt::format("nearest: \"{}\"", nearest);
+    return fmt::format("of your own by [[material]], or one of: {}", fmt::join(known, "; "));
+}
+
+/// Puts the layer that `bridge` stands in with what crosses it in place of it; the largest error of
+/// the wall's resistance by it, as a share.
+double cross_layer(const std::vector<TomlTable>& tables, const std::vector<Material>& materials,
+                   std::vector<Layer>& layers, std::vector<InputRecord>& inputs) {
     std::optional<std::size_t> crossed;
     for (std::size_t i = 0; i < tables.size(); ++i) {
         const TomlTable& table = tables[i];
@@ -123,7 +134,7 @@ void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Materia
         if (crossed) throw table.error("bridge", "one bridged layer in a wall", "a second one");
         crossed = i;
     }
-    if (!crossed) return;
+    if (!crossed) return 0;
     SettingsReader reader(tables[*crossed], tables[*crossed].path(), inputs);
     Bridge bridge;
     bridge.material = material_named(tables[*crossed], "bridge", materials);
@@ -140,10 +151,28 @@ void cross_layer(const std::vector<TomlTable>& tables, const std::vector<Materia
         set_gap_resistances(layers, HeatFlow::horizontal);
         reader.record_default("bridged_resistance_m2k_w", *layer.resistance_m2k_w,
                               source + "; heat across");
-        return;
+        return error;
     }
     layer = bridged_layer(layers, *crossed, bridge);
     reader.record_default("bridged_conductivity_w_mk", layer.material.conductivity_w_mk, source);
+    return error;
+}
+
+struct CrossedLayers {
+    std::vector<Layer> layers;
+    double bridge_error = 0;
+};
+
+CrossedLayers read_crossed(const TomlTable& table, std::string_view key,
+                           const std::vector<Material>& materials,
+                           std::vector<InputRecord>& inputs) {
+    CrossedLayers read;
+    const std::vector<TomlTable> tables = table.tables(key, layer_keys);
+    require_still_gaps(tables);
+    for (const TomlTable& layer : tables)
+        read.layers.push_back(read_layer(layer, materials, inputs));
+    read.bridge_error = cross_layer(tables, materials, read.layers, inputs);
+    return read;
 }
 
 /// A pane by what its supplier states, in place of layers.
@@ -185,8 +214,7 @@ const Material& material_named(const TomlTable& table, std::string_view key,
     std::vector<std::string_view> known;
     for (const Material& material : materials) known.push_back(material.name);
     for (const Material& material : shipped_materials()) known.push_back(material.name);
-    throw table.error(key,
-                      fmt::format("a known material (nearest: \"{}\")", nearest_key(*name, known)),
+    throw table.error(key, "a known material (" + likely_among(known, *name) + ")",
                       "\"" + *name + "\"");
 }
 
@@ -213,12 +241,7 @@ std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRec
 std::vector<Layer> read_layers(const TomlTable& table, std::string_view key,
                                const std::vector<Material>& materials,
                                std::vector<InputRecord>& inputs) {
-    std::vector<Layer> layers;
-    const std::vector<TomlTable> tables = table.tables(key, layer_keys);
-    require_still_gaps(tables);
-    for (const TomlTable& layer : tables) layers.push_back(read_layer(layer, materials, inputs));
-    cross_layer(tables, materials, layers, inputs);
-    return layers;
+    return read_crossed(table, key, materials, inputs).layers;
 }
 
 std::vector<ConstructionRule> read_constructions(const TomlTable& root,
@@ -242,7 +265,9 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
             continue;
         }
         refuse_beside(table, "layers", {"pane_solar_reflectance"});
-        made.layers = read_layers(table, "layers", materials, inputs);
+        CrossedLayers crossed = read_crossed(table, "layers", materials, inputs);
+        made.layers = std::move(crossed.layers);
+        rule.bridge_error = crossed.bridge_error;
         const std::vector<TomlTable> layers = table.tables("layers", layer_keys);
         rule.names_bridge =
             std::ranges::any_of(layers, [](const TomlTable& layer) { return layer.has("bridge"); });

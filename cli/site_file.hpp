@@ -96,6 +96,7 @@ struct WeatherSettings {
 struct ConstructionRule {
     Construction construction;
     bool names_bridge = false;  ///< one of its layers has a `bridge`
+    double bridge_error = 0;    ///< largest, of the wall's resistance with it, as a share
     std::vector<std::string> surfaces;
     std::optional<InputPlace> pane_place;  ///< of the U-value of what is stated as a pane
 };

@@ -1,3 +1,5 @@
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -68,17 +70,18 @@ void read_hours(SettingsReader& reader, std::string_view key, const NumberRange&
         values.fill(reader.needed_number(key, range));
         return;
     }
-    const auto hours = reader.has(key)
-                           ? reader.table()->numbers(key, hours_per_day, hours_per_week, range)
-                           : std::nullopt;
+    constexpr std::size_t most_listed = 100000;  // so that what is expected is told here
+    const auto hours =
+        reader.has(key) ? reader.table()->numbers(key, 0, most_listed, range) : std::nullopt;
     if (!hours) {
         reader.record_default(key, 0.0, default_source);
         return;
     }
     if (hours->size() != hours_per_day && hours->size() != hours_per_week)
         throw reader.table()->error(
-            key, "24 numbers for a day, or 168 for a week that begins with Monday",
-            std::to_string(hours->size()));
+            key,
+            "one number, an array of 24 for a day or of 168 for a week that begins with Monday",
+            fmt::format("an array of {}", hours->size()));
     values = week_of(*hours);
     reader.record(key, *hours);
 }
@@ -123,8 +126,11 @@ void read_days_off(SettingsReader& reader, WorkingWeek& week) {
     const bool says_what = reader.has("gains_off_w_m2") || reader.has("moisture_off_g_hm2") ||
                            week.gains_off_w_m2 || week.moisture_off_g_hm2;
     if (!says_what && !week.days_off.empty())
-        throw reader.table()->error("days_off", "gains_off_w_m2 or moisture_off_g_hm2 beside it",
-                                    "neither");
+        throw reader.table()->error(
+            "days_off",
+            "gains_off_w_m2 or moisture_off_g_hm2 beside it (0 for none; set-points and air on "
+            "days off: lists of 168 values)",
+            "neither");
 }
 
 void read_leakage(SettingsReader& reader, AirLeakage& leakage) {

@@ -175,4 +175,13 @@ HotSpots hot_spots(const HeatInputs& inputs, const Building& building, const Exp
     return std::move(halves[0]);
 }
 
+void leave_out_even_faces(const Response& whole, HotSpots& spots) {
+    NOONSHELL_CHECK_EQ(whole.peak_outside_c.size(), spots.outside_c.size());
+    for (std::size_t s = 0; s < spots.outside_c.size(); ++s) {
+        if (spots.outside_c[s].value > whole.peak_outside_c[s].value) continue;
+        spots.outside_c[s].value = std::numeric_limits<double>::quiet_NaN();
+        spots.steel_c[s].value = std::numeric_limits<double>::quiet_NaN();
+    }
+}
+
 }  // namespace noonshell

@@ -26,4 +26,12 @@ struct HotSpots {
 HotSpots hot_spots(const HeatInputs& inputs, const Building& building, const Exposure& of_parts,
                    const Trace& trace, const HeatOptions& options = {});
 
+/// Leaves out (NaN) the temperatures of parts that come out no hotter than their whole outermost
+/// face in `whole`, the run that filled the trace. Some part of a face is always at least as hot as
+/// its mean, but the one that was looked at is picked by light and air alone: without wind, and
+/// with light thrown onto it shared out by the month, which takes mornings, when a west wall's
+/// ground lies in its shade, as afternoons. Where light is even that decides, and no part is known
+/// that is hotter.
+void leave_out_even_faces(const Response& whole, HotSpots& spots);
+
 }  // namespace noonshell

@@ -1,6 +1,8 @@
 #include "thermal/plan_limits.hpp"
 
 #include <algorithm>
+#include <cmath>
+#include <iomanip>
 #include <sstream>
 
 #include "geometry/diagnostics.hpp"
@@ -81,7 +83,8 @@ double excess_of(const std::vector<LimitedUnit>& limited, const PlanRun& run,
 }
 
 void require_limits(const std::vector<LimitedUnit>& limited, const PlanRun& run,
-                    const Envelope& envelope, double budget) {
+                    const Envelope& envelope, double budget,
+                    const std::optional<double>& budget_that_does) {
     const LimitedUnit* worst = nullptr;
     double most = 0;
     for (const LimitedUnit& one : limited) {
@@ -92,13 +95,20 @@ void require_limits(const std::vector<LimitedUnit>& limited, const PlanRun& run,
     }
     if (worst == nullptr) return;
     const LimitWords words = words_of(worst->kind);
-    std::ostringstream within;
+    std::ostringstream within, would_do;
     within << budget;
+    // Up to whole units, so that what is printed is enough.
+    if (budget_that_does)
+        would_do << "; of the budgets looked at, the smallest that does is " << std::fixed
+                 << std::setprecision(0) << std::ceil(*budget_that_does);
+    else
+        would_do << "; no budget looked at does, however large";
     throw InputError({.entity = std::string("[plan] ") + words.key},
                      "no unit above " + in_words(words, worst->limit) + " (" + words.figure +
                          ") within a budget of " + within.str(),
                      in_words(words, figure_of(*worst, run, envelope)) + " in " +
-                         envelope.units[worst->unit.index()].id + " with the best plan found");
+                         envelope.units[worst->unit.index()].id + " with the best plan found" +
+                         would_do.str());
 }
 
 }  // namespace noonshell

@@ -40,8 +40,10 @@ double excess_of(const std::vector<LimitedUnit>& limited, const PlanRun& run,
                  const Envelope& envelope);
 
 /// Throws InputError where a unit is left above its limit: the limit, the unit that is farthest
-/// above it and its figure.
+/// above it, its figure and `budget_that_does`, the smallest known with which none is (none: no
+/// such budget).
 void require_limits(const std::vector<LimitedUnit>& limited, const PlanRun& run,
-                    const Envelope& envelope, double budget);
+                    const Envelope& envelope, double budget,
+                    const std::optional<double>& budget_that_does);
 
 }  // namespace noonshell

@@ -73,8 +73,10 @@ class Planner {
             if (point.cost <= options_.budget && scenes_.judged(whole) < scenes_.judged(best))
                 best = whole;
         }
+        const auto met = std::ranges::find_if(frontier, &FrontierPoint::meets_limits);
         require_limits(bare().runs().limited(), scenes_.plan_run(best), question_.inputs.envelope,
-                       options_.budget);
+                       options_.budget,
+                       met == frontier.end() ? std::nullopt : std::optional(met->budget));
         fill(plan, best);
         while (const std::optional<WholeChoice> less = without_idle(best, plan.steps)) {
             best = *less;

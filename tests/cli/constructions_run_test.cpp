@@ -39,7 +39,7 @@ TEST(ConstructionsRun, TellsWhatSurfacesAreMadeOf) {
     };
     EXPECT_NEAR(u_on("roofs").get<double>(), 1 / (0.17 + 0.002 / 45.28 + 0.04), 1e-6);
     EXPECT_NEAR(u_on("walls").get<double>(), 1 / (0.13 + 0.0016 / 45.28 + 0.04), 1e-6);
-    EXPECT_NEAR(u_on("floors").get<double>(), 1 / (0.10 + 0.028 / 0.17 + 0.04), 1e-6);
+    EXPECT_NEAR(u_on("floors on the ground").get<double>(), 1 / (0.10 + 0.028 / 0.17 + 0.04), 1e-6);
     std::size_t on_shades = 0, on_units = 0, shades = 0;
     for (const Json& c : told["constructions"]) {
         (c["on"] == "shades" ? on_shades : on_units) += c["surfaces"].get<std::size_t>();

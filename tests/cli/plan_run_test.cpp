@@ -278,6 +278,52 @@ TEST(PlanRun, TooHotWithoutCoolingIsWhatARunTells) {
     }
     EXPECT_NEAR(plan["before"]["goal_kh"], sum, 1e-6 * sum);
     EXPECT_GT(plan["saved_kh"], 0);
+    double steps_kh = 0;
+    const auto rows = rows_of(folder / "site-results/plan.csv");
+    ASSERT_EQ(rows.size(), plan["chosen"].size());
+    for (std::size_t i = 0; i < rows.size(); ++i) {
+        steps_kh += plan["chosen"][i]["goal_saves_kh"].get<double>();
+        EXPECT_NEAR(number(rows[i], "goal_saves_kh"), plan["chosen"][i]["goal_saves_kh"],
+                    1e-5 * plan["saved_kh"].get<double>());
+    }
+    EXPECT_NEAR(steps_kh, plan["saved_kh"], 1e-6 * sum);
+    EXPECT_NE(run_program({"plan", site, "--budget", "1500"}).out.find("saves K h"),
+              std::string::npos);
+}
+
+bool plan_warns(const json& plan, const char* code, const char* words = "") {
+    return std::ranges::any_of(plan["warnings"], [&](const json& w) {
+        return w["code"] == code && w["text"].get<std::string>().find(words) != std::string::npos;
+    });
+}
+
+TEST(PlanRun, AGoalOfCoolingWithoutCoolingIsToldSo) {
+    const Folder folder;
+    const std::string uncooled = hot_site_toml() + "[room]\ncooling = \"none\"\n[plan]\n";
+    const json plan =
+        plan_for(folder, write_site(folder, uncooled + "cooling_limit_kwh_m2 = 50\n"), "1500");
+    EXPECT_TRUE(plan_warns(plan, "nothing-cooled", "no room is cooled"));
+    EXPECT_TRUE(plan_warns(plan, "nothing-cooled", "cooling_limit_kwh_m2"));
+    EXPECT_FALSE(plan_warns(plan, "nothing-to-buy"));
+    EXPECT_FALSE(
+        plan_warns(plan_for(folder, write_site(folder, uncooled + "goal = \"too_hot\"\n"), "1500"),
+                   "nothing-cooled"));
+    EXPECT_FALSE(plan_warns(plan_for(folder, write_site(folder, hot_site_toml()), "1500"),
+                            "nothing-cooled"));
+}
+
+TEST(PlanRun, APlantThatIsTooSmallIsTold) {
+    const Folder folder;
+    const auto plan_with = [&](const char* kw) {
+        return plan_for(folder,
+                        write_site(folder, hot_site_toml() +
+                                               "[room]\ncooling = \"unit\"\n"
+                                               "cooling_capacity_kw = " +
+                                               kw + "\n"),
+                        "500");
+    };
+    EXPECT_TRUE(plan_warns(plan_with("0.3"), "plant-too-small", "only what this plant takes out"));
+    EXPECT_FALSE(plan_warns(plan_with("50"), "plant-too-small"));
 }
 
 TEST(PlanRun, LimitsAreMetOrWhatIsReachableIsTold) {
@@ -298,10 +344,27 @@ TEST(PlanRun, LimitsAreMetOrWhatIsReachableIsTold) {
     for (const json& unit : limited["after"]["units"])
         EXPECT_LE(unit["needed_capacity_w"], 1000 * between_kw);
     EXPECT_FALSE(limited["frontier"][0]["meets_limits"]);
+    const auto frontier = rows_of(folder / "site-results/frontier.csv");
+    ASSERT_EQ(frontier.size(), limited["frontier"].size());
+    for (std::size_t i = 0; i < frontier.size(); ++i) {
+        const json& point = limited["frontier"][i];
+        EXPECT_EQ(frontier[i].at("meets_limits"), point["meets_limits"] ? "true" : "false");
+        EXPECT_NEAR(number(frontier[i], "goal_kwh"), point["goal_kwh"],
+                    1e-5 * point["goal_kwh"].get<double>());
+    }
+    // What the refusal names is enough.
+    const Outcome poor = run_program({"plan", with_limit(between_kw), "--budget", "1"});
+    EXPECT_EQ(poor.status, 3);
+    const std::string named = "the smallest that does is ";
+    const std::size_t at = poor.err.find(named);
+    ASSERT_NE(at, std::string::npos) << poor.err;
+    const std::string enough = std::to_string(std::stol(poor.err.substr(at + named.size())));
+    plan_for(folder, with_limit(between_kw), enough);
     const Outcome outcome = run_program({"plan", with_limit(0.1), "--budget", "1500"});
     EXPECT_EQ(outcome.status, 3);
     EXPECT_NE(outcome.err.find("plant_limit_kw"), std::string::npos) << outcome.err;
     EXPECT_NE(outcome.err.find("best plan found"), std::string::npos) << outcome.err;
+    EXPECT_NE(outcome.err.find("no budget looked at does"), std::string::npos) << outcome.err;
 }
 
 TEST(PlanRun, PricesThatNobodyGaveAreCalledInvented) {

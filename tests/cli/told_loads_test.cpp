@@ -163,6 +163,10 @@ TEST(ToldLoads, ASmallPlantIsWarnedOf) {
     };
     const Json small = with_plant(0.3);
     EXPECT_TRUE(warns(small, "plant-too-small"));
+    EXPECT_TRUE(std::ranges::any_of(small["warnings"], [](const Json& warning) {
+        return warning["text"].get<std::string>().find("only what this plant takes out") !=
+               std::string::npos;
+    }));
     double needed_w = 0;
     for (const Json& unit : small["units"])
         needed_w = std::max(needed_w, unit["plant_to_buy_w"].get<double>());
@@ -213,6 +217,38 @@ TEST(ToldLoads, InsulationWithoutABridgeIsWarnedOf) {
     EXPECT_FALSE(warns(json_of(wall("{ resistance_m2k_w = 2, bridge = \"counted in\" }")),
                        "no-bridge-named"));
     EXPECT_FALSE(warns(json_of(wall("{ resistance_m2k_w = 0.2 }")), "no-bridge-named"));
+}
+
+/// Webs of steel across 60 mm of wool: limits far apart. Battens of wood: by [iso6946] near.
+TEST(ToldLoads, ABridgeBeyondTheMethodIsWarnedOf) {
+    const auto bridged = [](const std::string& by) {
+        return json_of(quick_site_toml() +
+                       "[[construction]]\nname = \"lined\"\nsurfaces = [\"*/wall*\"]\n"
+                       "layers = [{ material = \"steel\", thickness_mm = 1.6 }, { material = "
+                       "\"mineral wool\", thickness_mm = 60, " +
+                       by + " }]\n");
+    };
+    EXPECT_TRUE(warns(bridged("bridge = \"steel\""), "bridge-beyond-method"));
+    EXPECT_FALSE(
+        warns(bridged("bridge = \"plywood\", bridge_share = 0.08"), "bridge-beyond-method"));
+}
+
+/// The U-value of a floor's layers is not that of a floor with the ground beneath it.
+TEST(ToldLoads, FloorsOnTheGroundAreNamedAsSuch) {
+    const auto floor_words = [](const std::string& ground) {
+        std::string toml = quick_site_toml();
+        const std::string model = "[model]\n";
+        toml.insert(toml.find(model) + model.size(), ground);
+        const Json document = json_of(toml);
+        std::string words;
+        for (const Json& one : document["constructions"]) {
+            const std::string on = one["on"];
+            if (on.starts_with("floors")) words += on + ";";
+        }
+        return words;
+    };
+    EXPECT_EQ(floor_words(""), "floors on the ground;");
+    EXPECT_EQ(floor_words("ground_z_m = -1\n"), "floors;");
 }
 
 /// Gains on days of work alone: the lone design day is one, whatever weekday its date has, unless

@@ -51,6 +51,35 @@ TEST(HotSpots, UnderTheWallsOwnLightAreTheWall) {
     }
 }
 
+// A part with a little less light than its face is no hottest part, one with more light is.
+TEST(HotSpots, PartsNoHotterThanTheirFaceAreLeftOut) {
+    const Row row;
+    Trace trace;
+    const Response whole = simulate(row.inputs(), row.building, {}, &trace);
+    const auto with_share = [&](double share) {
+        Exposure light = row.exposure;
+        for (auto* part :
+             {&light.direct_w_m2, &light.sky_w_m2, &light.ground_w_m2, &light.bounced_w_m2})
+            for (auto& value : *part) value = static_cast<float>(share * value);
+        return hot_spots(row.inputs(), row.building, light, trace);
+    };
+    HotSpots dimmer = with_share(0.98), brighter = with_share(1.05);
+    ASSERT_FALSE(std::isnan(dimmer.outside_c[0].value));
+    leave_out_even_faces(whole, dimmer);
+    leave_out_even_faces(whole, brighter);
+    std::size_t kept = 0;
+    for (std::size_t s = 0; s < row.envelope.surfaces.size(); ++s) {
+        const double face_c = whole.peak_outside_c[s].value;
+        if (std::isnan(brighter.outside_c[s].value)) continue;
+        ++kept;
+        EXPECT_GT(brighter.outside_c[s].value, face_c);
+        EXPECT_TRUE(std::isnan(dimmer.outside_c[s].value) || dimmer.outside_c[s].value > face_c);
+    }
+    EXPECT_GT(kept, 4u);
+    EXPECT_TRUE(std::isnan(dimmer.outside_c[0].value));
+    EXPECT_TRUE(std::isnan(dimmer.steel_c[0].value));
+}
+
 /// One unit whose south wall is one surface under the mean light of its halves, or two surfaces
 /// each under its own.
 struct HalfShaded {

@@ -39,6 +39,11 @@ function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
     const money = { quantity: "money", digits: 0, unit: plan.currency } as const;
     const calls: Column<Purchase> = { name: names.call_out, value: (p) => p.call_out_cost, ...money };
     const upkeep: Column<Purchase> = { name: names.upkeep, value: (p) => p.upkeep_per_year, ...money, unit: names.a_year(plan.currency), screen_only: true };
+    // Of goals that no other column tells.
+    const { quantity } = of_goal(plan, plan.frontier[0]!, "goal");
+    const in_goal: Column<Purchase> = { name: names.goal, value: (p) => of_goal(plan, p, "goal_saves").value, quantity, digits: "by column" };
+    if (quantity === "money") in_goal.unit = plan.currency;
+    const untold = plan.goal === "degree-hours too hot" || plan.goal === "present value of costs";
     const sure: Column<Purchase> = { name: names.sure, value: (p) => (p.confidence === null ? null : 100 * p.confidence), quantity: "percent", digits: 0 };
     return new Table<Purchase>({
         caption: words.buy,
@@ -51,6 +56,7 @@ function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
             { name: names.cost, value: (p) => p.cost, ...money },
             ...(plan.chosen.some((p) => p.call_out_cost > 0) ? [calls] : []),
             { name: names.so_far, value: (p) => p.cost_so_far, ...money },
+            ...(untold ? [in_goal] : []),
             { name: names.saves, value: (p) => p.saves_kwh, quantity: "heat", digits: "by column" },
             { name: names.peak, value: (p) => p.saves_peak_w / 1000, quantity: "load", digits: 2 },
             { name: names.bill, value: (p) => p.saves_running_cost, ...money, digits: "by column" },

@@ -13,7 +13,7 @@ export interface PlanUnit {
     needed_capacity_w: number;
 }
 
-export interface Purchase extends OfGoal<"alone_saves"> {
+export interface Purchase extends OfGoal<"goal_saves">, OfGoal<"alone_saves"> {
     surface: string;
     treatment: string;
     treatments: string[];

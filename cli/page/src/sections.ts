@@ -104,7 +104,7 @@ export function rooms_table(run: Run, state: State): { intro: string; table: Tab
             { name: names.when, value: (u) => u.peak_load_time?.slice(5, 16) ?? null, show: (u) => time_text(u.peak_load_time), screen_only: true },
             { name: names.plant, value: (u) => u.needed_capacity_w / 1000, quantity: "load", digits: 2 },
         );
-        if (limited) columns.push({ name: names.not_met, value: (u) => u.hours_not_met_h, quantity: "hours", digits: 1 });
+        if (limited) columns.push({ name: names.not_met, value: (u) => u.hours_not_met_h, quantity: "hours", digits: 0 });
         columns.push(
             { name: names.free, value: (u) => u.peak_air_c, quantity: "temperature", digits: 1 },
             { name: names.too_hot, value: (u) => u.hours_too_hot_h, quantity: "hours", digits: 0 },

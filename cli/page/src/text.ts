@@ -324,6 +324,7 @@ export const text = {
             cost: "Cost",
             call_out: "Call-out",
             so_far: "So far",
+            goal: "Of the goal",
             saves: "Saves",
             peak: "Peak less",
             bill: "Bill less",

@@ -71,8 +71,8 @@ export const heat_text = {
     },
     constructions: {
         title: "Constructions",
-        intro: "What surfaces are made of as they stand, layers from outside to inside. U is the thermal transmittance by ISO 6946 for heat on its way into the room (down through roofs, up through floors), with the surface resistances of that way and still gaps at 30 \u00b0C; absorptance is of the sun, emittance of longwave, lets in the share of the sun that glass lets through.",
-        on: { roofs: "roofs", walls: "walls", floors: "floors", shades: "shades" } as Record<string, string>,
+        intro: "What surfaces are made of as they stand, layers from outside to inside. U is the thermal transmittance by ISO 6946 for heat on its way into the room (down through roofs, up through floors), with the surface resistances of that way and still gaps at 30 \u00b0C, of floors on the ground that of the layers alone: the ground beneath is reckoned apart (ISO 13370); absorptance is of the sun, emittance of longwave, lets in the share of the sun that glass lets through.",
+        on: { roofs: "roofs", walls: "walls", floors: "floors", "floors on the ground": "floors on the ground", shades: "shades" } as Record<string, string>,
         layer: (thickness: string, material: string) => `${thickness} ${material}`,
         resistance: (value: string) => `a resistance of ${value}`,
         gap: (thickness: string, bridge: string, resistance: string) =>
