@@ -19,6 +19,9 @@ namespace {
 
 // Worths are given to the solver in shares of the largest: its tolerances are absolute.
 constexpr const char* gap_of_shares = "1e-9";
+// Among very many options, dozens of them nearly alike, the last digits would take minutes.
+constexpr std::size_t most_options_solved_exactly = 500;
+constexpr double gap_of_many = 1e-4;
 
 using Solver = std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)>;
 
@@ -279,6 +282,7 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
         demanded.may_be_left = -Cbc_getObjValue(first.get()) + tolerance;
     }
     const Solver solver = model_of(options, charges, pairs, demanded, offered, largest, budget);
+    if (offered.size() > most_options_solved_exactly) gap = std::max(gap, gap_of_many);
     Cbc_setParameter(solver.get(), "ratioGap", std::to_string(gap).c_str());
     solve(solver, offered.size());
     const double* share = Cbc_getColSolution(solver.get());

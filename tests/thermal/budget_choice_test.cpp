@@ -3,9 +3,12 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <random>
+#include <utility>
 #include <vector>
 
 #include "geometry/diagnostics.hpp"
@@ -219,6 +222,39 @@ TEST(BudgetChoice, NeverSpendsACentTooMuch) {
 TEST(BudgetChoice, TakesTheEarlierOfEqualOptions) {
     const std::vector<BudgetOption> options = {{0, 5, 2}, {1, 5, 2}, {2, 5, 2}};
     EXPECT_EQ(choose_within(options, 10).taken, (std::vector<std::size_t>{0, 1}));
+}
+
+// Surfaces of a settlement: hundreds, nearly alike by dozens, some of which share a call-out. The
+// best mix of the linear programme, [kellerer2004] ch. 11, is a bound that needs no solver: groups'
+// best steps by worth for cost until the money is gone.
+TEST(BudgetChoice, OfVeryManyIsNearTheBoundOfTheLinearProgramme) {
+    std::mt19937 random(41);
+    std::uniform_real_distribution<double> jitter(0.995, 1.005);
+    std::vector<BudgetOption> options;
+    std::vector<std::pair<double, double>> steps;  // worth for cost, cost
+    constexpr std::size_t groups = 700;
+    for (std::size_t g = 0; g < groups; ++g) {
+        const double cost = 100 + 50 * static_cast<double>(g % 5);
+        const double worth = (20 - static_cast<double>(g % 7)) * cost * jitter(random);
+        options.push_back({g, cost, worth});
+        options.push_back({g, 4 * cost, 1.5 * worth});  // a dearer one, worse for its cost
+        steps.emplace_back(worth / cost, cost);
+        steps.emplace_back(0.5 * worth / (3 * cost), 3 * cost);
+    }
+    std::ranges::sort(steps, std::greater<>());
+    for (const double budget : {20'000.0, 90'000.0, 250'000.0}) {
+        double bound = 0, left = budget;
+        for (const auto& [per_cost, cost] : steps) {
+            bound += per_cost * std::min(cost, left);
+            left -= std::min(cost, left);
+        }
+        const BudgetChoice choice = choose_within(options, budget);
+        EXPECT_LE(choice.cost, budget);
+        EXPECT_LE(choice.worth, bound * (1 + 1e-9));
+        EXPECT_GE(choice.worth, (1 - 2e-3) * bound);
+        EXPECT_GE(choice.most_worth, choice.worth);
+        EXPECT_LE(choice.most_worth, (1 + 2e-4) * choice.worth);
+    }
 }
 
 TEST(BudgetChoice, WhatHarmsIsNeverTaken) {
