@@ -87,7 +87,7 @@ TEST_F(Endings, WithFiveWhereLightNeverSettlesAndEarlierResultsStay) {
     folder_.write("site.toml",
                   place_toml +
                       "[model]\nfile = \"site.step\"\nfacet_size_m = 2\nunits = [\"unit-*\"]\n"
-                      "shades = [\"plate-*\", \"lid-*\", \"base\"]\n" +
+                      "shades = [\"plate-*\", \"lid-*\", \"base\"]\nground_z_m = -0.5\n" +
                       design_day_toml +
                       "[[construction]]\nname = \"white\"\noutside_absorptance = 0\n"
                       "layers = [{ material = \"steel\", thickness_mm = 2 }]\n"
