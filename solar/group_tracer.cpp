@@ -1,5 +1,6 @@
 #include "solar/group_tracer.hpp"
 
+#include <algorithm>
 #include <bit>
 #include <cmath>
 #include <cstring>
@@ -68,6 +69,10 @@ template <std::size_t width>
 /// of all facets the sums with the second weight.
 NOONSHELL_WIDE void add_nodes(const double* first, const double* second, const std::uint8_t* any,
                               std::size_t n, const float* lit, std::size_t facets, double* sums) {
+    if (n == 0) {  // rows of no node have no table to point into
+        std::fill_n(sums, 2 * facets, 0.0);
+        return;
+    }
     std::size_t f = 0;
     for (; f + 16 <= facets; f += 16) {
         add_nodes_of<16>(first, second, any, n, lit + f, facets, sums + f);
