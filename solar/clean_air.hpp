@@ -16,6 +16,9 @@ double clean_air_depth(double elevation_deg, double altitude_m);
 /// The beam behind it: extraterrestrial times exp(-depth), which no measured hour exceeds.
 double clean_air_beam_w_m2(double elevation_deg, double extraterrestrial_w_m2, double altitude_m);
 
+/// The Linke turbidity of the countryside, for light of which nothing else is known.
+constexpr double usual_turbidity = 3;
+
 /// By hour the most beam that light on level ground can stand for: means of the clean beam over the
 /// part of the hour with the sun up, weighted by the sine of the sun (suns every five minutes); 0
 /// at night.

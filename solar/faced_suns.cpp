@@ -84,12 +84,21 @@ class SunFacer {
         return bins_.back();
     }
 
+    /// Of its hour's beam what the row has: less than all where a few suns stand for others.
+    double share_of(const SunRow& row) const {
+        double sum = 0;
+        for (std::uint32_t step = row.begin; step < row.end; ++step)
+            sum += run_.path.beam_share_of(step, row.end - row.begin);
+        return sum;
+    }
+
     void add(const SunRow& row) {
-        const double per_step = 1.0 / (row.end - row.begin);
+        const double per_share = 1.0 / share_of(row);
         const double step_h = run_.path.step_s / 3600;
         Bin& bin = bin_of(row.bin);
         for (std::uint32_t step = row.begin; step < row.end; ++step) {
-            const double mean_cosine = std::max(0.0, cosine_of(step)) * per_step;
+            const double share = run_.path.beam_share_of(step, row.end - row.begin) * per_share;
+            const double mean_cosine = std::max(0.0, cosine_of(step)) * share;
             const double direct = row.direct_normal_w_m2 * mean_cosine;
             suns_.unshaded_wh_m2 += direct;
             if (!meets(step)) continue;

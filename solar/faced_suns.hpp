@@ -31,8 +31,8 @@ struct FacedSuns {
     /// What a point that is lit at a node gets over the period, and for how long, #nodes.
     std::vector<double> direct_wh_m2, sun_time_h;
     std::vector<BinOfSuns> bins;  ///< that have any
-    /// Mean over the steps of row r of lit share times cosine: the sum of row_weight[i] times the
-    /// share at row_node[i] over i in [row_begin[r], row_begin[r + 1]).
+    /// Mean over the steps of row r, weighted by the beam, of lit share times cosine: the sum of
+    /// row_weight[i] times the share at row_node[i] over i in [row_begin[r], row_begin[r + 1]).
     std::vector<std::uint32_t> row_begin, row_node;
     std::vector<float> row_weight;
     double unshaded_wh_m2 = 0;  ///< with nothing in the way, not even hills

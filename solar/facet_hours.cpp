@@ -142,11 +142,7 @@ class FacetHourFinder {
     void put_share(std::size_t row, std::size_t i, double cosine) {
         const Vec3& normal = sun_.scenery.facets.normal[result_.facets[i].index()];
         const std::uint32_t hour = hours_[row].light.hour;
-        const std::uint32_t begin = path_.hour_begin[hour], end = path_.hour_begin[hour + 1];
-        double unshaded = 0;
-        for (std::uint32_t k = begin; k < end; ++k) {
-            unshaded += std::max(0.0, normal.dot(path_.direction[k])) / (end - begin);
-        }
+        const double unshaded = path_.beam_cosine(hour, normal);
         result_.sunlit_share[result_.at(row, i)] =
             unshaded > 0 ? static_cast<float>(std::min(1.0, cosine / unshaded))
                          : std::numeric_limits<float>::quiet_NaN();

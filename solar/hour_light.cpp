@@ -28,7 +28,7 @@ HourLight light_of_hour(const Site& site, const Weather& weather, const SunPath&
         elevation_deg += path.elevation_deg[step] / (end - begin);
     }
     light.direct_normal_w_m2 = std::max(0.0, weather.direct_normal_w_m2[hour]);
-    light.global_w_m2 += light.direct_normal_w_m2 * cos_zenith;
+    light.global_w_m2 += light.direct_normal_w_m2 * path.beam_cosine(hour, Vec3::UnitZ());
     if (model == SkyModel::even) return light;
     const double zenith_deg = std::acos(std::clamp(cos_zenith, 0.0, 1.0)) * 180 / std::numbers::pi;
     light.sky = perez_sky(

@@ -13,11 +13,15 @@ HourSines hour_sines(const Site& site, const Weather& weather) {
     const SunPath path = sun_path(site, weather, step_s);
     HourSines sines;
     for (std::size_t hour = 0; hour < path.n_hours(); ++hour) {
-        double sum = 0;
-        for (auto step = path.hour_begin[hour]; step < path.hour_begin[hour + 1]; ++step)
-            sum += std::sin(path.elevation_deg[step] * degree);
+        double sum = 0, of_beam = 0;
+        for (auto step = path.hour_begin[hour]; step < path.hour_begin[hour + 1]; ++step) {
+            const double sine = std::sin(path.elevation_deg[step] * degree);
+            sum += sine;
+            of_beam += path.beam_share[step] * sine;
+        }
         const auto n_up = static_cast<double>(path.hour_begin[hour + 1] - path.hour_begin[hour]);
         sines.while_up.push_back(n_up > 0 ? sum / n_up : 0);
+        sines.of_beam.push_back(of_beam);
         sines.whole_hour.push_back(sum * step_s / 3600);
     }
     return sines;

@@ -55,15 +55,15 @@ class HourSplitter {
     std::size_t hours_each() const { return static_cast<std::size_t>(n_hours_); }
 
     /// Shares of an hour in the interval's light: of global and diffuse light by the sine of the
-    /// sun, of the beam by that of a clear sky (a Linke turbidity of the countryside).
+    /// sun, of the beam by that of a clear sky.
     double light_weight(WeatherQuantity quantity, std::size_t hour) const {
-        constexpr double turbidity = 3;
         const double whole = sines_.whole_hour[hour], up = sines_.while_up[hour];
         const bool level = quantity == WeatherQuantity::direct_horizontal;
         if (quantity != WeatherQuantity::direct_normal && !level) return whole;
         if (!(up > 0)) return 0;
         const double elevation_deg = std::asin(std::min(up, 1.0)) / degree;
-        const double clear = std::exp(-turbidity * clean_air_depth(elevation_deg, altitude_m_));
+        const double clear =
+            std::exp(-usual_turbidity * clean_air_depth(elevation_deg, altitude_m_));
         return clear * (level ? whole : whole / up);
     }
 

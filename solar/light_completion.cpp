@@ -17,7 +17,7 @@ namespace {
 
 /// The sun of one hour.
 struct HourSun {
-    double sine;       ///< mean while up
+    double sine;       ///< as the beam meets the ground
     double above_air;  ///< extraterrestrial light on level ground, mean of the hour
     double most_beam;  ///< through clean dry air
 };
@@ -71,6 +71,41 @@ Light split_global(double global, const HourSun& sun, BeamMaker& maker) {
     return {global, direct, global - direct * sun.sine};
 }
 
+std::vector<Warning> fill_light(const Site& site, const std::vector<double>& direct_level_w_m2,
+                                const HourSines& sines, Weather& weather) {
+    const bool has_global = !weather.global_w_m2.empty();
+    const bool has_direct = !weather.direct_normal_w_m2.empty();
+    const bool has_diffuse = !weather.diffuse_w_m2.empty();
+    const bool has_level = !direct_level_w_m2.empty();
+    weather.given_light = {has_global, has_direct, has_diffuse};
+    const std::vector<double> most_beam = most_beam_w_m2(site, weather);
+    weather.global_w_m2.resize(weather.size());
+    weather.direct_normal_w_m2.resize(weather.size());
+    weather.diffuse_w_m2.resize(weather.size());
+    BeamMaker maker;
+    for (std::size_t h = 0; h < weather.size(); ++h) {
+        const double extraterrestrial =
+            extraterrestrial_normal_w_m2(local_day_of_year(site, weather.hour_start_utc[h]));
+        const HourSun sun{sines.of_beam[h], extraterrestrial * sines.whole_hour[h], most_beam[h]};
+        double& global = weather.global_w_m2[h];
+        double& direct = weather.direct_normal_w_m2[h];
+        double& diffuse = weather.diffuse_w_m2[h];
+        if (!has_direct && has_level) {
+            direct = maker.beam_of(direct_level_w_m2[h], sun);
+        } else if (!has_direct && has_diffuse) {
+            direct = maker.beam_of(global - diffuse, sun);
+        } else if (!has_direct) {
+            const Light light = split_global(global, sun, maker);
+            direct = light.direct_normal;
+            diffuse = light.diffuse;
+            continue;
+        }
+        if (!has_diffuse) diffuse = std::max(global - direct * sun.sine, 0.0);
+        if (!has_global) global = direct * sun.sine + diffuse;
+    }
+    return maker.warnings(!has_diffuse);
+}
+
 }  // namespace
 
 const char* known_light(const Weather& weather, const std::vector<double>& direct_level_w_m2) {
@@ -95,38 +130,14 @@ bool enough_light(const Weather& weather, const std::vector<double>& direct_leve
 void complete_light(const Site& site, const std::vector<double>& direct_level_w_m2,
                     Weather& weather) {
     NOONSHELL_CHECK_EQ(enough_light(weather, direct_level_w_m2), true);
-    const bool has_global = !weather.global_w_m2.empty();
-    const bool has_direct = !weather.direct_normal_w_m2.empty();
-    const bool has_diffuse = !weather.diffuse_w_m2.empty();
-    const bool has_level = !direct_level_w_m2.empty();
-    weather.given_light = {has_global, has_direct, has_diffuse};
-    const HourSines sines = hour_sines(site, weather);
-    const std::vector<double> most_beam = most_beam_w_m2(site, weather);
-    weather.global_w_m2.resize(weather.size());
-    weather.direct_normal_w_m2.resize(weather.size());
-    weather.diffuse_w_m2.resize(weather.size());
-    BeamMaker maker;
-    for (std::size_t h = 0; h < weather.size(); ++h) {
-        const double extraterrestrial =
-            extraterrestrial_normal_w_m2(local_day_of_year(site, weather.hour_start_utc[h]));
-        const HourSun sun{sines.while_up[h], extraterrestrial * sines.whole_hour[h], most_beam[h]};
-        double& global = weather.global_w_m2[h];
-        double& direct = weather.direct_normal_w_m2[h];
-        double& diffuse = weather.diffuse_w_m2[h];
-        if (!has_direct && has_level) {
-            direct = maker.beam_of(direct_level_w_m2[h], sun);
-        } else if (!has_direct && has_diffuse) {
-            direct = maker.beam_of(global - diffuse, sun);
-        } else if (!has_direct) {
-            const Light light = split_global(global, sun, maker);
-            direct = light.direct_normal;
-            diffuse = light.diffuse;
-            continue;
-        }
-        if (!has_diffuse) diffuse = std::max(global - direct * sun.sine, 0.0);
-        if (!has_global) global = direct * sun.sine + diffuse;
+    HourSines sines = hour_sines(site, weather);
+    if (weather.direct_normal_w_m2.empty()) {
+        // How a beam runs through its hours shows only once there is one.
+        Weather first = weather;
+        fill_light(site, direct_level_w_m2, sines, first);
+        sines = hour_sines(site, first);
     }
-    for (Warning& warning : maker.warnings(!has_diffuse))
+    for (Warning& warning : fill_light(site, direct_level_w_m2, sines, weather))
         weather.warnings.push_back(std::move(warning));
 }
 

@@ -13,7 +13,8 @@ const char* known_light(const Weather& weather, const std::vector<double>& direc
 
 /// Fills those of `global_w_m2`, `direct_normal_w_m2` and `diffuse_w_m2` that are empty, by hour,
 /// from those that are not and from `direct_level_w_m2` (direct light on level ground; may be
-/// empty). GHI = DNI s + DHI, s the mean sine of the sun while it is up in the hour (hour_sines()).
+/// empty). GHI = DNI s + DHI, s the mean sine of the sun as the hour's beam meets the ground
+/// (HourSines::of_beam).
 /// - DNI and DHI: GHI from both.
 /// - GHI and DHI, or GHI and direct level: DNI from their difference; GHI and DNI: DHI from it.
 /// - GHI only: DHI by [erbs1982] from the hour's clearness, the rest is direct.

@@ -37,7 +37,8 @@ std::vector<std::vector<AskedSun>> suns_by_turn(const SunPath& path, const Weath
         for (std::uint32_t turn = 0; turn < turns; ++turn) {
             if ((taker + turn) % takers != 0) continue;
             const auto step = begin + static_cast<std::uint32_t>((i + turn) % n);
-            suns[turn].push_back({path.direction[step], takers * weather.direct_normal_w_m2[h],
+            const double stands_for = takers * n * path.beam_share_of(step, n);
+            suns[turn].push_back({path.direction[step], stands_for * weather.direct_normal_w_m2[h],
                                   path.is_hidden(step)});
         }
         ++i;

@@ -1,11 +1,13 @@
 #include "solar/sun_path.hpp"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 #include <limits>
 #include <sstream>
 
 #include "geometry/diagnostics.hpp"
+#include "solar/beam_share.hpp"
 #include "solar/standard_air.hpp"
 #include "solar/sun_position.hpp"
 
@@ -93,6 +95,14 @@ SunPositionInput place_of(const Site& site, const Weather& weather) {
 
 }  // namespace
 
+double SunPath::beam_cosine(std::size_t hour, const Vec3& normal) const {
+    const std::uint32_t begin = hour_begin[hour], end = hour_begin[hour + 1];
+    double mean = 0;
+    for (std::uint32_t step = begin; step < end; ++step)
+        mean += beam_share_of(step, end - begin) * std::max(0.0, normal.dot(direction[step]));
+    return mean;
+}
+
 SunPath sun_path(const Site& site, const Weather& weather, double step_s) {
     const std::uint32_t n_steps = steps_per_hour(step_s);
     const SunPositionInput place = place_of(site, weather);
@@ -116,6 +126,7 @@ SunPath sun_path(const Site& site, const Weather& weather, double step_s) {
         }
         path.hour_begin.push_back(static_cast<std::uint32_t>(path.size()));
     }
+    path.beam_share = beam_shares(site, weather, path.hour_begin, path.elevation_deg);
     return path;
 }
 

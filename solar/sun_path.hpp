@@ -20,12 +20,25 @@ struct SunPath {
     std::vector<std::uint8_t> hidden;       ///< 1: the sun's centre stands behind the site's
                                             ///< horizon profile; #steps, or none: nothing hides
 
+    /// The step's share of its hour's direct normal light, by beam_shares; adds up to 1 over the
+    /// steps of an hour; #steps, or none: even.
+    std::vector<double> beam_share;
+
     /// Unit, toward the pole of the heavens that the sun turns about, model axes; zero: unknown.
     Vec3 pole{0, 0, 0};
 
     std::size_t n_hours() const { return hour_begin.empty() ? 0 : hour_begin.size() - 1; }
     std::size_t size() const { return direction.size(); }
     bool is_hidden(std::size_t step) const { return !hidden.empty() && hidden[step] != 0; }
+
+    /// beam_share of a step in an hour of `n_steps`.
+    double beam_share_of(std::size_t step, std::size_t n_steps) const {
+        return beam_share.empty() ? 1.0 / static_cast<double>(n_steps) : beam_share[step];
+    }
+
+    /// The cosine between a face's normal and the sun, 0 behind it, as the beam of an hour meets
+    /// it: mean weighted by beam_share; 0 at night.
+    double beam_cosine(std::size_t hour, const Vec3& normal) const;
 };
 
 /// Sun by [reda2004]; its geocentric part is computed once a day and joined by cubics, which stays

@@ -221,9 +221,9 @@ void fill_unshaded(const SunCourse& course, const SunRun& run,
     for (const FacetGroup& group : groups.groups) {
         double sum = 0;
         for (const SunRow& row : run.rows) {
-            const double beam = row.direct_normal_w_m2 / (row.end - row.begin);
             for (std::uint32_t step = row.begin; step < row.end; ++step) {
-                sum += beam * std::max(0.0, group.normal.dot(run.path.direction[step]));
+                sum += row.direct_normal_w_m2 * run.path.beam_share_of(step, row.end - row.begin) *
+                       std::max(0.0, group.normal.dot(run.path.direction[step]));
             }
         }
         for (std::uint32_t i = group.begin; i < group.end; ++i) {

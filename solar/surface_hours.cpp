@@ -138,14 +138,9 @@ SunlitShare::SunlitShare(const Envelope& envelope, const SunPath& path, const Li
 SunlitShare::Value SunlitShare::at(std::size_t hour, SurfaceId surface) const {
     const std::uint32_t row = row_of_hour_[hour];
     if (row == row_of_no_sun) return {};
-    const std::uint32_t begin = path_.hour_begin[hour], end = path_.hour_begin[hour + 1];
     Value value;
-    for (const Facing& facing : facings_[surface.index()]) {
-        for (std::uint32_t k = begin; k < end; ++k) {
-            value.unshaded_cosine +=
-                facing.share * std::max(0.0, facing.normal.dot(path_.direction[k])) / (end - begin);
-        }
-    }
+    for (const Facing& facing : facings_[surface.index()])
+        value.unshaded_cosine += facing.share * path_.beam_cosine(hour, facing.normal);
     if (value.unshaded_cosine <= 0) return value;
     double lit = 0;
     for (auto p = parts_.surface_begin[surface.index()];

@@ -207,7 +207,7 @@ double light_gap_limit(const Weather& weather) {
 LightGap light_gap(const Site& site, const Weather& weather) {
     constexpr double lowest_deg = 5;
     const double lowest_sine = std::sin(lowest_deg * std::numbers::pi / 180);
-    const std::vector<double> sine = hour_sines(site, weather).while_up;
+    const std::vector<double> sine = hour_sines(site, weather).of_beam;
     const auto n = static_cast<std::size_t>(std::max(weather.light_interval_h, 1));
     LightGap found;
     for (std::size_t hour = 0; hour + n <= weather.size(); hour += n) {

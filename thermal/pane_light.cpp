@@ -52,11 +52,13 @@ class AngleTable {
 double hour_share(const SunPath& path, std::size_t hour, const Vec3& normal,
                   const AngleTable& table) {
     double weights = 0, sum = 0;
-    for (auto step = path.hour_begin[hour]; step < path.hour_begin[hour + 1]; ++step) {
+    const std::uint32_t begin = path.hour_begin[hour], end = path.hour_begin[hour + 1];
+    for (std::uint32_t step = begin; step < end; ++step) {
         const double cosine = path.direction[step].dot(normal);
         if (cosine <= 0) continue;
-        weights += cosine;
-        sum += cosine * table.at(std::acos(std::min(1.0, cosine)) / degree);
+        const double weight = cosine * path.beam_share_of(step, end - begin);
+        weights += weight;
+        sum += weight * table.at(std::acos(std::min(1.0, cosine)) / degree);
     }
     return weights > 0 ? sum / weights : 1;
 }

@@ -161,7 +161,8 @@ TEST(Hills, ReachTheSumsOfTheSite) {
         const auto begin = path.hour_begin[h], end = path.hour_begin[h + 1];
         for (auto k = begin; k < end; ++k) {
             if (path.elevation_deg[k] < 25) continue;
-            above += weather.direct_normal_w_m2[h] * path.direction[k].z() / (end - begin);
+            above += weather.direct_normal_w_m2[h] * path.direction[k].z() *
+                     path.beam_share_of(k, end - begin);
         }
     }
     EXPECT_LT(above, 0.98 * flat.surfaces.direct_wh_m2[0]);

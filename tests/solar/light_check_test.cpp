@@ -44,12 +44,13 @@ TEST(LightCheck, IsSilentInTheDark) {
 /// Even light of known size: 500 W/m2 of beam and 100 of diffuse while the sun is up.
 Weather even_light(double global_factor) {
     Weather weather = clear_year();
+    weather.direct_normal_w_m2.assign(weather.size(), 500);
     const HourSines sines = hour_sines(desert(), weather);
     for (std::size_t h = 0; h < weather.size(); ++h) {
         const bool up = sines.while_up[h] > 0;
-        weather.direct_normal_w_m2[h] = up ? 500 : 0;
+        if (!up) weather.direct_normal_w_m2[h] = 0;
         weather.diffuse_w_m2[h] = up ? 100 : 0;
-        weather.global_w_m2[h] = up ? global_factor * (500 * sines.while_up[h] + 100) : 0;
+        weather.global_w_m2[h] = up ? global_factor * (500 * sines.of_beam[h] + 100) : 0;
     }
     return weather;
 }
