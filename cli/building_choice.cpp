@@ -319,7 +319,7 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
             used[static_cast<std::size_t>(rule - settings.constructions.begin())] = 1;
             by_surface.push_back(rule->construction);
             by_surface.back().gap_flow = flow_into_room(surface.tilt_deg);
-            set_gap_resistances(by_surface.back().layers, by_surface.back().gap_flow);
+            set_layer_resistances(by_surface.back().layers, by_surface.back().gap_flow);
             continue;
         }
         by_surface.push_back(bare(surface.kind));

@@ -72,9 +72,8 @@ std::string layers_of(const Construction& construction) {
     for (const Layer& layer : construction.layers) {
         if (!text.empty()) text += ", ";
         if (layer.gap_emittance)
-            text += fmt::format(
-                "{:g} mm {}{}, ", mm * layer.thickness_m, layer.material.name,
-                layer.gap_bridge ? " crossed by " + layer.gap_bridge->material.name : "");
+            text += fmt::format("{:g} mm {}{}, ", mm * layer.thickness_m, layer.material.name,
+                                layer.bridge ? " crossed by " + layer.bridge->material.name : "");
         text += layer.resistance_m2k_w
                     ? fmt::format("{:.3g} m2K/W", *layer.resistance_m2k_w)
                     : fmt::format("{:g} mm {}", mm * layer.thickness_m, layer.material.name);
@@ -83,23 +82,26 @@ std::string layers_of(const Construction& construction) {
 }
 
 Json json_layer(const Layer& layer) {
+    Json told;
     if (layer.gap_emittance) {
-        Json gap = {{"thickness_m", layer.thickness_m},
-                    {"gap_emittance", *layer.gap_emittance},
-                    {"resistance_m2k_w", *layer.resistance_m2k_w}};
-        if (layer.gap_bridge) {
-            gap["bridge"] = json_text(layer.gap_bridge->material.name);
-            gap["bridge_share"] = layer.gap_bridge->share;
-        }
-        return gap;
+        told = {{"thickness_m", layer.thickness_m},
+                {"gap_emittance", *layer.gap_emittance},
+                {"resistance_m2k_w", *layer.resistance_m2k_w}};
+    } else if (layer.resistance_m2k_w) {
+        told = {{"resistance_m2k_w", *layer.resistance_m2k_w}};
+    } else {
+        told = {{"material", json_text(layer.material.name)},
+                {"thickness_m", layer.thickness_m},
+                {"conductivity_w_mk", layer.material.conductivity_w_mk},
+                {"density_kg_m3", layer.material.density_kg_m3},
+                {"specific_heat_j_kgk", layer.material.specific_heat_j_kgk},
+                {"source", json_text(layer.material.source)}};
     }
-    if (layer.resistance_m2k_w) return {{"resistance_m2k_w", *layer.resistance_m2k_w}};
-    return {{"material", json_text(layer.material.name)},
-            {"thickness_m", layer.thickness_m},
-            {"conductivity_w_mk", layer.material.conductivity_w_mk},
-            {"density_kg_m3", layer.material.density_kg_m3},
-            {"specific_heat_j_kgk", layer.material.specific_heat_j_kgk},
-            {"source", json_text(layer.material.source)}};
+    if (layer.bridge) {
+        told["bridge"] = json_text(layer.bridge->material.name);
+        told["bridge_share"] = layer.bridge->share;
+    }
+    return told;
 }
 
 }  // namespace

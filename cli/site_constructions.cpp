@@ -39,6 +39,8 @@ const NumberRange thickness_mm = NumberRange::above_up_to(0, 5000);
 const NumberRange gap_mm = NumberRange::between(1, 300);
 // A resistance that holds what crosses its layer.
 constexpr std::string_view bridge_counted_in = "counted in";
+// The bridge of the crossed layer before.
+constexpr std::string_view bridge_goes_on = "goes on";
 const NumberRange fraction = NumberRange::between(0, 1);
 const NumberRange emittance = NumberRange::above_up_to(0, 1);
 
@@ -117,44 +119,65 @@ std::string likely_among(const std::vector<std::string_view>& known, std::string
     return fmt::format("of your own by [[material]], or one of: {}", fmt::join(known, "; "));
 }
 
-/// Puts the layer that `bridge` stands in with what crosses it in place of it; the largest error of
-/// the wall's resistance by it, as a share.
-double cross_layer(const std::vector<TomlTable>& tables, const std::vector<Material>& materials,
-                   std::vector<Layer>& layers, std::vector<InputRecord>& inputs) {
-    std::optional<std::size_t> crossed;
-    for (std::size_t i = 0; i < tables.size(); ++i) {
-        const TomlTable& table = tables[i];
-        if (!table.has("bridge")) {
-            if (table.has("bridge_share"))
-                throw table.error("bridge_share", "the bridge's material, `bridge`, beside it",
-                                  "nothing");
-            continue;
-        }
-        if (table.has("resistance_m2k_w")) continue;
-        if (crossed) throw table.error("bridge", "one bridged layer in a wall", "a second one");
-        crossed = i;
+/// The bridge that a layer's table names; none where it has none, or one counted in.
+std::optional<Bridge> read_bridge(const TomlTable& table, const std::vector<Material>& materials,
+                                  const Bridge* before, std::vector<InputRecord>& inputs) {
+    if (!table.has("bridge")) {
+        if (table.has("bridge_share"))
+            throw table.error("bridge_share", "the bridge's material, `bridge`, beside it",
+                              "nothing");
+        return std::nullopt;
     }
-    if (!crossed) return 0;
-    SettingsReader reader(tables[*crossed], tables[*crossed].path(), inputs);
+    if (table.has("resistance_m2k_w")) return std::nullopt;
+    SettingsReader reader(table, table.path(), inputs);
+    if (table.text("bridge") == bridge_goes_on) {
+        refuse_beside(table, "bridge = \"goes on\", which has the share of the bridge before it,",
+                      {"bridge_share"});
+        if (before == nullptr)
+            throw table.error("bridge", "a crossed layer outside one whose bridge \"goes on\"",
+                              "none");
+        reader.record("bridge", before->material.name);
+        Bridge bridge = *before;
+        bridge.goes_on = true;
+        return bridge;
+    }
     Bridge bridge;
-    bridge.material = material_named(tables[*crossed], "bridge", materials);
+    bridge.material = material_named(table, "bridge", materials);
     reader.record("bridge", bridge.material.name);
     constexpr double web_share = 2.0 / 600;  // of the area
     bridge.share = reader.number("bridge_share", NumberRange::between(1e-6, 0.5), web_share,
                                  "own choice: a web of 2 mm every 600 mm");
-    const double error = bridged_resistance(layers, *crossed, bridge).largest_error();
+    return bridge;
+}
+
+/// Puts what `bridge` names across the layers; the largest error of the wall's resistance by it, as
+/// a share.
+double cross_layers(const std::vector<TomlTable>& tables, const std::vector<Material>& materials,
+                    std::vector<Layer>& layers, std::vector<InputRecord>& inputs) {
+    const Bridge* before = nullptr;
+    std::size_t n = 0;
+    for (std::size_t i = 0; i < tables.size(); ++i) {
+        layers[i].bridge = read_bridge(tables[i], materials, before, inputs);
+        if (!layers[i].bridge) continue;
+        before = &*layers[i].bridge;
+        if (!before->goes_on && ++n > most_bridges)
+            throw tables[i].error("bridge", fmt::format("at most {} in a wall", most_bridges),
+                                  "one more");
+    }
+    if (n == 0) return 0;
+    const double error = set_layer_resistances(layers, HeatFlow::horizontal).largest_error();
     const std::string source =
         fmt::format("[iso6946] 6.7.2; the wall's resistance is up to {:.0f} % off", 100 * error);
-    Layer& layer = layers[*crossed];
-    if (layer.gap_emittance) {
-        layer.gap_bridge = bridge;
-        set_gap_resistances(layers, HeatFlow::horizontal);
-        reader.record_default("bridged_resistance_m2k_w", *layer.resistance_m2k_w,
-                              source + "; heat across");
-        return error;
+    for (std::size_t i = 0; i < tables.size(); ++i) {
+        if (!layers[i].bridge) continue;
+        SettingsReader reader(tables[i], tables[i].path(), inputs);
+        if (layers[i].gap_emittance)
+            reader.record_default("bridged_resistance_m2k_w", *layers[i].resistance_m2k_w,
+                                  source + "; heat across");
+        else
+            reader.record_default("bridged_conductivity_w_mk", layers[i].material.conductivity_w_mk,
+                                  source);
     }
-    layer = bridged_layer(layers, *crossed, bridge);
-    reader.record_default("bridged_conductivity_w_mk", layer.material.conductivity_w_mk, source);
     return error;
 }
 
@@ -171,7 +194,7 @@ CrossedLayers read_crossed(const TomlTable& table, std::string_view key,
     require_still_gaps(tables);
     for (const TomlTable& layer : tables)
         read.layers.push_back(read_layer(layer, materials, inputs));
-    read.bridge_error = cross_layer(tables, materials, read.layers, inputs);
+    read.bridge_error = cross_layers(tables, materials, read.layers, inputs);
     return read;
 }
 

@@ -21,7 +21,8 @@ struct Material {
 /// What crosses a layer, through its whole thickness, on a share of its area.
 struct Bridge {
     Material material;
-    double share = 0;  ///< above 0, below 1
+    double share = 0;      ///< above 0, below 1
+    bool goes_on = false;  ///< it is the bridge of the next crossed layer outside, going on inward
 };
 
 /// A slab of material, or a resistance without mass (an air layer) when `resistance_m2k_w` is set.
@@ -31,7 +32,8 @@ struct Layer {
     std::optional<double> resistance_m2k_w;
     /// Set for a still air gap, see still_gap().
     std::optional<double> gap_emittance{};
-    std::optional<Bridge> gap_bridge{};  ///< of a still air gap, see set_gap_resistances()
+    std::optional<Bridge> bridge{};           ///< see set_layer_resistances()
+    std::optional<Material> beside_bridge{};  ///< of a crossed slab, set with its `material`
 
     double resistance() const {
         return resistance_m2k_w ? *resistance_m2k_w : thickness_m / material.conductivity_w_mk;
@@ -65,7 +67,7 @@ struct Construction {
     int glass_sheets = 1;  ///< of a pane: how the share falls with the angle, see PaneLight
     double outside_emittance = 0.9;  ///< longwave, of the outermost face
     double inside_emittance = 0.9;
-    HeatFlow gap_flow = HeatFlow::horizontal;  ///< through still gaps, see set_gap_resistances()
+    HeatFlow gap_flow = HeatFlow::horizontal;  ///< through still gaps, see set_layer_resistances()
 };
 
 /// Throws InputError naming `where`, the layer, the value and the rule broken. A slab needs

@@ -1,7 +1,5 @@
 #include "thermal/gap_layers.hpp"
 
-#include "thermal/thermal_bridge.hpp"
-
 namespace noonshell {
 
 namespace {
@@ -26,19 +24,15 @@ HeatFlow flow_into_room(double tilt_deg) {
     return tilt_deg > hanging_deg ? HeatFlow::up : HeatFlow::horizontal;
 }
 
-void set_gap_resistances(std::vector<Layer>& layers, HeatFlow flow) {
+BridgedResistance set_layer_resistances(std::vector<Layer>& layers, HeatFlow flow) {
     for (Layer& layer : layers) {
-        if (!layer.gap_emittance) continue;
-        layer.resistance_m2k_w = still_air_layer_m2k_w(
-            layer.thickness_m, flow, *layer.gap_emittance, other_face_emittance, mean_gap_c);
+        if (layer.gap_emittance)
+            layer.resistance_m2k_w = still_air_layer_m2k_w(
+                layer.thickness_m, flow, *layer.gap_emittance, other_face_emittance, mean_gap_c);
+        if (layer.beside_bridge) layer.material = *layer.beside_bridge;
     }
     constexpr double outside_m2k_w = 0.04;  // [iso6946]
-    const double films_m2k_w = inside_surface_resistance_m2k_w(flow) + outside_m2k_w;
-    for (std::size_t i = 0; i < layers.size(); ++i) {
-        if (!layers[i].gap_emittance || !layers[i].gap_bridge) continue;
-        layers[i].resistance_m2k_w =
-            bridged_layer_m2k_w(layers, i, *layers[i].gap_bridge, films_m2k_w);
-    }
+    return put_bridges(layers, inside_surface_resistance_m2k_w(flow) + outside_m2k_w);
 }
 
 }  // namespace noonshell

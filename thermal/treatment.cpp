@@ -132,7 +132,7 @@ Construction treated(const Construction& base, const Treatment& treatment) {
     out.outside_absorptance = 1 - treatment.aged_reflectance;
     out.outside_emittance = treatment.emittance;
     out.layers.insert(out.layers.begin(), treatment.added.begin(), treatment.added.end());
-    set_gap_resistances(out.layers, out.gap_flow);
+    set_layer_resistances(out.layers, out.gap_flow);
     if (treatment.cladding) out.cladding = treatment.cladding;
     return out;
 }

@@ -180,12 +180,46 @@ TEST(ConstructionsRun, SaysWhatDoesNotGoTogether) {
     EXPECT_NE(
         error_of("layers = [{ resistance_m2k_w = 1, bridge = \"steel\" }]\n").find("counted in"),
         std::string::npos);
+    const std::string on = ", bridge = \"goes on\"";
+    EXPECT_NE(error_of("layers = [" + board + ", { air_gap_mm = 50" + on + " }, " + board + "]\n")
+                  .find("a crossed layer outside"),
+              std::string::npos);
+    EXPECT_NE(
+        error_of("layers = [{ material = \"plywood\", thickness_mm = 12, bridge = \"steel\" }, "
+                 "{ air_gap_mm = 50" +
+                 on + ", bridge_share = 0.1 }, " + board + "]\n")
+            .find("bridge_share"),
+        std::string::npos);
     EXPECT_NE(
         error_of("layers = [" + board + ", { air_gap_mm = 500 }, " + board + "]\n").find("300"),
         std::string::npos);
     EXPECT_NE(error_of("layers = [{ resistance_m2k_w = 1, gap_emittance = 0.1 }]\n")
                   .find("gap_emittance"),
               std::string::npos);
+}
+
+/// Battens across studs hold back more than studs that go on: the stud's shortest way is longer.
+TEST(ConstructionsRun, StudsGoOnThroughTheNextLayer) {
+    const auto wall = [](const std::string& of_gap) {
+        const Json told =
+            summary_of(quick_site_toml() +
+                       "[[construction]]\nname = \"framed\"\nsurfaces = [\"*/wall*\"]\nlayers = [\n"
+                       "{ material = \"steel\", thickness_mm = 2 },\n"
+                       "{ material = \"mineral wool\", thickness_mm = 90, bridge = \"steel\" },\n"
+                       "{ air_gap_mm = 40" +
+                       of_gap + " }, { material = \"plywood\", thickness_mm = 10 } ]\n");
+        for (const Json& c : told["constructions"])
+            if (c["name"] == "framed") return c;
+        return Json();
+    };
+    const Json none = wall(""), on = wall(", bridge = \"goes on\""),
+               across = wall(", bridge = \"steel\"");
+    const auto u = [](const Json& c) { return c["u_value_w_m2k"].get<double>(); };
+    EXPECT_GT(u(on), u(across));
+    EXPECT_GT(u(across), u(none));
+    EXPECT_EQ(on["layers"][2]["bridge"], "steel");
+    EXPECT_EQ(on["layers"][2]["bridge_share"], none["layers"][1]["bridge_share"]);
+    EXPECT_EQ(on["layers"][1]["bridge"], "steel");
 }
 
 /// Less wind over rough land: a roof in the sun gets hotter.

@@ -23,9 +23,9 @@ TEST(GapLayers, FollowTheStandardByDirectionAndEmittance) {
     for (const double emittance : {0.9, 0.05}) {
         std::vector<Layer> layers{still_gap(gap_m, emittance)};
         EXPECT_NEAR(layers[0].resistance(), by_hand(emittance, 1.25), 1e-4);
-        set_gap_resistances(layers, HeatFlow::up);
+        set_layer_resistances(layers, HeatFlow::up);
         EXPECT_NEAR(layers[0].resistance(), by_hand(emittance, 1.95), 1e-4);
-        set_gap_resistances(layers, HeatFlow::down);
+        set_layer_resistances(layers, HeatFlow::down);
         EXPECT_NEAR(layers[0].resistance(),
                     by_hand(emittance, std::max(0.12 * std::pow(gap_m, -0.44), 0.025 / gap_m)),
                     1e-4);
@@ -42,8 +42,8 @@ TEST(GapLayers, BattensStandBesideTheAir) {
     board.material = {"board", 0.13, 600, 1700, ""};
     board.thickness_m = 0.012;
     std::vector<Layer> layers{sheet, still_gap(0.05, 0.9), board};
-    layers[1].gap_bridge = Bridge{{"timber", 0.13, 500, 1600, ""}, 0.12};
-    set_gap_resistances(layers, HeatFlow::down);
+    layers[1].bridge = Bridge{{"timber", 0.13, 500, 1600, ""}, 0.12};
+    set_layer_resistances(layers, HeatFlow::down);
     const double air = by_hand(0.9, std::max(0.12 * std::pow(0.05, -0.44), 0.025 / 0.05));
     const double timber = 0.05 / 0.13, plain = 0.17 + 0.04 + 0.002 / 50 + 0.012 / 0.13;
     const double upper = 1 / (0.12 / (plain + timber) + 0.88 / (plain + air));
@@ -58,7 +58,7 @@ TEST(GapLayers, OtherLayersStay) {
     given.material.name = "membrane";
     given.resistance_m2k_w = 0.3;
     std::vector<Layer> layers{given, still_gap(0.02, 0.9)};
-    set_gap_resistances(layers, HeatFlow::up);
+    set_layer_resistances(layers, HeatFlow::up);
     EXPECT_EQ(layers[0].resistance(), 0.3);
 }
 
