@@ -49,6 +49,8 @@ void thicken(std::vector<Layer>& layers, double factor) {
             *layer.resistance_m2k_w *= factor;
         else
             layer.material.conductivity_w_mk /= factor;
+        // What crosses it stays as good a conductor as it is.
+        if (layer.beside_bridge) layer.beside_bridge->conductivity_w_mk /= factor;
     }
 }
 

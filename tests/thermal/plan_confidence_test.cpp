@@ -1,5 +1,6 @@
 // Confidence against fresh samples of which every single one is run, not modelled.
 #include "thermal/plan_confidence.hpp"
+#include "thermal/gap_layers.hpp"
 
 #include <gtest/gtest.h>
 
@@ -29,6 +30,8 @@ std::vector<Treatment> coat_and_foam() {
     foam.cost_per_m2 = 30;
     foam.aged_reflectance = 0.4;
     foam.added = {{{"foam", 0.03, 30, 1400, "test"}, 0.05, std::nullopt}};
+    foam.added[0].bridge = Bridge{{"batten", 0.13, 500, 1600, "test"}, 0.05};
+    set_layer_resistances(foam.added, HeatFlow::horizontal);
     return {white, foam};
 }
 
@@ -145,7 +148,7 @@ FreshSample fresh_sample(const Row& row, const std::vector<Treatment>& treatment
                 break;
             case UncertainKind::insulation:
                 for (Layer& layer : own.added)
-                    layer.material.conductivity_w_mk /= 1 + z * spread.insulation_share;
+                    layer.beside_bridge->conductivity_w_mk /= 1 + z * spread.insulation_share;
                 break;
             case UncertainKind::price:
                 own.cost_per_m2 *= 1 + z * spread.price_share;
