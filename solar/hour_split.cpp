@@ -6,8 +6,9 @@
 #include <span>
 
 #include "geometry/angles.hpp"
-#include "solar/clean_air.hpp"
+#include "solar/beam_share.hpp"
 #include "solar/hour_sine.hpp"
+#include "solar/sun_path.hpp"
 
 namespace noonshell {
 
@@ -18,10 +19,7 @@ using namespace std::chrono;
 class HourSplitter {
   public:
     HourSplitter(const Site& site, const WeatherSamples& samples, bool periodic)
-        : samples_(samples),
-          periodic_(periodic),
-          n_hours_(samples.interval_s / 3600),
-          altitude_m_(site.elevation_m) {
+        : site_(site), samples_(samples), periodic_(periodic), n_hours_(samples.interval_s / 3600) {
         NOONSHELL_CHECK_EQ(samples.interval_s % 3600, 0);
         out_.file = samples.file;
         out_.source = samples.source;
@@ -32,6 +30,9 @@ class HourSplitter {
         Weather hours_only;
         hours_only.hour_start_utc = out_.begin_utc;
         sines_ = hour_sines(site, hours_only);
+        path_ = sun_path(site, hours_only);
+        for (std::size_t h = 0; h < path_.hour_begin.size(); h += hours_each())
+            sun_begin_.push_back(path_.hour_begin[h]);
     }
 
     WeatherSamples split() {
@@ -54,17 +55,24 @@ class HourSplitter {
   private:
     std::size_t hours_each() const { return static_cast<std::size_t>(n_hours_); }
 
-    /// Shares of an hour in the interval's light: of global and diffuse light by the sine of the
-    /// sun, of the beam by that of a clear sky.
-    double light_weight(WeatherQuantity quantity, std::size_t hour) const {
-        const double whole = sines_.whole_hour[hour], up = sines_.while_up[hour];
+    /// By hour, in any unit: how light runs through the intervals that have these means. Global and
+    /// diffuse light go by the sine of the sun, the beam as that of a clear sky.
+    std::vector<double> light_weights(WeatherQuantity quantity,
+                                      std::span<const double> means) const {
         const bool level = quantity == WeatherQuantity::direct_horizontal;
-        if (quantity != WeatherQuantity::direct_normal && !level) return whole;
-        if (!(up > 0)) return 0;
-        const double elevation_deg = std::asin(std::min(up, 1.0)) / degree;
-        const double clear =
-            std::exp(-usual_turbidity * clean_air_depth(elevation_deg, altitude_m_));
-        return clear * (level ? whole : whole / up);
+        if (quantity != WeatherQuantity::direct_normal && !level) return sines_.whole_hour;
+        const std::vector<double> shares =
+            beam_shares(site_, {.begin_utc = samples_.begin_utc,
+                                .beam_w_m2 = means,
+                                .on_level_ground = level,
+                                .sun_begin = sun_begin_,
+                                .elevation_deg = path_.elevation_deg});
+        std::vector<double> weights(path_.n_hours());
+        for (std::size_t h = 0; h < weights.size(); ++h) {
+            for (auto k = path_.hour_begin[h]; k < path_.hour_begin[h + 1]; ++k)
+                weights[h] += shares[k] * (level ? path_.direction[k].z() : 1);
+        }
+        return weights;
     }
 
     /// Global light beside diffuse: what it is more than this is direct.
@@ -81,18 +89,13 @@ class HourSplitter {
     }
 
     std::vector<double> split_light(WeatherQuantity quantity, std::span<const double> means) const {
+        const std::vector<double> weights = light_weights(quantity, means);
         std::vector<double> hourly;
-        std::vector<double> weights(hours_each());
-        for (const double mean : means) {
-            for (double& weight : weights)
-                weight = light_weight(
-                    quantity, hourly.size() + static_cast<std::size_t>(&weight - weights.data()));
-            double sum = std::accumulate(weights.begin(), weights.end(), 0.0);
-            if (!(sum > 0)) {
-                std::ranges::fill(weights, 1);
-                sum = n_hours_;
-            }
-            for (const double weight : weights) hourly.push_back(mean * n_hours_ * weight / sum);
+        for (std::size_t i = 0; i < means.size(); ++i) {
+            const auto of_hours = std::span(weights).subspan(i * hours_each(), hours_each());
+            const double sum = std::accumulate(of_hours.begin(), of_hours.end(), 0.0);
+            for (const double weight : of_hours)
+                hourly.push_back(means[i] * (sum > 0 ? n_hours_ * weight / sum : 1.0));
         }
         return hourly;
     }
@@ -155,11 +158,13 @@ class HourSplitter {
         }
     }
 
+    const Site& site_;
     const WeatherSamples& samples_;
     bool periodic_;
     int n_hours_;
-    double altitude_m_;
     HourSines sines_;
+    SunPath path_;
+    std::vector<std::uint32_t> sun_begin_;  // of the intervals, as SunPath::hour_begin
     WeatherSamples out_;
 };
 

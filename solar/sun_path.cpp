@@ -126,7 +126,13 @@ SunPath sun_path(const Site& site, const Weather& weather, double step_s) {
         }
         path.hour_begin.push_back(static_cast<std::uint32_t>(path.size()));
     }
-    path.beam_share = beam_shares(site, weather, path.hour_begin, path.elevation_deg);
+    const bool has_beam = weather.direct_normal_w_m2.size() == weather.size();
+    path.beam_share = beam_shares(
+        site,
+        {.begin_utc = weather.hour_start_utc,
+         .beam_w_m2 = has_beam ? std::span(weather.direct_normal_w_m2) : std::span<const double>(),
+         .sun_begin = path.hour_begin,
+         .elevation_deg = path.elevation_deg});
     return path;
 }
 
