@@ -1,7 +1,5 @@
 #include "thermal/budget_choice.hpp"
 
-#include <coin/Cbc_C_Interface.h>
-
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -12,37 +10,15 @@
 #include <string>
 
 #include "geometry/diagnostics.hpp"
+#include "thermal/integer_programme.hpp"
 
 namespace noonshell {
 
 namespace {
 
-// Worths are given to the solver in shares of the largest: its tolerances are absolute.
-constexpr const char* gap_of_shares = "1e-9";
 // Among very many options, dozens of them nearly alike, the last digits would take minutes.
 constexpr std::size_t most_options_solved_exactly = 500;
 constexpr double gap_of_many = 1e-4;
-
-using Solver = std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)>;
-
-/// Columns are the options in `offered`, then the charges that these ask for, then the losses of
-/// pairs; row 0 is the budget, then the groups, then one for every group and charge: what is taken
-/// asks for it; then one for every group and other option of a pair.
-struct Columns {
-    std::vector<int> start = {0}, index;
-    std::vector<double> value, objective, highest;
-
-    void add(int row, double coefficient) {
-        index.push_back(row);
-        value.push_back(coefficient);
-    }
-    void end(double worth, double at_most = 1) {
-        start.push_back(static_cast<int>(index.size()));
-        objective.push_back(worth);
-        highest.push_back(at_most);
-    }
-    int count() const { return static_cast<int>(objective.size()); }
-};
 
 /// What the options of one group lose to another option.
 struct GroupLoss {
@@ -75,9 +51,14 @@ struct Demanded {
     bool comes_first() const { return !demands.empty() && !may_be_left; }
 };
 
-Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCharge> charges,
-                std::span<const BudgetPair> pairs, const Demanded& demanded,
-                const std::vector<std::size_t>& offered, double largest_worth, double budget) {
+/// Columns are the options in `offered`, then the charges that these ask for, then the losses of
+/// pairs; row 0 is the budget, then the groups, then one for every group and charge: what is taken
+/// asks for it; then one for every group and other option of a pair. Worths are in shares of the
+/// largest.
+IntegerProgramme model_of(std::span<const BudgetOption> options,
+                          std::span<const BudgetCharge> charges, std::span<const BudgetPair> pairs,
+                          const Demanded& demanded, const std::vector<std::size_t>& offered,
+                          double largest_worth, double budget) {
     const std::span<const BudgetDemand> demands = demanded.demands;
     std::map<std::size_t, int> row_of_group;
     std::map<std::pair<std::size_t, std::size_t>, int> row_of_call;  // by charge and group
@@ -110,26 +91,26 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
     if (demanded.may_be_left) ++rows;
     const double worth_share = demanded.comes_first() ? 0 : 1 / largest_worth;
 
-    Columns columns;
+    IntegerProgramme columns;
     for (const std::size_t i : offered) {
         columns.add(0, options[i].cost);
         columns.add(row_of_group[options[i].group], 1);
         for (const std::size_t c : options[i].charges)
             columns.add(row_of_call[{c, options[i].group}], 1);
         for (const auto& [row, lost] : lost_in[i]) columns.add(row, lost);
-        columns.end(options[i].worth * worth_share);
+        columns.end_column(options[i].worth * worth_share);
     }
     for (auto call = row_of_call.begin(); call != row_of_call.end();) {
         const std::size_t c = call->first.first;
         columns.add(0, charges[c].cost);
         for (; call != row_of_call.end() && call->first.first == c; ++call)
             columns.add(call->second, -1);
-        columns.end(-charges[c].lost * worth_share);
+        columns.end_column(-charges[c].lost * worth_share);
     }
-    const int first_continuous = columns.count();
+    columns.n_integer = columns.n_columns();
     for (const auto& [place, loss] : losses) {
         columns.add(loss.row, -1);
-        columns.end(demanded.comes_first() ? 0 : -1, loss.largest / largest_worth);
+        columns.end_column(demanded.comes_first() ? 0 : -1, loss.largest / largest_worth);
     }
     for (std::size_t d = 0; d < demands.size(); ++d) {
         columns.add(first_demand + static_cast<int>(d), 1);
@@ -137,13 +118,12 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
         double most = 1;
         for (const auto& [option, gain] : demands[d].gains)
             most += std::abs(gain) / demands[d].wanted;
-        columns.end(demanded.comes_first() ? -1 : 0, most);
+        columns.end_column(demanded.comes_first() ? -1 : 0, most);
     }
-    const auto n = static_cast<std::size_t>(columns.count());
-    const std::vector<double> lowest(n, 0.0);
-    std::vector<double> row_lowest(static_cast<std::size_t>(rows),
-                                   -std::numeric_limits<double>::max());
-    std::vector<double> row_highest(static_cast<std::size_t>(rows), 1.0);
+    std::vector<double>& row_lowest = columns.row_lowest;
+    std::vector<double>& row_highest = columns.row_highest;
+    row_lowest.assign(static_cast<std::size_t>(rows), -std::numeric_limits<double>::max());
+    row_highest.assign(static_cast<std::size_t>(rows), 1.0);
     row_highest[0] = budget;
     std::fill(row_highest.begin() + first_call, row_highest.begin() + first_loss, 0.0);
     std::fill(row_lowest.begin() + first_demand, row_lowest.begin() + left_in_all, 1.0);
@@ -152,18 +132,7 @@ Solver model_of(std::span<const BudgetOption> options, std::span<const BudgetCha
     if (demanded.may_be_left) row_highest.back() = *demanded.may_be_left;
     for (const auto& [place, loss] : losses)
         row_highest[static_cast<std::size_t>(loss.row)] = loss.largest / largest_worth;
-
-    Solver solver(Cbc_newModel(), Cbc_deleteModel);
-    Cbc_setLogLevel(solver.get(), 0);
-    Cbc_setParameter(solver.get(), "logLevel", "0");
-    Cbc_loadProblem(solver.get(), columns.count(), rows, columns.start.data(), columns.index.data(),
-                    columns.value.data(), lowest.data(), columns.highest.data(),
-                    columns.objective.data(), row_lowest.data(), row_highest.data());
-    for (int column = 0; column < first_continuous; ++column) Cbc_setInteger(solver.get(), column);
-    Cbc_setObjSense(solver.get(), -1);  // the largest
-    Cbc_setParameter(solver.get(), "increment", "1e-12");
-    Cbc_setParameter(solver.get(), "allowableGap", gap_of_shares);
-    return solver;
+    return columns;
 }
 
 /// The solver keeps the budget to its tolerance only: what is too much gives way, the least worth
@@ -199,13 +168,6 @@ void prefer_earlier(std::span<const BudgetOption> options, std::span<const Budge
         }
     }
     std::sort(taken.begin(), taken.end());
-}
-
-void solve(const Solver& solver, std::size_t n_options) {
-    Cbc_solve(solver.get());
-    if (!Cbc_isProvenOptimal(solver.get()))
-        throw ConvergenceError("the integer programme of " + std::to_string(n_options) +
-                               " options ended without a proof");
 }
 
 void check_cost(const char* what, std::size_t i, double cost) {
@@ -276,25 +238,24 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
 
     Demanded demanded{demands, std::nullopt};
     if (demanded.comes_first()) {
-        const Solver first = model_of(options, charges, pairs, demanded, offered, largest, budget);
-        solve(first, offered.size());
+        const IntegerSolution first =
+            solved(model_of(options, charges, pairs, demanded, offered, largest, budget));
         constexpr double tolerance = 1e-7;  // of the solver
-        demanded.may_be_left = -Cbc_getObjValue(first.get()) + tolerance;
+        demanded.may_be_left = -first.objective + tolerance;
     }
-    const Solver solver = model_of(options, charges, pairs, demanded, offered, largest, budget);
-    if (offered.size() > most_options_solved_exactly) gap = std::max(gap, gap_of_many);
-    Cbc_setParameter(solver.get(), "ratioGap", std::to_string(gap).c_str());
-    solve(solver, offered.size());
-    const double* share = Cbc_getColSolution(solver.get());
+    IntegerProgramme programme =
+        model_of(options, charges, pairs, demanded, offered, largest, budget);
+    programme.gap = offered.size() > most_options_solved_exactly ? std::max(gap, gap_of_many) : gap;
+    const IntegerSolution solution = solved(programme);
     constexpr double half = 0.5;
     for (std::size_t k = 0; k < offered.size(); ++k) {
-        if (share[k] > half) choice.taken.push_back(offered[k]);
+        if (solution.column[k] > half) choice.taken.push_back(offered[k]);
     }
     keep_within(options, charges, budget, choice.taken);
     if (demands.empty()) prefer_earlier(options, pairs, offered, choice.taken);
     choice.cost = cost_together(choice.taken, options, charges);
     choice.worth = worth_with_pairs(choice.taken, options, charges, pairs);
-    const double bound = Cbc_getBestPossibleObjValue(solver.get()) * largest;
+    const double bound = solution.bound * largest;
     choice.most_worth = std::max(choice.worth, bound);
     return choice;
 }
