@@ -59,6 +59,7 @@ class Planner {
         WholeChoice best = search_.find(options_.budget, plan.predicted_saving);
         tell(0.6);
         SurfacePlanner& surfaces = surfaces_of(best);
+        surfaces.look_about(best.finishes, options_.budget - scenes_.cost_of(best.built));
         const SurfacePlanner::Exchanged exchanged =
             surfaces.exchange(best.finishes, options_.budget - scenes_.cost_of(best.built));
         plan.swaps_tried = exchanged.tried;
@@ -100,27 +101,36 @@ class Planner {
         if (options_.progress) options_.progress(share);
     }
 
-    /// The plans for a budget that promise most, by scenery.
-    std::vector<WholeChoice> promising(double budget) {
-        std::vector<std::pair<double, WholeChoice>> all;
+    /// For each budget the plans that promise most, by scenery.
+    std::vector<std::vector<WholeChoice>> promising(const std::vector<double>& budgets) {
+        std::vector<std::vector<std::pair<double, WholeChoice>>> all(budgets.size());
         for (const Built& built : search_.planned()) {
             const PlanScene& scene = scenes_.with(built);
-            if (scene.cost > budget) continue;
-            WholeChoice whole{built, scene.surfaces->choose(budget - scene.cost)};
-            all.emplace_back(saving({built, {}}) + scene.surfaces->promised(whole.finishes),
-                             std::move(whole));
+            std::vector<double> left;
+            const auto first = std::ranges::lower_bound(budgets, scene.cost);
+            for (auto budget = first; budget != budgets.end(); ++budget)
+                left.push_back(*budget - scene.cost);
+            std::vector<Choice> chosen = scene.surfaces->choose_for_all(left);
+            for (std::size_t k = 0; k < chosen.size(); ++k) {
+                const double promise = saving({built, {}}) + scene.surfaces->promised(chosen[k]);
+                all[static_cast<std::size_t>(first - budgets.begin()) + k].emplace_back(
+                    promise, WholeChoice{built, std::move(chosen[k])});
+            }
         }
-        std::ranges::stable_sort(all,
-                                 [](const auto& a, const auto& b) { return a.first > b.first; });
-        std::vector<WholeChoice> most;
-        for (std::size_t i = 0; i < std::min(most_sceneries, all.size()); ++i)
-            most.push_back(std::move(all[i].second));
+        std::vector<std::vector<WholeChoice>> most(budgets.size());
+        for (std::size_t i = 0; i < budgets.size(); ++i) {
+            std::ranges::stable_sort(
+                all[i], [](const auto& a, const auto& b) { return a.first > b.first; });
+            for (std::size_t k = 0; k < std::min(most_sceneries, all[i].size()); ++k)
+                most[i].push_back(std::move(all[i][k].second));
+        }
         return most;
     }
 
     std::vector<FrontierPoint> frontier_with(const WholeChoice& plan) {
         double everything = 0;
         for (const Built& built : search_.planned()) {
+            scenes_.with(built).surfaces->look_from_above();
             const Choice all =
                 scenes_.with(built).surfaces->choose(std::numeric_limits<double>::max());
             everything = std::max(everything, scenes_.cost({built, all}));
@@ -131,11 +141,10 @@ class Planner {
         std::sort(budgets.begin(), budgets.end());
         budgets.erase(std::unique(budgets.begin(), budgets.end()), budgets.end());
 
-        std::vector<std::vector<WholeChoice>> wholes;
+        const std::vector<std::vector<WholeChoice>> wholes = promising(budgets);
         std::map<Built, std::vector<Choice>> to_run;
-        for (const double budget : budgets) {
-            wholes.push_back(promising(budget));
-            for (const WholeChoice& whole : wholes.back())
+        for (const std::vector<WholeChoice>& at_budget : wholes) {
+            for (const WholeChoice& whole : at_budget)
                 to_run[whole.built].push_back(whole.finishes);
         }
         for (const auto& [built, choices] : to_run)

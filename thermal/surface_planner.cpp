@@ -11,6 +11,7 @@
 #include "solar/parallel.hpp"
 #include "thermal/budget_choice.hpp"
 #include "thermal/exchanges.hpp"
+#include "thermal/thinned_days.hpp"
 #include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
@@ -26,6 +27,10 @@ constexpr double least_scale = 0.1, largest_scale = 2.0;
 constexpr double missed_by_long_steps = 0.03;
 // Of what a limit wants, an effect too small to be one.
 constexpr double least_gain = 1e-6;
+
+// Of the period, when finishes are tried beside others.
+constexpr std::size_t days_about = 24;
+constexpr std::size_t no_finish = static_cast<std::size_t>(-1);
 
 HeatInputs in_long_steps(const HeatInputs& inputs, const PlanOptions& options) {
     return {
@@ -205,10 +210,171 @@ void SurfacePlanner::try_finishes(const SurfacePlanner* like, std::span<const st
 }
 
 Choice SurfacePlanner::choose(double budget) const {
-    const PurchaseCosts& costs = runs_.costs();
-    std::vector<BudgetOption> options = costs.options();
-    for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = worth(f);
+    return choose_by(worths(), budget);
+}
+
+Choice SurfacePlanner::choose_by(std::span<const double> worths, double budget) const {
+    std::vector<BudgetOption> options = runs_.costs().options();
+    for (std::size_t f = 0; f < options.size(); ++f) options[f].worth = worths[f];
     return choose_within(options, budget, charges(), 0, {}, demands()).taken;
+}
+
+std::vector<Choice> SurfacePlanner::choose_for_all(std::span<const double> budgets) {
+    const std::vector<double> from_below = worths();
+    std::vector<std::vector<double>> others;
+    if (!from_above_.empty()) {
+        others.push_back(from_above_);
+        for (std::size_t f = 0; f < from_below.size(); ++f)
+            others.front()[f] = (from_below[f] + from_above_[f]) / 2;
+        others.push_back(from_above_);
+    }
+    std::vector<Choice> chosen;
+    std::vector<std::vector<Choice>> besides(budgets.size());
+    std::vector<Choice> to_compare;
+    for (std::size_t i = 0; i < budgets.size(); ++i) {
+        chosen.push_back(choose_by(from_below, budgets[i]));
+        for (const std::vector<double>& worths : others) {
+            Choice choice = choose_by(worths, budgets[i]);
+            if (choice == chosen.back() ||
+                std::ranges::find(besides[i], choice) != besides[i].end())
+                continue;
+            besides[i].push_back(std::move(choice));
+        }
+        if (besides[i].empty()) continue;
+        to_compare.push_back(chosen.back());
+        to_compare.insert(to_compare.end(), besides[i].begin(), besides[i].end());
+    }
+    PlanRuns& compared = question_.options.trial_surroundings ? long_step_runs_ : runs_;
+    compared.run(to_compare);
+    for (std::size_t i = 0; i < budgets.size(); ++i) {
+        for (Choice& choice : besides[i]) {
+            if (compared.burden(choice) < compared.burden(chosen[i])) chosen[i] = std::move(choice);
+        }
+    }
+    return chosen;
+}
+
+/// Limits and rooms without cooling are left to the scaled single savings.
+bool SurfacePlanner::can_look_about() const {
+    return wanted_limits(question_.options).empty() && !question_.options.limits.any() &&
+           !unlimited_trials_;
+}
+
+/// Whether a plan that was run saves what its parts save alone, or next to it.
+bool SurfacePlanner::parts_add_up(const Choice& choice) const {
+    constexpr double next_to_it = 0.03;
+    const double parts = alone_together(choice);
+    const double saved = runs_.burden({}) - runs_.burden(choice);
+    return std::abs(saved - parts) <= next_to_it * std::abs(parts);
+}
+
+/// Finishes beside which the surface can have no cheaper one that saves as much alone.
+std::vector<std::size_t> SurfacePlanner::worth_a_look() const {
+    constexpr double as_much = 1.05;
+    const std::vector<Finish>& finishes = question_.finishes;
+    std::vector<std::size_t> list;
+    for (std::size_t f = 0; f < finishes.size(); ++f) {
+        bool beaten = alone_[f] <= 0;
+        for (std::size_t g = 0; g < finishes.size() && !beaten; ++g) {
+            beaten = finishes[g].surface == finishes[f].surface &&
+                     finishes[g].cost <= finishes[f].cost && counted(g) <= counted(f) &&
+                     alone_[g] >= as_much * alone_[f];
+        }
+        if (!beaten) list.push_back(f);
+    }
+    return list;
+}
+
+/// What finishes save in place of a bare surface where all else is finished as in `choice`, what
+/// the goal counts taken off, #finishes; 0 for those not worth a look.
+std::vector<double> SurfacePlanner::worths_about(const Choice& choice) const {
+    const PlanOptions& options = question_.options;
+    const std::vector<Finish>& finishes = question_.finishes;
+    Building about = question_.base;
+    std::vector<std::size_t> has(about.exposed.size(), no_finish);
+    for (const std::size_t f : choice) {
+        const std::size_t s = finishes[f].surface.index();
+        has[s] = f;
+        about.exposed[s] = finished(question_.base.exposed[s], finishes[f], question_.treatments);
+    }
+    const Exposure light = quick_relight_(outside_reflectance(about));
+    // A peak may fall on any day; of energies some days tell enough to choose by.
+    const std::size_t most_days =
+        options.goal == PlanGoal::peak_load ? std::numeric_limits<std::size_t>::max() : days_about;
+    const ThinnedDays days = thinned_days({trial_inputs_.envelope, trial_inputs_.exchange, light,
+                                           trial_inputs_.surroundings, trial_inputs_.panes},
+                                          most_days);
+    const HeatInputs inputs{trial_inputs_.envelope, trial_inputs_.exchange, days.exposure,
+                            days.surroundings, days.panes ? &*days.panes : nullptr};
+    const HeatOptions heat = trial_heat(options);
+    Trace trace;
+    const std::vector<double> now =
+        burdens_of(options.goal, {simulate(inputs, about, heat, &trace)}, runs_.prices());
+    struct Trial {
+        SurfaceId surface;
+        std::size_t finish;  // no_finish: bare
+        double saves = 0;
+    };
+    std::vector<Trial> trials;
+    std::vector<SurfaceId> changed;
+    for (const std::size_t f : worth_a_look()) {
+        const SurfaceId surface = finishes[f].surface;
+        if (changed.empty() || changed.back() != surface) {
+            changed.push_back(surface);
+            if (has[surface.index()] != no_finish) trials.push_back({surface, no_finish});
+        }
+        if (has[surface.index()] != f) trials.push_back({surface, f});
+    }
+    const SurfaceTrials runner(inputs, about, trace, changed);
+    const KeptRuns kept(options.store, inputs, about, heat, trial_form(options));
+    for_each_task(options.threads, trials.size(), [&](std::size_t i) {
+        const std::size_t s = trials[i].surface.index();
+        const Construction& bare = question_.base.exposed[s];
+        const Construction changed_to =
+            trials[i].finish == no_finish
+                ? bare
+                : finished(bare, finishes[trials[i].finish], question_.treatments);
+        const auto [active, after] = kept.outcome({trials[i].surface, &changed_to}, [&] {
+            auto [part, response] = runner.run(trials[i].surface, changed_to, heat);
+            return KeptRuns::Outcome{std::move(part), {std::move(response)}};
+        });
+        const std::vector<double> burdens = burdens_of(options.goal, after, runs_.prices());
+        for (std::size_t u = 0; u < burdens.size(); ++u) {
+            if (active.units[u]) trials[i].saves += days.stands_for * (now[u] - burdens[u]);
+        }
+    });
+    std::vector<double> worths(finishes.size(), 0.0);
+    std::vector<double> bare_saves(about.exposed.size(), 0.0);
+    for (const Trial& trial : trials) {
+        if (trial.finish == no_finish) bare_saves[trial.surface.index()] = trial.saves;
+    }
+    for (const Trial& trial : trials) {
+        if (trial.finish == no_finish) continue;
+        worths[trial.finish] =
+            trial.saves - bare_saves[trial.surface.index()] - counted(trial.finish);
+    }
+    for (const std::size_t f : choice)
+        worths[f] = -bare_saves[finishes[f].surface.index()] - counted(f);
+    return worths;
+}
+
+void SurfacePlanner::look_from_above() {
+    if (!can_look_about()) return;
+    const Choice dearest = choose(std::numeric_limits<double>::max());
+    runs_.run({dearest});
+    if (!parts_add_up(dearest)) from_above_ = worths_about(dearest);
+}
+
+void SurfacePlanner::look_about(Choice& best, double budget) {
+    constexpr int most_looks = 2;
+    if (!can_look_about()) return;
+    for (int look = 0; look < most_looks && !parts_add_up(best); ++look) {
+        about_best_ = worths_about(best);
+        const Choice choice = choose_by(about_best_, budget);
+        runs_.run({choice});
+        if (judged(choice) >= judged(best)) break;
+        best = choice;
+    }
 }
 
 std::vector<BudgetDemand> SurfacePlanner::demands() const {
@@ -326,8 +492,9 @@ SurfacePlanner::Exchanged SurfacePlanner::exchange(Choice& best, double budget) 
     Exchanged count;
     for (int round = 0; round < most_exchanges; ++round) {
         scale_to(best);
-        const std::vector<Choice> all = promising_exchanges(
-            best, budget, worths(), question_.finishes, runs_.costs(), most_swaps);
+        const std::vector<Choice> all =
+            promising_exchanges(best, budget, about_best_.empty() ? worths() : about_best_,
+                                question_.finishes, runs_.costs(), most_swaps);
         const std::vector<Choice> swaps = not_ruled_out(best, all);
         const std::size_t before = runs_.n_runs();
         runs_.run(swaps);

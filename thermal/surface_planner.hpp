@@ -54,6 +54,13 @@ class SurfacePlanner {
     /// Single savings of each unit scaled to what the re-run says of them together.
     void scale_to(const Choice& choice);
     Choice choose(double budget) const;
+    /// What integer programmes promise by the worths measured about the bare building, about the
+    /// dearest plan, and by the mean of both; of several the one that is best in long steps.
+    std::vector<Choice> choose_for_all(std::span<const double> budgets);
+    /// Measures worths about the dearest plan, where that saves otherwise than its parts alone.
+    void look_from_above();
+    /// Programmes with worths measured about the best plan so far, while they find a better one.
+    void look_about(Choice& best, double budget);
     /// What brings units that are above a limit down to it; options are finishes.
     std::vector<BudgetDemand> demands() const;
     /// What a plan is judged by: its burden, and far more any excess over a limit.
@@ -85,6 +92,11 @@ class SurfacePlanner {
     std::vector<SampledLimit> sampled_limits(const Choice& choice) const;
 
   private:
+    Choice choose_by(std::span<const double> worths, double budget) const;
+    bool parts_add_up(const Choice& choice) const;
+    bool can_look_about() const;
+    std::vector<std::size_t> worth_a_look() const;
+    std::vector<double> worths_about(const Choice& choice) const;
     std::size_t unit_of(std::size_t finish) const;
     std::vector<Choice> not_ruled_out(const Choice& best, std::vector<Choice> swaps);
     double worth_exchanged(const Choice& from, const Choice& to) const;
@@ -114,7 +126,9 @@ class SurfacePlanner {
     std::vector<double> bare_figures_;
     std::vector<std::vector<double>> taken_off_;  // #finishes each
     std::vector<double> figure_scale_;
-    std::vector<double> scale_;  // #units
+    std::vector<double> scale_;       // #units
+    std::vector<double> from_above_;  // worths about the dearest plan, #finishes, or none
+    std::vector<double> about_best_;  // worths about the plan last looked about, #finishes, or none
 };
 
 }  // namespace noonshell
