@@ -21,8 +21,8 @@ OutsideConditions::OutsideConditions(const HeatInputs& inputs, const Patches& pa
     find_winds();
 }
 
-/// Faces of one height share a wind. What other correlations were measured on they do not tell of
-/// its roughness.
+/// Faces of one height share a wind. Roughness counts over glass, which the combined model's forced
+/// part was measured on; the others have that of their own plates in them.
 void OutsideConditions::find_winds() {
     const Surroundings& around = in_.surroundings;
     std::map<double, std::size_t> known;
