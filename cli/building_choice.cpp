@@ -273,6 +273,27 @@ void warn_of_strong_bridges(const SiteFile& settings, const std::vector<std::uin
     }
 }
 
+/// Correlations that were measured as a whole have the roughness of their own plates in them.
+void warn_of_idle_roughness(const SiteFile& settings, const std::vector<std::uint8_t>& used,
+                            std::vector<Warning>& warnings) {
+    if (settings.run.outside_convection == OutsideConvection::combined) return;
+    const auto warn = [&](Roughness roughness, const std::string& name) {
+        if (roughness == Roughness::very_smooth) return;
+        warnings.push_back(
+            {"roughness-without-effect",
+             fmt::format("its roughness \"{}\" counts with outside_convection \"combined\" alone: "
+                         "the correlation chosen is the same for all faces",
+                         roughness_names.at(static_cast<std::size_t>(roughness))),
+             name});
+    };
+    for (std::size_t r = 0; r < used.size(); ++r) {
+        const Construction& construction = settings.constructions[r].construction;
+        if (used[r] != 0) warn(construction.roughness, construction.name);
+    }
+    for (const Treatment& treatment : settings.treatments)
+        warn(treatment.roughness.value_or(Roughness::very_smooth), treatment.name);
+}
+
 /// A film that some pane cannot bear is told where it stands; a shipped example is left out.
 void check_films(const Envelope& envelope, SiteFile& settings, const Building& building) {
     std::vector<Treatment> suitable;
@@ -333,6 +354,7 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
     warn_of_odd_doorways(envelope, building.doorways, warnings);
     warn_of_missing_bridges(settings, used, warnings);
     warn_of_strong_bridges(settings, used, warnings);
+    warn_of_idle_roughness(settings, used, warnings);
     check_films(envelope, settings, building);
     return building;
 }

@@ -161,6 +161,7 @@ Json json_constructions(const RunResult& result) {
              {"solar_transmittance", c.solar_transmittance},
              {"outside_emittance", c.outside_emittance},
              {"inside_emittance", c.inside_emittance},
+             {"roughness", roughness_names.at(static_cast<std::size_t>(c.roughness))},
              {"layers", std::move(layers)}});
     }
     return list;

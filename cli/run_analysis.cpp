@@ -222,6 +222,7 @@ SurroundingsOptions outdoors_of(const SiteFile& settings, const SiteSun& light) 
     SurroundingsOptions outdoors{.step_s = settings.run.heat_step_s,
                                  .convection = settings.run.outside_convection,
                                  .terrain = settings.run.terrain,
+                                 .wind_by_height = settings.run.wind_by_height,
                                  .first_weekday = first_weekday_of(settings)};
     if (!settings.site.ground.regions.empty())
         outdoors.ground_albedo =

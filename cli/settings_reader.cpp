@@ -61,6 +61,10 @@ std::int64_t SettingsReader::whole(std::string_view key, std::int64_t low, std::
     return settle(key, table_ ? table_->whole(key, low, high) : std::nullopt, fallback, source);
 }
 
+bool SettingsReader::boolean(std::string_view key, bool fallback, std::string_view source) {
+    return settle(key, table_ ? table_->boolean(key) : std::nullopt, fallback, source);
+}
+
 std::string SettingsReader::text(std::string_view key, std::string_view fallback,
                                  std::string_view source) {
     return settle(key, table_ ? table_->text(key) : std::nullopt, std::string(fallback), source);

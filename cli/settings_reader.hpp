@@ -26,6 +26,7 @@ class SettingsReader {
                   std::string_view source);
     std::int64_t whole(std::string_view key, std::int64_t low, std::int64_t high,
                        std::int64_t fallback, std::string_view source);
+    bool boolean(std::string_view key, bool fallback, std::string_view source);
     std::string text(std::string_view key, std::string_view fallback, std::string_view source);
     std::string choice(std::string_view key, std::span<const std::string_view> words,
                        std::string_view fallback, std::string_view source);

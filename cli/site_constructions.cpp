@@ -19,7 +19,7 @@ namespace {
 
 constexpr std::array<std::string_view, 5> material_keys = {
     "name", "conductivity_w_mk", "density_kg_m3", "specific_heat_j_kgk", "source"};
-constexpr std::array<std::string_view, 11> construction_keys = {"name",
+constexpr std::array<std::string_view, 12> construction_keys = {"name",
                                                                 "surfaces",
                                                                 "layers",
                                                                 "outside_absorptance",
@@ -29,7 +29,8 @@ constexpr std::array<std::string_view, 11> construction_keys = {"name",
                                                                 "pane_g_value",
                                                                 "pane_solar_reflectance",
                                                                 "outside_emittance",
-                                                                "inside_emittance"};
+                                                                "inside_emittance",
+                                                                "roughness"};
 constexpr std::array<std::string_view, 7> layer_keys = {
     "material",      "thickness_mm", "resistance_m2k_w", "air_gap_mm",
     "gap_emittance", "bridge",       "bridge_share"};
@@ -204,7 +205,7 @@ Construction read_stated_glass(SettingsReader& reader, const std::string& name) 
     const TomlTable& table = *reader.table();
     refuse_beside(table, "pane_u_value_w_m2k and pane_g_value",
                   {"layers", "outside_absorptance", "solar_transmittance", "outside_emittance",
-                   "inside_emittance"});
+                   "inside_emittance", "roughness"});
     StatedGlass stated;
     stated.u_value_w_m2k = reader.needed_number("pane_u_value_w_m2k",
                                                 NumberRange::above_up_to(0, highest_u_value_w_m2k));
@@ -225,6 +226,14 @@ Construction read_stated_glass(SettingsReader& reader, const std::string& name) 
 }
 
 }  // namespace
+
+Roughness read_roughness(SettingsReader& reader) {
+    const std::string word =
+        reader.choice("roughness", roughness_names, roughness_names.front(),
+                      "own choice: as glass and painted sheet; by class [rowley1930], from memory");
+    return static_cast<Roughness>(std::ranges::find(roughness_names, word) -
+                                  roughness_names.begin());
+}
 
 const Material& material_named(const TomlTable& table, std::string_view key,
                                const std::vector<Material>& materials) {
@@ -306,6 +315,7 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
             throw table.error("glass_sheets", "a solar_transmittance above 0 beside it", "0");
         made.outside_emittance = reader.number("outside_emittance", emittance, 0.9, non_metal);
         made.inside_emittance = reader.number("inside_emittance", emittance, 0.9, non_metal);
+        made.roughness = read_roughness(reader);
         if (made.outside_absorptance + made.solar_transmittance > 1 + 1e-12)
             throw table.error("solar_transmittance",
                               fmt::format("at most {:g}, as outside_absorptance {:g} is taken in "

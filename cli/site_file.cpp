@@ -30,11 +30,11 @@ constexpr std::array<std::string_view, 13> model_keys = {
     "file",      "up",      "against",      "units",           "shades",       "panes",
     "contexts",  "ignores", "pane_colours", "lost_area_limit", "facet_size_m", "contact_gap_m",
     "ground_z_m"};
-constexpr std::array<std::string_view, 11> run_keys = {
+constexpr std::array<std::string_view, 12> run_keys = {
     "sun_step_min",   "heat_step_min", "points_per_facet",
     "rays_per_facet", "sky",           "accuracy_percent",
     "colour_by",      "output",        "outside_convection",
-    "terrain",        "seed"};
+    "terrain",        "seed",          "wind_by_height"};
 /// In the order of Terrain.
 constexpr std::array<std::string_view, 3> terrains = {"open", "suburban", "city"};
 /// In the order of OutsideConvection.
@@ -149,6 +149,9 @@ RunSettings read_run_table(const TomlTable& root, const std::filesystem::path& f
                       "own choice: the site lies as open as weather stations do");
     run.terrain = static_cast<Terrain>(std::find(terrains.begin(), terrains.end(), terrain) -
                                        terrains.begin());
+    run.wind_by_height =
+        reader.boolean("wind_by_height", false,
+                       "own choice: [yazdanian1994] was measured against the wind at 10 m");
     run.accuracy = 0.01 * reader.number("accuracy_percent", NumberRange::between(0, 50), 0,
                                         "own choice: points and rays as set, their error told");
     const std::string by = reader.choice("colour_by", colours_by, colours_by[0], "own choice");

@@ -161,6 +161,7 @@ struct RunSettings {
     SkyModel sky = SkyModel::anisotropic;
     OutsideConvection outside_convection = OutsideConvection::combined;
     Terrain terrain = Terrain::open;
+    bool wind_by_height = false;  ///< see SurroundingsOptions
     double accuracy = 0;  ///< of every surface's yearly sun, as a part of it; 0: not asked for
     ColourBy colour_by = ColourBy::sun;           ///< of coloured.step
     std::optional<std::filesystem::path> output;  ///< beside the site file unless absolute

@@ -14,7 +14,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 30> treatment_keys = {"name",
+constexpr std::array<std::string_view, 31> treatment_keys = {"name",
                                                              "kind",
                                                              "surfaces",
                                                              "not_on",
@@ -33,6 +33,7 @@ constexpr std::array<std::string_view, 30> treatment_keys = {"name",
                                                              "new_reflectance",
                                                              "aged_reflectance",
                                                              "emittance",
+                                                             "roughness",
                                                              "layers",
                                                              "sheet",
                                                              "sheet_thickness_mm",
@@ -50,8 +51,8 @@ constexpr std::array<std::string_view, 7> cladding_keys = {
 constexpr std::array<std::string_view, 1> insulation_keys = {"layers"};
 constexpr std::array<std::string_view, 3> film_keys = {"pane_g_value", "pane_solar_reflectance",
                                                        "pane_u_value_w_m2k"};
-constexpr std::array<std::string_view, 3> finish_keys = {"new_reflectance", "aged_reflectance",
-                                                         "emittance"};
+constexpr std::array<std::string_view, 4> finish_keys = {"new_reflectance", "aged_reflectance",
+                                                         "emittance", "roughness"};
 // In the order of TreatmentKind.
 constexpr std::array<std::string_view, 4> kinds = {"coating", "outside insulation",
                                                    "vented cladding", "window film"};
@@ -163,6 +164,11 @@ void read_finish(SettingsReader& reader, Treatment& treatment) {
             fmt::format("{}", treatment.aged_reflectance));
     treatment.emittance = reader.number("emittance", NumberRange::above_up_to(0, 1), 0.9,
                                         "[ashrae2021] ch. 26 table 2, non-metallic paint");
+    if (!coating || reader.has("roughness"))
+        treatment.roughness = read_roughness(reader);
+    else
+        reader.record_default("roughness", std::string("as under it"),
+                              "own choice: a coat fills no grooves");
 }
 
 /// What the supplier states of the glass with the film. Two of three may be left to the glass.

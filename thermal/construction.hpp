@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "thermal/air_layers.hpp"
+#include "thermal/roughness.hpp"
 
 namespace noonshell {
 
@@ -67,6 +68,7 @@ struct Construction {
     int glass_sheets = 1;  ///< of a pane: how the share falls with the angle, see PaneLight
     double outside_emittance = 0.9;  ///< longwave, of the outermost face
     double inside_emittance = 0.9;
+    Roughness roughness = Roughness::very_smooth;  ///< of the outermost face
     HeatFlow gap_flow = HeatFlow::horizontal;  ///< through still gaps, see set_layer_resistances()
 };
 

@@ -78,7 +78,9 @@ OpenFace open_face(const Envelope& envelope, const OutsideView& view, SurfaceId 
             .sky_share = view.net.sky_share[id.index()],
             .ground_share = view.net.ground_share[id.index()],
             .context_share = view.net.context_share[id.index()],
-            .sunlit_ground_share = view.sunlit_ground_share[id.index()]};
+            .sunlit_ground_share = view.sunlit_ground_share[id.index()],
+            .height_m = surface.centroid_m.z() - envelope.ground_z_m,
+            .roughness = construction.roughness};
 }
 
 /// Length along the slope and rise of the gap behind a cladding that covers the whole surface.

@@ -15,6 +15,7 @@
 #include "thermal/inside_face.hpp"
 #include "thermal/layered_wall.hpp"
 #include "thermal/outside_face.hpp"
+#include "thermal/roughness.hpp"
 #include "thermal/surroundings.hpp"
 #include "thermal/vented_gap.hpp"
 
@@ -31,6 +32,8 @@ struct OpenFace {
     double tilt_deg = 0, azimuth_deg = 0;
     double sky_share = 0, ground_share = 0, context_share = 0;
     double sunlit_ground_share = 0;  ///< see OutsideView
+    double height_m = 0;             ///< of the whole surface's middle above the ground
+    Roughness roughness = Roughness::very_smooth;
 };
 
 /// Wall between the open and a room.

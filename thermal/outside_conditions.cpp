@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
 
 #include "thermal/longwave.hpp"
 
@@ -10,13 +11,31 @@ namespace noonshell {
 OutsideConditions::OutsideConditions(const HeatInputs& inputs, const Patches& patches,
                                      const ReflectanceChange* change, const Trace* given)
     : in_(inputs), change_(change), given_(given), n_patches_(patches.open.size()) {
-    for (const OpenPatch& p : patches.open) faces_.push_back({&p.outside, {}, 0, 0, 0, {}, {}});
+    for (const OpenPatch& p : patches.open) faces_.push_back({.face = &p.outside});
     for (const ShadeSheet& sheet : patches.shades) {
         shade_first_.push_back(faces_.size());
-        for (const OpenFace& face : sheet.faces) faces_.push_back({&face, {}, 0, 0, 0, {}, {}});
+        for (const OpenFace& face : sheet.faces) faces_.push_back({.face = &face});
     }
     conditions_.resize(faces_.size());
     find_seen(patches);
+    find_winds();
+}
+
+/// Faces of one height share a wind. Roughness counts over glass, which the combined model's forced
+/// part was measured on; the others have that of their own plates in them.
+void OutsideConditions::find_winds() {
+    const Surroundings& around = in_.surroundings;
+    std::map<double, std::size_t> known;
+    for (FaceNow& now : faces_) {
+        const double ratio = around.wind_by_height ? wind_by_face_over_that_of_a_station(
+                                                         *around.wind_by_height, now.face->height_m)
+                                                   : around.wind_ratio;
+        const auto [found, is_new] = known.try_emplace(ratio, winds_.size());
+        if (is_new) winds_.push_back({.ratio = ratio});
+        now.wind = found->second;
+        if (around.convection == OutsideConvection::combined)
+            now.forced_factor = forced_over_that_of_glass(now.face->roughness);
+    }
 }
 
 void OutsideConditions::find_seen(const Patches& patches) {
@@ -89,25 +108,47 @@ void OutsideConditions::look_up_hour(std::size_t hour) {
     if (hour == hour_) return;
     hour_ = hour;
     const std::size_t next = (hour + 1) % in_.surroundings.n_hours;
+    look_up_winds(hour);
     for (FaceNow& now : faces_) {
         now.light_w_m2 = light_w_m2(*now.face, hour);
         now.light_next_w_m2 = light_w_m2(*now.face, next);
-        now.forced_w_m2k = forced_w_m2k(*now.face, hour);
+        now.forced_w_m2k = forced_w_m2k(now, hour);
         if (now.face->transmittance <= 0) continue;
         now.let_in = let_in(*now.face, hour, now.light_w_m2);
         now.let_in_next = let_in(*now.face, next, now.light_next_w_m2);
     }
 }
 
-double OutsideConditions::forced_w_m2k(const OpenFace& face, std::size_t hour) const {
+void OutsideConditions::look_up_winds(std::size_t hour) {
     const Surroundings& around = in_.surroundings;
+    for (Wind& wind : winds_) {
+        if (!around.wind_by_height) {
+            wind.windward_w_m2k = around.forced_windward_w_m2k[hour];
+            wind.leeward_w_m2k = around.forced_leeward_w_m2k[hour];
+            wind.unknown_w_m2k = around.forced_unknown_w_m2k[hour];
+            continue;
+        }
+        const double wind_m_s = wind.ratio * around.wind_at(hour);
+        const auto forced = [&](WindSide side) {
+            return forced_convection_w_m2k(around.convection, wind_m_s, side);
+        };
+        wind.windward_w_m2k = forced(WindSide::windward);
+        wind.leeward_w_m2k = forced(WindSide::leeward);
+        wind.unknown_w_m2k = forced(WindSide::unknown);
+    }
+}
+
+double OutsideConditions::forced_w_m2k(const FaceNow& now, std::size_t hour) const {
+    const Surroundings& around = in_.surroundings;
+    const OpenFace& face = *now.face;
+    const Wind& wind = winds_[now.wind];
     const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
                                                        : wind_side(face.tilt_deg, face.azimuth_deg,
                                                                    around.wind_from_deg[hour]);
-    const auto& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
-                         : side == WindSide::leeward ? around.forced_leeward_w_m2k
-                                                     : around.forced_unknown_w_m2k;
-    return forced[hour];
+    const double forced = side == WindSide::windward  ? wind.windward_w_m2k
+                          : side == WindSide::leeward ? wind.leeward_w_m2k
+                                                      : wind.unknown_w_m2k;
+    return forced * around.forced_scale * now.forced_factor;
 }
 
 /// In four sums, so that none waits for the one before it.

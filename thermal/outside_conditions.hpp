@@ -48,12 +48,21 @@ class OutsideConditions {
         double share = 0;
     };
 
+    /// A wind that faces have, over that of the station, and the forced convection that it makes
+    /// in the hour looked up.
+    struct Wind {
+        double ratio = 1;
+        double windward_w_m2k = 0, leeward_w_m2k = 0, unknown_w_m2k = 0;
+    };
+
     /// A face with what the hour brings to it.
     struct FaceNow {
         const OpenFace* face;
-        std::span<const Seen> seen;
+        std::span<const Seen> seen{};
         double light_w_m2 = 0, light_next_w_m2 = 0, forced_w_m2k = 0;
-        LetIn let_in, let_in_next;
+        LetIn let_in{}, let_in_next{};
+        std::size_t wind = 0;      // in winds_
+        double forced_factor = 1;  // by its roughness
     };
 
     void find_seen(const Patches& patches);
@@ -65,13 +74,16 @@ class OutsideConditions {
     double incident_w_m2(const OpenFace& face, std::size_t hour) const;
     double light_w_m2(const OpenFace& face, std::size_t hour) const;
     LetIn let_in(const OpenFace& face, std::size_t hour, double light_w_m2) const;
-    double forced_w_m2k(const OpenFace& face, std::size_t hour) const;
+    void find_winds();
+    void look_up_winds(std::size_t hour);
+    double forced_w_m2k(const FaceNow& now, std::size_t hour) const;
 
     const HeatInputs& in_;
     const ReflectanceChange* change_;
     const Trace* given_;
     std::size_t n_patches_;
     std::size_t hour_ = static_cast<std::size_t>(-1);
+    std::vector<Wind> winds_;                 // distinct ones
     std::vector<Seen> seen_;                  // by face, those whose longwave is added up
     std::vector<FaceNow> faces_;              // open patches, then the faces of the shades
     std::vector<std::size_t> shade_first_;    // where a shade's faces begin in faces_

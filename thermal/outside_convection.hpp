@@ -19,7 +19,8 @@ enum class WindSide { windward, leeward, unknown };  ///< unknown: mean of both
 /// (`hot`) or cooler than the air. Smooth in tilt between level up, vertical and level down.
 double natural_coefficient(double tilt_deg, bool hot);
 
-/// Forced part [W/(m2 K)] at wind speed [m/s] measured at 10 m.
+/// Forced part [W/(m2 K)] at a wind speed [m/s]. [yazdanian1994] measured it against the wind at
+/// 10 m beside low buildings; [iso6946] and [mcadams1954] mean the wind by the face.
 double forced_convection_w_m2k(OutsideConvection model, double wind_speed_m_s, WindSide side);
 
 /// Natural and forced joined the way the model wants. The correlations of the other models hold

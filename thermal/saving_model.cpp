@@ -83,10 +83,7 @@ void move_to(Variation& at, UncertainKind kind, double sign, const InputSpread& 
     constexpr double least_emittance = 0.02;
     switch (kind) {
         case UncertainKind::wind:
-            for (auto side :
-                 {&Surroundings::forced_windward_w_m2k, &Surroundings::forced_leeward_w_m2k,
-                  &Surroundings::forced_unknown_w_m2k})
-                scale_all(at.surroundings.*side, 1 + sign * spread.wind_share);
+            at.surroundings.forced_scale *= 1 + sign * spread.wind_share;
             break;
         case UncertainKind::leakage:
             for (RoomSettings& room : at.base.rooms) {

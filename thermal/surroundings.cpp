@@ -161,6 +161,7 @@ Surroundings make_surroundings(const Site& site, const Weather& weather,
     out.n_hours = weather.size();
     out.convection = options.convection;
     out.wind_ratio = wind_over_that_of_a_station(options.terrain, wind_height_m);
+    if (options.wind_by_height) out.wind_by_height = options.terrain;
     out.deep_ground_c = std::accumulate(weather.dry_bulb_c.begin(), weather.dry_bulb_c.end(), 0.0) /
                         static_cast<double>(weather.size());
     fill_air_and_sky(out, site, weather);

@@ -16,6 +16,7 @@ struct SurroundingsOptions {
     double step_s = 900;  ///< divides 3600
     OutsideConvection convection = OutsideConvection::combined;
     Terrain terrain = Terrain::open;
+    bool wind_by_height = false;     ///< forced convection by the wind at each face's own height
     double ground_emittance = 0.95;  ///< dry soil, common practice
     /// Of the ground that warms in the sun; none: that of the site.
     std::optional<double> ground_albedo = std::nullopt;
@@ -35,7 +36,7 @@ struct Surroundings {
     std::vector<double> ground_longwave_w_m2;  ///< #steps, leaving the ground
     std::vector<double> ground_c;              ///< #steps, sunlit ground
     std::vector<double> forced_windward_w_m2k, forced_leeward_w_m2k,
-        forced_unknown_w_m2k;            ///< #hours
+        forced_unknown_w_m2k;            ///< #hours, by the wind on site at 10 m
     std::vector<double> wind_m_s;        ///< #hours, of the weather station; empty: calm
     std::vector<double> wind_from_deg;   ///< #hours or empty
     std::vector<double> air_heat_j_m3k;  ///< #hours, heat capacity of outdoor air per volume
@@ -44,6 +45,9 @@ struct Surroundings {
     std::vector<std::size_t> week_hour;  ///< #hours, 0..167, see WeekHours, in which it begins
     double deep_ground_c = 20;           ///< mean of the period
     double wind_ratio = 1;               ///< wind on site over that of the station, both at 10 m
+    /// Set: faces take the wind at their own height over this terrain in place of that at 10 m.
+    std::optional<Terrain> wind_by_height = std::nullopt;
+    double forced_scale = 1;  ///< of all forced convection on the building, however it is found
 
     std::size_t n_steps() const { return air_c.size(); }
     double wind_at(std::size_t hour) const { return wind_m_s.empty() ? 0 : wind_m_s[hour]; }

@@ -1,5 +1,6 @@
 #include "thermal/terrain.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace noonshell {
@@ -33,6 +34,12 @@ double wind_over_that_of_a_station(Terrain terrain, double height_m) {
     const BoundaryLayer here = boundary_layer(terrain);
     return std::pow(of_station.thickness_m / station_height_m, of_station.exponent) *
            std::pow(height_m / here.thickness_m, here.exponent);
+}
+
+double wind_by_face_over_that_of_a_station(Terrain terrain, double height_m) {
+    constexpr double per_m = 1000;
+    return wind_over_that_of_a_station(
+        terrain, std::max(least_wind_height_m, std::round(height_m * per_m) / per_m));
 }
 
 }  // namespace noonshell

@@ -16,4 +16,12 @@ double wind_over_that_of_a_station(Terrain terrain, double height_m);
 /// Height that correlations of outside convection take the wind at [m].
 inline constexpr double wind_height_m = 10;
 
+/// Least height that the wind by a face is taken at [m]: between grass and stones the law does not
+/// hold; own choice.
+inline constexpr double least_wind_height_m = 1;
+
+/// The same by a face whose middle lies `height_m` above the ground, at least at the least height;
+/// to the millimetre, so that faces of one storey have one wind.
+double wind_by_face_over_that_of_a_station(Terrain terrain, double height_m);
+
 }  // namespace noonshell

@@ -131,6 +131,8 @@ Construction treated(const Construction& base, const Treatment& treatment) {
     if (treatment.film) return out;
     out.outside_absorptance = 1 - treatment.aged_reflectance;
     out.outside_emittance = treatment.emittance;
+    const bool covers = treatment.kind != TreatmentKind::coating;
+    out.roughness = treatment.roughness.value_or(covers ? Roughness::very_smooth : base.roughness);
     out.layers.insert(out.layers.begin(), treatment.added.begin(), treatment.added.end());
     set_layer_resistances(out.layers, out.gap_flow);
     if (treatment.cladding) out.cladding = treatment.cladding;

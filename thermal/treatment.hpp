@@ -39,6 +39,9 @@ struct Treatment {
     double new_reflectance = 0.80;      ///< solar, of the new outermost face
     double aged_reflectance = 0.60;     ///< the one that counts
     double emittance = 0.90;
+    /// Of the new outermost face. None: a coating is as rough as what it goes on, all else very
+    /// smooth.
+    std::optional<Roughness> roughness{};
     std::vector<Layer> added;  ///< outside to inside, on the old outside face (insulation, finish)
     std::optional<VentedCladding> cladding;
     std::optional<WindowFilm> film;  ///< of panes; reflectances and emittance above without meaning

@@ -160,6 +160,12 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
     key.add(around.convection);
     key.add(around.deep_ground_c);
     key.add(around.wind_ratio);
+    key.add(around.forced_scale);
+    key.add(around.wind_by_height.has_value());
+    if (around.wind_by_height) {
+        key.add(*around.wind_by_height);
+        key.add(inputs.envelope.ground_z_m);
+    }
     key.add(around.week_hour);
     for (const auto* values :
          {&around.air_c, &around.sky_longwave_w_m2, &around.ground_longwave_w_m2, &around.ground_c,
@@ -190,6 +196,7 @@ void add_to(ContentKey& key, const Construction& construction) {
     for (const double value : {construction.outside_absorptance, construction.solar_transmittance,
                                construction.outside_emittance, construction.inside_emittance})
         key.add(value);
+    key.add(construction.roughness);
 }
 
 void add_to(ContentKey& key, const Building& building) {

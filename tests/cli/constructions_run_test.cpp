@@ -238,5 +238,64 @@ TEST(ConstructionsRun, RoughLandSlowsTheWind) {
     EXPECT_LT(city, open + 15);
 }
 
+double peak_of(const Json& told, const std::string& surface) {
+    for (const Json& s : told["surfaces"])
+        if (s["id"] == surface) return s["heat"]["peak_outside_c"].get<double>();
+    return 0.0;
+}
+
+/// At the height of a container the wind is less than at 10 m, unless the ground is taken far
+/// below: a roof in the sun gets hotter, and cooler.
+TEST(ConstructionsRun, TakesTheWindAtTheHeightOfTheFaces) {
+    const auto told = [](const std::string& run, const std::string& model) {
+        std::string toml = quick_site_toml();
+        toml.replace(toml.find("[run]\n"), 6, "[run]\n" + run);
+        toml.replace(toml.find("[model]\n"), 8, "[model]\n" + model);
+        return summary_of(toml);
+    };
+    const std::string by_height = "wind_by_height = true\n", on_a_mast = "ground_z_m = -40\n";
+    const Json usual = told("", "");
+    EXPECT_EQ(told("wind_by_height = false\n", "")["surfaces"], usual["surfaces"]);
+    const std::string roof = "unit-1/roof";
+    EXPECT_GT(peak_of(told(by_height, ""), roof), peak_of(usual, roof) + 0.3);
+    EXPECT_LT(peak_of(told(by_height, on_a_mast), roof), peak_of(told("", on_a_mast), roof) - 0.3);
+    bool is_recorded = false;
+    for (const Json& input : usual["inputs"])
+        is_recorded = is_recorded || (input["key"] == "run.wind_by_height" &&
+                                      input["value"] == false && input["from"] == "default");
+    EXPECT_TRUE(is_recorded) << usual["inputs"];
+}
+
+/// The wind takes 2.17 times as much off stucco as off glass; other correlations are one for all
+/// faces, which a warning says.
+TEST(ConstructionsRun, ARoughRoofIsCoolerWhereTheCorrelationKnowsIt) {
+    const auto told = [](const std::string& roughness, const std::string& run) {
+        std::string toml = quick_site_toml();
+        toml.replace(toml.find("[run]\n"), 6, "[run]\n" + run);
+        return summary_of(toml + "[[construction]]\nname = \"lid\"\nsurfaces = [\"*/roof\"]\n" +
+                          "layers = [{ material = \"steel\", thickness_mm = 2 }]\n" +
+                          (roughness.empty() ? "" : "roughness = \"" + roughness + "\"\n"));
+    };
+    const auto warns = [](const Json& summary) {
+        return std::ranges::count_if(summary["warnings"], [](const Json& warning) {
+            return warning["code"] == "roughness-without-effect";
+        });
+    };
+    const std::string roof = "unit-1/roof", standard = "outside_convection = \"iso 6946\"\n";
+    const Json plain = told("", ""), stucco = told("very rough", "");
+    EXPECT_LT(peak_of(stucco, roof), peak_of(plain, roof) - 1);
+    EXPECT_EQ(warns(stucco), 0);
+    std::size_t lids = 0;
+    for (const Json& c : stucco["constructions"]) {
+        if (c["name"] == "lid") ++lids;
+        EXPECT_EQ(c["roughness"], c["name"] == "lid" ? "very rough" : "very smooth");
+    }
+    EXPECT_GT(lids, 0u);
+    const Json idle = told("very rough", standard), none = told("very smooth", standard);
+    EXPECT_EQ(peak_of(idle, roof), peak_of(none, roof));
+    EXPECT_EQ(warns(idle), 1);
+    EXPECT_EQ(warns(none), 0);
+}
+
 }  // namespace
 }  // namespace noonshell

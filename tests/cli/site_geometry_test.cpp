@@ -59,6 +59,25 @@ TEST(SiteGeometry, ConstructionOfAPane) {
     EXPECT_EQ(site.constructions[0].construction.solar_transmittance, 0.5);
 }
 
+TEST(SiteGeometry, RoughnessOfConstructionsAndTreatments) {
+    const std::string foam = "layers = [{material = \"xps\", thickness_mm = 50}]\n";
+    const SiteFile site = parse(
+        "[run]\nwind_by_height = true\n"
+        "[[construction]]\nname = \"brick\"\nroughness = \"rough\"\n" +
+        foam + "[[construction]]\nname = \"plain\"\n" + foam +
+        "[[treatment]]\nname = \"coat\"\nkind = \"coating\"\ncost_per_m2 = 1\n" +
+        "[[treatment]]\nname = \"render\"\nkind = \"outside insulation\"\ncost_per_m2 = 1\n" +
+        "roughness = \"very rough\"\n" + foam +
+        "[[treatment]]\nname = \"board\"\nkind = \"outside insulation\"\ncost_per_m2 = 1\n" + foam);
+    EXPECT_TRUE(site.run.wind_by_height);
+    EXPECT_EQ(site.constructions[0].construction.roughness, Roughness::rough);
+    EXPECT_EQ(site.constructions[1].construction.roughness, Roughness::very_smooth);
+    EXPECT_FALSE(site.treatments[0].roughness);
+    EXPECT_EQ(site.treatments[1].roughness, Roughness::very_rough);
+    EXPECT_EQ(site.treatments[2].roughness, Roughness::very_smooth);
+    EXPECT_FALSE(parse("").run.wind_by_height);
+}
+
 struct BadTable {
     const char* text;
     const char* expected;
@@ -90,7 +109,18 @@ INSTANTIATE_TEST_SUITE_P(
         BadTable{"[model]\npane_colours = \"#87ceeb\"\n", "pane_colours"},
         BadTable{"[[construction]]\nname = \"a\"\nsolar_transmittance = 1.2\nlayers = "
                  "[{material = \"glass\", thickness_mm = 6}]\n",
-                 "solar_transmittance"}));
+                 "solar_transmittance"},
+        BadTable{"[run]\nwind_by_height = 1\n", "true or false"},
+        BadTable{"[run]\nwind_by_hight = true\n", "wind_by_height"},
+        BadTable{"[[construction]]\nname = \"a\"\nroughness = \"sandy\"\nlayers = "
+                 "[{material = \"glass\", thickness_mm = 6}]\n",
+                 "\"medium smooth\""},
+        BadTable{"[[construction]]\nname = \"a\"\nroughness = \"rough\"\n"
+                 "pane_u_value_w_m2k = 5.7\npane_g_value = 0.8\n",
+                 "roughness"},
+        BadTable{"[[treatment]]\nname = \"a\"\nkind = \"window film\"\ncost_per_m2 = 1\n"
+                 "pane_g_value = 0.4\nroughness = \"rough\"\n",
+                 "roughness"}));
 
 }  // namespace
 }  // namespace noonshell

@@ -47,6 +47,8 @@ BuildingDae::BuildingDae(const HeatInputs& inputs, const Building& building, int
         if (room.cooled || room.heated || room.ventilation.is_used())
             throw std::invalid_argument("a room with plant or ventilation");
     }
+    if (inputs.surroundings.wind_by_height.value_or(Terrain::open) != Terrain::open)
+        throw std::invalid_argument("wind by height over other land than open");
     const auto take = [this](std::size_t n) {
         const std::size_t first = n_unknowns_;
         n_unknowns_ += n;
@@ -100,18 +102,35 @@ double BuildingDae::light_w_m2(const OpenFace& face) const {
 }
 
 FaceConditions BuildingDae::conditions(const OpenFace& face, double t_s) const {
-    const Surroundings& around = in_.surroundings;
-    const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
-                                                       : wind_side(face.tilt_deg, face.azimuth_deg,
-                                                                   around.wind_from_deg[hour_]);
-    const std::vector<double>& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
-                                        : side == WindSide::leeward ? around.forced_leeward_w_m2k
-                                                                    : around.forced_unknown_w_m2k;
     return {.absorbed_w_m2 = face.absorptance * light_w_m2(face),
             .transmitted_w_m2 = face.transmittance * light_w_m2(face),
             .longwave_in_w_m2 = longwave_in_[face.surface.index()],
-            .air_c = at(around.air_c, t_s),
-            .forced_w_m2k = forced[hour_]};
+            .air_c = at(in_.surroundings.air_c, t_s),
+            .forced_w_m2k = forced_w_m2k(face)};
+}
+
+/// Over open country the wind goes with the height to 0.14 ([ashrae2021] ch. 24), here from 1 m on;
+/// a rough face of the combined model has so many times the forced convection of glass.
+double BuildingDae::forced_w_m2k(const OpenFace& face) const {
+    constexpr double station_m = 10, lowest_m = 1, exponent = 0.14;
+    const Surroundings& around = in_.surroundings;
+    const std::size_t s = face.surface.index();
+    const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
+                                                       : wind_side(face.tilt_deg, face.azimuth_deg,
+                                                                   around.wind_from_deg[hour_]);
+    const double roughness = around.convection == OutsideConvection::combined
+                                 ? forced_over_that_of_glass(building_.exposed[s].roughness)
+                                 : 1;
+    if (around.wind_by_height) {
+        const double height_m = in_.envelope.surfaces[s].centroid_m.z() - in_.envelope.ground_z_m;
+        const double wind_m_s =
+            around.wind_m_s[hour_] * std::pow(std::max(height_m, lowest_m) / station_m, exponent);
+        return roughness * forced_convection_w_m2k(around.convection, wind_m_s, side);
+    }
+    const std::vector<double>& forced = side == WindSide::windward  ? around.forced_windward_w_m2k
+                                        : side == WindSide::leeward ? around.forced_leeward_w_m2k
+                                                                    : around.forced_unknown_w_m2k;
+    return roughness * forced[hour_];
 }
 
 /// Longwave on every surface from sky, ground and the others at this very instant.

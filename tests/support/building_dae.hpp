@@ -20,7 +20,7 @@ namespace noonshell::test_models {
 class BuildingDae {
   public:
     /// What they refer to must outlive it. Throws std::invalid_argument for rooms with a plant or
-    /// ventilation.
+    /// ventilation, or where faces take the wind at their own height over other land than open.
     BuildingDae(const HeatInputs& inputs, const Building& building, int refine = 1);
 
     std::size_t size() const { return n_unknowns_; }
@@ -42,6 +42,7 @@ class BuildingDae {
     double at(const std::vector<double>& by_step, double t_s) const;
     double light_w_m2(const OpenFace& face) const;
     FaceConditions conditions(const OpenFace& face, double t_s) const;
+    double forced_w_m2k(const OpenFace& face) const;
     void find_longwave(double t_s, const double* y) const;
     void wall(const LayeredWall& layers, const WallUnknowns& at, const double* y,
               const double* slope, double to_a_w_m2, double to_b_w_m2, double* out) const;

@@ -4,9 +4,11 @@
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <map>
 #include <mutex>
 #include <optional>
+#include <set>
 #include <span>
 #include <string>
 #include <string_view>
@@ -145,6 +147,29 @@ TEST(TrialStore, AnotherBuildingIsAnotherQuestion) {
     const Plan darker = plan_with(row, &store, 0.9);
     EXPECT_EQ(store.n_answers, 0);
     expect_same(darker, plan_with(row, nullptr, 0.9));
+}
+
+TEST(TrialStore, AnotherWindByTheFacesIsAnotherQuestion) {
+    const auto key_of = [](const Row& row) {
+        ContentKey key;
+        add_to(key, row.inputs());
+        add_to(key, row.building);
+        return key.hex();
+    };
+    const Row row;
+    Row by_height = row, in_town = row, lower_ground = row, rough = row, stronger = row;
+    by_height.around.wind_by_height = Terrain::open;
+    in_town.around.wind_by_height = Terrain::city;
+    lower_ground.around.wind_by_height = Terrain::open;
+    lower_ground.envelope.ground_z_m = -2;
+    rough.building.exposed[3].roughness = Roughness::rough;
+    stronger.around.forced_scale = 1.3;
+    std::set<std::string> keys;
+    const std::array<const Row*, 6> rows{&row,          &by_height, &in_town,
+                                         &lower_ground, &rough,     &stronger};
+    for (const Row* one : rows) keys.insert(key_of(*one));
+    EXPECT_EQ(keys.size(), rows.size());
+    EXPECT_EQ(key_of(Row()), key_of(row));
 }
 
 }  // namespace

@@ -16,6 +16,19 @@ TEST(Terrain, WindInASuburbIsThatOfTheHandbook) {
     EXPECT_NEAR(10 * wind_over_that_of_a_station(Terrain::suburban, 15), 7.84, 0.005);
 }
 
+// The same by hand at faces: (2.5/10)^0.14 in open country, 27^0.14 (5/370)^0.22 in a suburb; below
+// 1 m as at 1 m.
+TEST(Terrain, WindByAFaceIsThatAtItsHeight) {
+    EXPECT_NEAR(wind_by_face_over_that_of_a_station(Terrain::open, 2.5), 0.8236, 5e-5);
+    EXPECT_NEAR(wind_by_face_over_that_of_a_station(Terrain::suburban, 5), 0.6154, 5e-5);
+    for (const double height_m : {-3.0, 0.0, 0.4, 1.0})
+        EXPECT_NEAR(wind_by_face_over_that_of_a_station(Terrain::open, height_m), 0.7244, 5e-5)
+            << height_m;
+    // A tenth of a millimetre of a model's rounding makes no other wind.
+    EXPECT_EQ(wind_by_face_over_that_of_a_station(Terrain::open, 2.5951),
+              wind_by_face_over_that_of_a_station(Terrain::open, 2.5952));
+}
+
 TEST(Terrain, AStationIsItselfAndRoughLandSlowsTheWind) {
     EXPECT_NEAR(wind_over_that_of_a_station(Terrain::open, wind_height_m), 1, 1e-12);
     const double suburb = wind_over_that_of_a_station(Terrain::suburban, wind_height_m);

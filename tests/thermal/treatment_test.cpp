@@ -45,6 +45,21 @@ TEST(Treatment, InsulationGoesOutsideTheSteel) {
     EXPECT_NEAR(layers_resistance_m2k_w(after) - layers_resistance_m2k_w(bare_wall()), 2.0, 1e-12);
 }
 
+TEST(Treatment, ACoatIsAsRoughAsItsGroundAndANewFaceSmoothUnlessSaid) {
+    Construction brick = bare_wall();
+    brick.roughness = Roughness::rough;
+    EXPECT_EQ(treated(brick, white()).roughness, Roughness::rough);
+    Treatment filler = white();
+    filler.roughness = Roughness::smooth;
+    EXPECT_EQ(treated(brick, filler).roughness, Roughness::smooth);
+    Treatment render = white();
+    render.kind = TreatmentKind::outside_insulation;
+    render.added = {{{"foam", 0.03, 30, 1400, "test"}, 0.06, std::nullopt}};
+    EXPECT_EQ(treated(brick, render).roughness, Roughness::very_smooth);
+    render.roughness = Roughness::very_rough;
+    EXPECT_EQ(treated(treated(brick, render), white()).roughness, Roughness::very_rough);
+}
+
 TEST(Treatment, CostIsCallOutPlusExposedArea) {
     EXPECT_DOUBLE_EQ(cost_of(white(), 7.5), 90 + 12 * 7.5);
 }
