@@ -322,21 +322,42 @@ class Planner {
         return found;
     }
 
-    /// The largest share by which a plan saved more than its parts alone; below 0 where none did.
-    double helping_share() const {
-        double most = -std::numeric_limits<double>::infinity();
+    /// Plans that were run, by what their parts save alone, the most first.
+    std::vector<SurfacePlanner::Helped> helped() const {
+        std::vector<SurfacePlanner::Helped> all;
         const double most_cost = size_that_counts * options_.budget;
         for (const auto& [built, scene] : scenes_.all()) {
             const double left = most_cost - scenes_.cost_of(built);
-            most = std::max(most, scene.surfaces->helping_in_long_steps(left));
+            const auto in_long_steps = scene.surfaces->helped_in_long_steps(left);
+            all.insert(all.end(), in_long_steps.begin(), in_long_steps.end());
             for (const auto& [finishes, response] : scene.surfaces->runs().all()) {
                 const WholeChoice whole{built, finishes};
                 const double parts = search_.alone_together(whole);
                 if (parts <= 0 || scenes_.cost(whole) > most_cost) continue;
-                most = std::max(most, saving(whole) / parts - 1);
+                all.push_back({parts, saving(whole) / parts - 1});
             }
         }
-        return std::isfinite(most) ? most : 0;
+        std::ranges::sort(all, [](const auto& a, const auto& b) { return a.parts > b.parts; });
+        return all;
+    }
+
+    /// The most that a plan can save whose parts save no more than `most_alone`, if none helps
+    /// itself more than those that were run and whose parts save as much.
+    double most_saving(double most_alone) const {
+        constexpr double as_much = 0.95;
+        double most = most_alone, help = 0;
+        const std::vector<SurfacePlanner::Helped> all = helped();
+        for (const auto& [parts, share] : all) {
+            if (parts < as_much * most_alone) break;
+            help = std::max(help, share);
+        }
+        most *= 1 + help;
+        help = 0;
+        for (const auto& [parts, share] : all) {
+            help = std::max(help, share);
+            most = std::max(most, std::min(parts, most_alone) * (1 + help));
+        }
+        return most;
     }
 
     /// Of finishes on the surfaces of a scene.
@@ -366,10 +387,9 @@ class Planner {
         });
         plan.burden_before = scenes_.burden({});
         plan.burden_after = scenes_.burden(best);
-        plan.helping_share = helping_share();
-        plan.most_saving =
-            search_.most_alone(options_.budget) * (1 + std::max(0.0, plan.helping_share));
-        plan.most_saving = std::max(plan.most_saving, plan.saving());
+        const double most_alone = search_.most_alone(options_.budget);
+        plan.most_saving = std::max(most_saving(most_alone), plan.saving());
+        plan.helping_share = most_alone > 0 ? plan.most_saving / most_alone - 1 : 0;
         for (const auto& [built, scene] : scenes_.all())
             plan.plans_run += scene.surfaces->runs().n_runs();
         plan.before = scenes_.response({});

@@ -11,7 +11,6 @@
 #include "solar/parallel.hpp"
 #include "thermal/budget_choice.hpp"
 #include "thermal/exchanges.hpp"
-#include "thermal/thinned_days.hpp"
 #include "thermal/unlimited_loads.hpp"
 
 namespace noonshell {
@@ -28,8 +27,6 @@ constexpr double missed_by_long_steps = 0.03;
 // Of what a limit wants, an effect too small to be one.
 constexpr double least_gain = 1e-6;
 
-// Of the period, when finishes are tried beside others.
-constexpr std::size_t days_about = 24;
 constexpr std::size_t no_finish = static_cast<std::size_t>(-1);
 
 HeatInputs in_long_steps(const HeatInputs& inputs, const PlanOptions& options) {
@@ -53,6 +50,13 @@ std::string trial_form(const PlanOptions& options) {
     return form;
 }
 
+/// A peak may fall on any day; of energies some days tell enough to choose by.
+ThinnedDays days_to_choose_by(const HeatInputs& inputs, const PlanOptions& options) {
+    constexpr std::size_t most_days = 24;
+    const bool peaks = options.goal == PlanGoal::peak_load;
+    return thinned_days(inputs, peaks ? std::numeric_limits<std::size_t>::max() : most_days);
+}
+
 HeatOptions trial_heat(const PlanOptions& options) {
     HeatOptions heat = options.heat;
     heat.keep_hours = heat.account = false;
@@ -66,10 +70,15 @@ HeatOptions trial_heat(const PlanOptions& options) {
 SurfacePlanner::SurfacePlanner(const SurfaceQuestion& question)
     : question_(question),
       trial_inputs_(in_long_steps(question.inputs, question.options)),
+      days_(days_to_choose_by(trial_inputs_, question.options)),
+      day_inputs_{trial_inputs_.envelope, trial_inputs_.exchange, days_.exposure,
+                  days_.surroundings, days_.panes ? &*days_.panes : nullptr},
       runs_({question_.inputs, question_.base, question_.treatments, question_.finishes,
              quick_relight_, question_.options, "light moved", question_.paid}),
       long_step_runs_({trial_inputs_, question_.base, question_.treatments, question_.finishes,
                        quick_relight_, question_.options, "light moved", question_.paid}),
+      day_runs_({day_inputs_, question_.base, question_.treatments, question_.finishes,
+                 day_relight_, question_.options, "light moved", question_.paid}),
       scale_(question.inputs.envelope.units.size(), 1.0) {}
 
 std::size_t SurfacePlanner::unit_of(std::size_t finish) const {
@@ -244,14 +253,32 @@ std::vector<Choice> SurfacePlanner::choose_for_all(std::span<const double> budge
         to_compare.push_back(chosen.back());
         to_compare.insert(to_compare.end(), besides[i].begin(), besides[i].end());
     }
-    PlanRuns& compared = question_.options.trial_surroundings ? long_step_runs_ : runs_;
-    compared.run(to_compare);
+    if (to_compare.empty()) return chosen;
+    to_compare.push_back({});
+    day_runs_.run(to_compare);
+    // Of what a plan saves, what such days may miss.
+    constexpr double missed_by_days = 0.003;
+    const double before = day_runs_.burden({});
     for (std::size_t i = 0; i < budgets.size(); ++i) {
+        const auto saves = [&](const Choice& choice) { return before - day_runs_.burden(choice); };
+        const Choice by_single = chosen[i];
+        double most = saves(by_single) + missed_by_days * std::abs(saves(by_single));
         for (Choice& choice : besides[i]) {
-            if (compared.burden(choice) < compared.burden(chosen[i])) chosen[i] = std::move(choice);
+            if (saves(choice) <= most) continue;
+            most = saves(choice);
+            chosen[i] = std::move(choice);
         }
     }
     return chosen;
+}
+
+/// Of the period, those kept in days_.
+std::vector<std::size_t> SurfacePlanner::hours_of_days() const {
+    std::vector<std::size_t> hours;
+    for (const std::size_t day : days_.days) {
+        for (std::size_t h = 0; h < hours_per_day; ++h) hours.push_back(day * hours_per_day + h);
+    }
+    return hours;
 }
 
 /// Limits and rooms without cooling are left to the scaled single savings.
@@ -297,16 +324,12 @@ std::vector<double> SurfacePlanner::worths_about(const Choice& choice) const {
         has[s] = f;
         about.exposed[s] = finished(question_.base.exposed[s], finishes[f], question_.treatments);
     }
-    const Exposure light = quick_relight_(outside_reflectance(about));
-    // A peak may fall on any day; of energies some days tell enough to choose by.
-    const std::size_t most_days =
-        options.goal == PlanGoal::peak_load ? std::numeric_limits<std::size_t>::max() : days_about;
-    const ThinnedDays days = thinned_days({trial_inputs_.envelope, trial_inputs_.exchange, light,
-                                           trial_inputs_.surroundings, trial_inputs_.panes},
-                                          most_days);
-    const HeatInputs inputs{trial_inputs_.envelope, trial_inputs_.exchange, days.exposure,
-                            days.surroundings, days.panes ? &*days.panes : nullptr};
-    const HeatOptions heat = trial_heat(options);
+    const Exposure light = day_relight_(outside_reflectance(about));
+    const HeatInputs inputs{day_inputs_.envelope, day_inputs_.exchange, light,
+                            day_inputs_.surroundings, day_inputs_.panes};
+    constexpr double warm_up_days = 3;
+    HeatOptions heat = trial_heat(options);
+    if (days_.stands_for > 1) heat.warm_up_days = warm_up_days;
     Trace trace;
     const std::vector<double> now =
         burdens_of(options.goal, {simulate(inputs, about, heat, &trace)}, runs_.prices());
@@ -340,7 +363,7 @@ std::vector<double> SurfacePlanner::worths_about(const Choice& choice) const {
         });
         const std::vector<double> burdens = burdens_of(options.goal, after, runs_.prices());
         for (std::size_t u = 0; u < burdens.size(); ++u) {
-            if (active.units[u]) trials[i].saves += days.stands_for * (now[u] - burdens[u]);
+            if (active.units[u]) trials[i].saves += days_.stands_for * (now[u] - burdens[u]);
         }
     });
     std::vector<double> worths(finishes.size(), 0.0);
@@ -477,15 +500,15 @@ std::vector<Choice> SurfacePlanner::not_ruled_out(const Choice& best, std::vecto
     return swaps;
 }
 
-double SurfacePlanner::helping_in_long_steps(double most_cost) const {
+std::vector<SurfacePlanner::Helped> SurfacePlanner::helped_in_long_steps(double most_cost) const {
     const double before = std::accumulate(bare_.begin(), bare_.end(), 0.0);
-    double most = -std::numeric_limits<double>::infinity();
+    std::vector<Helped> helped;
     for (const auto& [choice, run] : long_step_runs_.all()) {
         const double parts = alone_together(choice);
         if (parts <= 0 || long_step_runs_.cost(choice) > most_cost) continue;
-        most = std::max(most, (before - long_step_runs_.burden(choice)) / parts - 1);
+        helped.push_back({parts, (before - long_step_runs_.burden(choice)) / parts - 1});
     }
-    return most;
+    return helped;
 }
 
 SurfacePlanner::Exchanged SurfacePlanner::exchange(Choice& best, double budget) {

@@ -13,6 +13,7 @@
 #include "thermal/plan_confidence.hpp"
 #include "thermal/plan_runs.hpp"
 #include "thermal/surface_trials.hpp"
+#include "thermal/thinned_days.hpp"
 
 namespace noonshell {
 
@@ -55,7 +56,7 @@ class SurfacePlanner {
     void scale_to(const Choice& choice);
     Choice choose(double budget) const;
     /// What integer programmes promise by the worths measured about the bare building, about the
-    /// dearest plan, and by the mean of both; of several the one that is best in long steps.
+    /// dearest plan, and by the mean of both; of several the one that is best over some days.
     std::vector<Choice> choose_for_all(std::span<const double> budgets);
     /// Measures worths about the dearest plan, where that saves otherwise than its parts alone.
     void look_from_above();
@@ -80,9 +81,12 @@ class SurfacePlanner {
     };
     /// Exchanges on one or two surfaces while they help.
     Exchanged exchange(Choice& best, double budget);
-    /// Of plans of up to this cost that were run in long steps: the largest share by which one
-    /// saved more than its finishes alone; -infinity without any.
-    double helping_in_long_steps(double most_cost) const;
+    /// Of plans of up to this cost that were run in long steps: what their finishes save alone in
+    /// sum, and the share by which they saved more.
+    struct Helped {
+        double parts = 0, share = 0;
+    };
+    std::vector<Helped> helped_in_long_steps(double most_cost) const;
 
     PlanRuns& runs() { return runs_; }
     const PlanRuns& runs() const { return runs_; }
@@ -93,6 +97,7 @@ class SurfacePlanner {
 
   private:
     Choice choose_by(std::span<const double> worths, double budget) const;
+    std::vector<std::size_t> hours_of_days() const;
     bool parts_add_up(const Choice& choice) const;
     bool can_look_about() const;
     std::vector<std::size_t> worth_a_look() const;
@@ -119,7 +124,14 @@ class SurfacePlanner {
     const Relight quick_relight_ = [this](std::span<const double> reflectance) {
         return trials_->light_with(reflectance);
     };
-    PlanRuns runs_, long_step_runs_;
+    // Some days that stand for all, to compare plans by and to look about one.
+    const ThinnedDays days_;
+    const HeatInputs day_inputs_;
+    const Relight day_relight_ = [this](std::span<const double> reflectance) {
+        const Exposure light = trials_->light_with(reflectance);
+        return days_.stands_for > 1 ? light_of_hours(light, hours_of_days()) : light;
+    };
+    PlanRuns runs_, long_step_runs_, day_runs_;
     std::vector<double> alone_;  // #finishes
     // By limited unit, those of PlanRuns: the figure by trial_inputs_, what each finish takes off
     // it, how much of that re-runs leave.
