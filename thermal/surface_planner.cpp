@@ -260,6 +260,7 @@ std::vector<Choice> SurfacePlanner::choose_for_all(std::span<const double> budge
     constexpr double missed_by_days = 0.003;
     const double before = day_runs_.burden({});
     for (std::size_t i = 0; i < budgets.size(); ++i) {
+        if (besides[i].empty()) continue;
         const auto saves = [&](const Choice& choice) { return before - day_runs_.burden(choice); };
         const Choice by_single = chosen[i];
         double most = saves(by_single) + missed_by_days * std::abs(saves(by_single));
