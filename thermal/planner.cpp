@@ -179,21 +179,24 @@ class Planner {
     };
 
     /// Finishes in their order of work, each shade before the first of them that is worth less for
-    /// its cost.
-    std::vector<Purchase> in_order(const WholeChoice& whole) {
-        const SurfacePlanner& surfaces = surfaces_of(whole);
-        const std::vector<double> worths = surfaces.worths();
+    /// its cost. `worth`: of finishes, #finishes, and by trial of shades.
+    struct Worths {
+        std::vector<double> of_finish;
+        std::map<std::size_t, double> of_shade;
+    };
+    std::vector<Purchase> in_order(const WholeChoice& whole, const Worths& worths) {
         Built shades = whole.built;
         const auto shade_worth = [&](std::size_t t) {
-            return scenes_.trials()[t].alone / scenes_.cost_of({t});
+            return worths.of_shade.at(t) / scenes_.cost_of({t});
         };
         std::ranges::stable_sort(
             shades, [&](std::size_t a, std::size_t b) { return shade_worth(a) > shade_worth(b); });
         std::vector<Purchase> order;
         auto next = shades.begin();
-        for (const std::size_t f :
-             order_of_work(whole.finishes, worths, finishes_, surfaces.runs().costs())) {
-            while (next != shades.end() && worths[f] < shade_worth(*next) * finishes_[f].cost)
+        for (const std::size_t f : order_of_work(whole.finishes, worths.of_finish, finishes_,
+                                                 surfaces_of(whole).runs().costs())) {
+            while (next != shades.end() &&
+                   worths.of_finish[f] < shade_worth(*next) * finishes_[f].cost)
                 order.push_back({.shade = *next++});
             order.push_back({.shade = std::nullopt, .finish = f});
         }
@@ -201,20 +204,85 @@ class Planner {
         return order;
     }
 
-    /// In the order of work; each step's figures by a whole re-run.
-    std::vector<PlanStep> steps_of(const WholeChoice& whole) {
-        const std::vector<Purchase> order = in_order(whole);
+    /// What has been bought before each purchase and after the last, ascending.
+    static std::vector<WholeChoice> bought_along(const std::vector<Purchase>& order) {
         std::vector<WholeChoice> so_far = {{}};
-        std::map<Built, std::vector<Choice>> to_run;
         for (const Purchase& purchase : order) {
             WholeChoice more = so_far.back();
             std::vector<std::size_t>& list = purchase.shade ? more.built : more.finishes;
             const std::size_t bought = purchase.shade.value_or(purchase.finish);
             list.insert(std::lower_bound(list.begin(), list.end(), bought), bought);
-            to_run[more.built].push_back(more.finishes);
             so_far.push_back(std::move(more));
         }
-        for (const auto& [built, choices] : to_run)
+        return so_far;
+    }
+
+    std::map<Built, std::vector<Choice>> by_scene(const std::vector<WholeChoice>& wholes) const {
+        std::map<Built, std::vector<Choice>> choices;
+        for (const WholeChoice& whole : wholes) choices[whole.built].push_back(whole.finishes);
+        return choices;
+    }
+
+    /// What each purchase takes off, as far as it is needed to tell which comes first.
+    std::vector<double> added_by(const std::vector<Purchase>& order, bool with_shades) {
+        const std::vector<WholeChoice> so_far = bought_along(order);
+        std::vector<double> burdens;
+        if (with_shades) {
+            for (const auto& [built, choices] : by_scene(so_far))
+                scenes_.with(built).surfaces->runs().run(choices);
+            for (const WholeChoice& whole : so_far) burdens.push_back(scenes_.burden(whole));
+        } else {
+            PlanRuns& quick = bare().quick_runs();
+            quick.run(by_scene(so_far).at({}));
+            for (const WholeChoice& whole : so_far) burdens.push_back(quick.burden(whole.finishes));
+        }
+        std::vector<double> added;
+        for (std::size_t i = 0; i < order.size(); ++i) added.push_back(burdens[i] - burdens[i + 1]);
+        return added;
+    }
+
+    /// What is saved while the money is spent, in sum: early savings count for long.
+    double saved_on_the_way(const std::vector<Purchase>& order, const std::vector<double>& added) {
+        const std::vector<WholeChoice> so_far = bought_along(order);
+        double sum = 0, saved = 0;
+        for (std::size_t i = 0; i < order.size(); ++i) {
+            sum += saved * (scenes_.cost(so_far[i + 1]) - scenes_.cost(so_far[i]));
+            saved += added[i];
+        }
+        return sum;
+    }
+
+    /// First by single savings, then by what each purchase truly adds to those before it, as long
+    /// as more is saved on the way.
+    std::vector<Purchase> order_of_purchases(const WholeChoice& whole) {
+        Worths worths{surfaces_of(whole).worths(), {}};
+        for (const std::size_t t : whole.built) worths.of_shade[t] = scenes_.trials()[t].alone;
+        std::vector<Purchase> best = in_order(whole, worths);
+        constexpr int most_turns = 4;
+        double most = -std::numeric_limits<double>::infinity();
+        std::vector<Purchase> order = best;
+        for (int turn = 0; turn < most_turns; ++turn) {
+            const std::vector<double> added = added_by(order, !whole.built.empty());
+            const double saved = saved_on_the_way(order, added);
+            if (saved <= most) break;
+            most = saved;
+            best = order;
+            for (std::size_t i = 0; i < order.size(); ++i) {
+                if (order[i].shade)
+                    worths.of_shade[*order[i].shade] = added[i];
+                else
+                    worths.of_finish[order[i].finish] = added[i];
+            }
+            order = in_order(whole, worths);
+        }
+        return best;
+    }
+
+    /// In the order of work; each step's figures by a whole re-run.
+    std::vector<PlanStep> steps_of(const WholeChoice& whole) {
+        const std::vector<Purchase> order = order_of_purchases(whole);
+        const std::vector<WholeChoice> so_far = bought_along(order);
+        for (const auto& [built, choices] : by_scene(so_far))
             scenes_.with(built).surfaces->runs().run(choices);
         find_loads(so_far);
         std::vector<PlanStep> steps;
@@ -225,9 +293,7 @@ class Planner {
 
     /// Of plans that were run: what rooms ask of their plants.
     void find_loads(const std::vector<WholeChoice>& wholes) {
-        std::map<Built, std::vector<Choice>> by_scene;
-        for (const WholeChoice& whole : wholes) by_scene[whole.built].push_back(whole.finishes);
-        for (const auto& [built, choices] : by_scene)
+        for (const auto& [built, choices] : by_scene(wholes))
             scenes_.with(built).surfaces->runs().find_loads(choices);
     }
 

@@ -89,6 +89,8 @@ class SurfacePlanner {
     std::vector<Helped> helped_in_long_steps(double most_cost) const;
 
     PlanRuns& runs() { return runs_; }
+    /// Runs to compare plans by: over some days where the goal allows it.
+    PlanRuns& quick_runs() { return can_look_about() && days_.stands_for > 1 ? day_runs_ : runs_; }
     const PlanRuns& runs() const { return runs_; }
     const SurfaceQuestion& question() const { return question_; }
     const HeatInputs& trial_inputs() const { return trial_inputs_; }

@@ -376,6 +376,49 @@ TEST(Planner, MoreToChooseFromNeverMakesItWorse) {
                   plan_of(row, one, budget).saving() * (1 - 1e-9));
 }
 
+/// Where most surfaces are wrapped, a dearer wrap that saves a little more alone saves next to
+/// nothing beside the others: offered beside the cheap one it must not take its money.
+TEST(Planner, ADearerWrapOnOfferDoesNoHarm) {
+    const Row row;
+    auto all = coat_and_wrap({"*/roof*", "*/wall*"});
+    Treatment thick = all[1];
+    thick.name = "thick wrap";
+    thick.cost_per_m2 = 110;
+    thick.added[0].thickness_m = 0.10;
+    const std::vector<Treatment> without = all;
+    all.push_back(thick);
+    double everything = 0;
+    for (const FrontierPoint& point : plan_of(row, without, 1e9).frontier)
+        everything = std::max(everything, point.cost);
+    for (const double share : {0.4, 0.6, 0.8, 1.0}) {
+        const Plan more = plan_of(row, all, share * everything);
+        const Plan less = plan_of(row, without, share * everything);
+        EXPECT_GE(more.saving(), 0.997 * less.saving()) << share;
+        EXPECT_GE(more.most_saving, less.saving() * (1 - 1e-9)) << share;
+    }
+}
+
+/// What is saved while the money is spent comes near what it would be if purchases could be sorted
+/// by what they add, which depends on those before them.
+TEST(Planner, PurchasesComeByWhatTheyAdd) {
+    const Row row;
+    const Plan plan = plan_of(row, coat_and_wrap({"*/roof*", "*/wall*"}), 6000);
+    ASSERT_GT(plan.steps.size(), 5u);
+    std::vector<PlanStep> sorted = plan.steps;
+    std::ranges::sort(sorted, [](const PlanStep& a, const PlanStep& b) {
+        return a.saves * b.cost > b.saves * a.cost;
+    });
+    const auto saved_on_the_way = [](const std::vector<PlanStep>& steps) {
+        double sum = 0, saved = 0;
+        for (const PlanStep& step : steps) {
+            sum += saved * step.cost;
+            saved += step.saves;
+        }
+        return sum;
+    };
+    EXPECT_GT(saved_on_the_way(plan.steps), 0.98 * saved_on_the_way(sorted));
+}
+
 /// Common practice, no source: on bare steel in the sun the coating of a roof comes first.
 TEST(Planner, TheFirstPurchaseIsTheCoatingOfARoof) {
     const Row row;
