@@ -107,11 +107,11 @@ struct Plan {
     double burden_after = 0;               ///< the same, re-run with all steps
     double burden_checked = 0;    ///< the same with the light on the finished building found anew
     double predicted_saving = 0;  ///< what the last integer programme promised
-    /// No plan within the budget saves more, if purchases never help each other by more than they
-    /// did in any plan re-run here (helping_share): the optimum of the integer programme over
-    /// single savings, raised by that share.
+    /// No plan within the budget saves more, if no plan helps itself by more than those did that
+    /// were re-run here and whose parts save as much alone: the optimum of the integer programme
+    /// over single savings, raised by helping_share.
     double most_saving = 0;
-    double helping_share = 0;   ///< 0 where every plan saved at most the sum of its parts
+    double helping_share = 0;   ///< 0 where every such plan saved at most the sum of its parts
     std::size_t plans_run = 0;  ///< whole re-runs
     /// Exchanges tried on the plan; of plans_run, those that re-runs in long steps had not ruled
     /// out.
@@ -132,16 +132,18 @@ struct Plan {
 /// programme over them, a whole re-run of its plan with the light moved by relit_by(), and single
 /// savings scaled for every unit to what the re-run says, until the plan stands; then exchanges
 /// (one or two surfaces finished otherwise or left bare) in the order of what they promise, each
-/// re-run, until none of the most promising improves it. The same for every budget of the frontier,
-/// without exchanges. Aged reflectances count. `relight` finds the light on the finished building
-/// anew, once, as a check. With a store, runs made for an earlier plan are not made again. The
-/// steps keep purchases together that share a call-out. Planned shades are bought beside the
-/// finishes, see ShadeSearch; what is told of a plan with shades is of their scenery, traced.
-/// With limits the programme has to bring every unit that is above one down to it, by the single
-/// effects on that unit, scaled to what re-runs say; a plan that leaves less above the limits is
-/// better whatever the goal. Deterministic for any number of threads. Throws InputError for a
-/// budget or price out of range, for shades that cannot be built, and for limits that no plan found
-/// meets, with what is reachable; Interrupted.
+/// re-run, until none of the most promising improves it. Where a plan saves otherwise than its
+/// parts alone, every finish is tried again beside the others of the plan, over some days, and the
+/// programme solved by these savings. The same for every budget of the frontier, without exchanges,
+/// by single savings, by those beside the dearest plan and by the mean of both. Aged reflectances
+/// count. `relight` finds the light on the finished building anew, once, as a check. With a store,
+/// runs made for an earlier plan are not made again. The steps keep purchases together that share a
+/// call-out. Planned shades are bought beside the finishes, see ShadeSearch; what is told of a plan
+/// with shades is of their scenery, traced. With limits the programme has to bring every unit that
+/// is above one down to it, by the single effects on that unit, scaled to what re-runs say; a plan
+/// that leaves less above the limits is better whatever the goal. Deterministic for any number of
+/// threads. Throws InputError for a budget or price out of range, for shades that cannot be built,
+/// and for limits that no plan found meets, with what is reachable; Interrupted.
 Plan make_plan(const HeatInputs& inputs, const Building& base,
                std::span<const Treatment> treatments, const Relight& relight,
                const PlanOptions& options);
