@@ -351,6 +351,7 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
     Building building =
         plain_building(std::move(by_surface), choose_rooms(envelope, settings.room, warnings));
     building.doorways = choose_doorways(envelope, settings.room);
+    building.tariff = settings.plan.tariff;
     warn_of_odd_doorways(envelope, building.doorways, warnings);
     warn_of_missing_bridges(settings, used, warnings);
     warn_of_strong_bridges(settings, used, warnings);

@@ -14,7 +14,8 @@ namespace noonshell {
 namespace {
 
 struct StageSums {
-    double cooling_j = 0, heating_j = 0, electricity_j = 0, peaks_w = 0, plants_w = 0;
+    double cooling_j = 0, heating_j = 0, electricity_j = 0, priced_electricity_j = 0, peaks_w = 0,
+           plants_w = 0;
     double worst_hours_h = 0;  ///< too hot, of the unit that has most
 
     explicit StageSums(const DefenceStage& stage) {
@@ -22,6 +23,7 @@ struct StageSums {
             cooling_j += stage.cooling_j[u];
             heating_j += stage.heating_j[u];
             electricity_j += stage.units[u].electricity_j;
+            priced_electricity_j += stage.units[u].priced_electricity_j;
             peaks_w += stage.peak_cooling_w[u].value;
             plants_w += stage.units[u].needed_capacity_w.value;
             worst_hours_h = std::max(worst_hours_h, stage.units[u].hours_too_hot_h);
@@ -73,7 +75,7 @@ std::string stages_of(const RunResult& result) {
                        number(sums.worst_hours_h), three_digits(kwh_of_joules(sums.cooling_j)),
                        three_digits(kwh_of_joules(sums.heating_j)),
                        three_digits(kwh_of_joules(sums.electricity_j)),
-                       number(result.bill_of(sums.electricity_j)),
+                       number(result.bill_of(sums.priced_electricity_j)),
                        number(kilowatts(sums.peaks_w), 1), number(kilowatts(sums.plants_w), 1)});
     }
     return table.text();
@@ -170,7 +172,7 @@ Json json_defence(const RunResult& result) {
                       {"cooling_kwh", kwh_of_joules(sums.cooling_j)},
                       {"heating_kwh", kwh_of_joules(sums.heating_j)},
                       {"electricity_kwh", kwh_of_joules(sums.electricity_j)},
-                      {"electricity_cost", result.bill_of(sums.electricity_j)},
+                      {"electricity_cost", result.bill_of(sums.priced_electricity_j)},
                       {"peak_cooling_w", sums.peaks_w},
                       {"needed_capacity_w", sums.plants_w}};
         entry.update(json_peak("peak_steel_c", "peak_steel_surface", stage.peak_steel_c,

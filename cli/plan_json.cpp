@@ -266,7 +266,7 @@ Json plan_document(const PlanResult& result) {
     document["saved_kwh"] = kwh_of_joules(cooling_of(plan.before) - cooling_of(plan.after));
     document["saved_peak_w"] = peaks_of(plan.before) - peaks_of(plan.after);
     document["saved_running_cost"] =
-        result.run.bill_of(electricity_of(plan.before) - electricity_of(plan.after)) -
+        result.run.bill_of(priced_electricity_of(plan.before) - priced_electricity_of(plan.after)) -
         plan.upkeep_over_period;
     put(result, "saved", plan.saving(), document);
     put(result, "bound", plan.most_saving, document);

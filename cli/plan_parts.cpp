@@ -55,12 +55,9 @@ double peaks_of(const Response& response) {
     return sum;
 }
 
-double electricity_of(const Response& response) {
-    const auto sum_of_all = [](const std::vector<double>& values) {
-        return std::accumulate(values.begin(), values.end(), 0.0);
-    };
-    return sum_of_all(response.cooling_electricity_j) + sum_of_all(response.heating_electricity_j) +
-           sum_of_all(response.fan_electricity_j);
+double priced_electricity_of(const Response& response) {
+    return std::accumulate(response.priced_electricity_j.begin(),
+                           response.priced_electricity_j.end(), 0.0);
 }
 
 std::string finish_text(const PlanResult& result, const Finish& finish) {

@@ -9,8 +9,8 @@
 
 namespace noonshell {
 
-double peaks_of(const Response& response);        ///< sum over the units [W]
-double electricity_of(const Response& response);  ///< of cooling, heating and fans [J]
+double peaks_of(const Response& response);               ///< sum over the units [W]
+double priced_electricity_of(const Response& response);  ///< [J], see Response
 std::string finish_text(const PlanResult& result, const Finish& finish);
 
 /// "wind coefficient", "aged reflectance of white coating".

@@ -257,8 +257,8 @@ bool RunResult::offers_film() const {
     });
 }
 
-double RunResult::bill_of(double electricity_j) const {
-    return kwh_of_joules(electricity_j) * settings.plan.electricity_price_per_kwh;
+double RunResult::bill_of(double priced_electricity_j) const {
+    return kwh_of_joules(priced_electricity_j) * settings.plan.electricity_price_per_kwh;
 }
 
 SiteSunOptions sun_options(const SiteFile& settings, const RunChoices& choices) {

@@ -72,7 +72,7 @@ struct RunResult {
 
     bool offers_film() const;  ///< whether a film fits a pane
     /// What electricity costs, in the user's currency.
-    double bill_of(double electricity_j) const;
+    double bill_of(double priced_electricity_j) const;
 
     /// End of the step in which a peak stood, as "2023-07-21T15:15+03:00".
     std::string time_of(const Peak& peak, const ToldCalendar& calendar) const {

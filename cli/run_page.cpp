@@ -339,7 +339,7 @@ std::string rooms_table(const RunResult& result) {
              three_digits(kwh_of_joules(response.latent_j[u])),
              three_digits(kwh_of_joules(response.heating_j[u])),
              three_digits(kwh_of_joules(result.units[u].electricity_j)),
-             number(result.bill_of(result.units[u].electricity_j)),
+             number(result.bill_of(result.units[u].priced_electricity_j)),
              number(kilowatts(load.value), 2), load.value > 0 ? when(result, calendar, load) : "-",
              number(kilowatts(result.units[u].needed_capacity_w.value), 2),
              result.building.rooms[u].plant.is_limited() ? number(result.units[u].hours_not_met_h)

@@ -138,7 +138,8 @@ std::optional<PlanGoal> plan_goal_of(std::string_view word);
 /// [plan]
 struct PlanSettings {
     std::string currency = "units of cost";
-    double electricity_price_per_kwh = 0.2;
+    double electricity_price_per_kwh = 0.2;  ///< mean of the week where it goes by the hour
+    WeekHours tariff = at_all_hours(1);      ///< as of Building
     PlanGoal goal = PlanGoal::cooling_energy;
     Discounting discounting{};  ///< of a goal that looks over years
     PlanLimits limits{};

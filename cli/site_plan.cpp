@@ -5,6 +5,7 @@
 #include "cli/default_treatments.hpp"
 #include "cli/settings_reader.hpp"
 #include "cli/site_tables.hpp"
+#include "cli/week_values.hpp"
 
 namespace noonshell {
 
@@ -78,6 +79,19 @@ PlanLimits read_limits(SettingsReader& reader) {
     return limits;
 }
 
+/// One price, or prices by the hour: their mean and how each hour's stands to it.
+void read_tariff(SettingsReader& reader, PlanSettings& plan) {
+    constexpr std::string_view key = "electricity_price_per_kwh";
+    if (!reader.has(key) || !reader.table()->is_array(key)) {
+        plan.electricity_price_per_kwh = reader.number(
+            key, NumberRange::from(0), plan.electricity_price_per_kwh, invented_price);
+        return;
+    }
+    const WeekHours prices = listed_hours(reader, key, NumberRange::from(0));
+    plan.electricity_price_per_kwh = mean_of(prices);
+    if (plan.electricity_price_per_kwh > 0) plan.tariff = over_its_mean(prices);
+}
+
 }  // namespace
 
 PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& inputs) {
@@ -85,9 +99,7 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
     SettingsReader reader(table, "plan", inputs);
     PlanSettings plan;
     plan.currency = reader.text("currency", plan.currency, "own choice");
-    plan.electricity_price_per_kwh =
-        reader.number("electricity_price_per_kwh", NumberRange::from(0),
-                      plan.electricity_price_per_kwh, invented_price);
+    read_tariff(reader, plan);
     plan.untouched = reader.texts("untouched", {}, "own choice: none");
     plan.goal = *plan_goal_of(reader.choice("goal", plan_goals, plan_goals[0], "own choice"));
     plan.limits = read_limits(reader);

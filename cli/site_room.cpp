@@ -8,6 +8,7 @@
 
 #include "cli/settings_reader.hpp"
 #include "cli/site_tables.hpp"
+#include "cli/week_values.hpp"
 
 namespace noonshell {
 
@@ -51,17 +52,6 @@ constexpr std::array<std::string_view, 2> comfort_limits = {"en 16798", "ashrae 
 const NumberRange room_c = NumberRange::between(-30, 60);
 const NumberRange gains = NumberRange::between(0, 1000);
 
-WeekHours week_of(const std::vector<double>& hours) {
-    if (hours.size() == hours_per_week) {
-        WeekHours week;
-        std::copy(hours.begin(), hours.end(), week.begin());
-        return week;
-    }
-    std::array<double, hours_per_day> day{};
-    std::copy(hours.begin(), hours.end(), day.begin());
-    return every_day(day);
-}
-
 /// One number for all hours, 24 for the hours of every day, the first from 0 to 1, or 168 for those
 /// of a week that begins with Monday.
 void read_hours(SettingsReader& reader, std::string_view key, const NumberRange& range,
@@ -70,20 +60,11 @@ void read_hours(SettingsReader& reader, std::string_view key, const NumberRange&
         values.fill(reader.needed_number(key, range));
         return;
     }
-    constexpr std::size_t most_listed = 100000;  // so that what is expected is told here
-    const auto hours =
-        reader.has(key) ? reader.table()->numbers(key, 0, most_listed, range) : std::nullopt;
-    if (!hours) {
+    if (!reader.has(key)) {
         reader.record_default(key, 0.0, default_source);
         return;
     }
-    if (hours->size() != hours_per_day && hours->size() != hours_per_week)
-        throw reader.table()->error(
-            key,
-            "one number, an array of 24 for a day or of 168 for a week that begins with Monday",
-            fmt::format("an array of {}", hours->size()));
-    values = week_of(*hours);
-    reader.record(key, *hours);
+    values = listed_hours(reader, key, range);
 }
 
 std::size_t weekday_number(const TomlTable& table, std::string_view key, const std::string& word) {

@@ -246,7 +246,7 @@ Json units_of(const RunResult& result) {
              {"latent_kwh", kwh_of_joules(response.latent_j[u])},
              {"heating_kwh", kwh_of_joules(response.heating_j[u])},
              {"electricity_kwh", kwh_of_joules(result.units[u].electricity_j)},
-             {"electricity_cost", result.bill_of(result.units[u].electricity_j)},
+             {"electricity_cost", result.bill_of(result.units[u].priced_electricity_j)},
              {"peak_cooling_w", cooling.value},
              {"needed_capacity_w", result.units[u].needed_capacity_w.value},
              {"peak_load_w", load.value},

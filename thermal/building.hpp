@@ -42,6 +42,7 @@ struct Building {
     std::vector<Construction> covered;  ///< #surfaces; unused for shades
     std::vector<RoomSettings> rooms;    ///< #units
     std::vector<Doorway> doorways = {};
+    WeekHours tariff = at_all_hours(1);  ///< price of electricity over its mean of the week
 };
 
 /// The same construction on both parts of every surface.

@@ -25,9 +25,7 @@ std::vector<double> burdens_of(PlanGoal goal, const PlanRun& run, const PlanPric
     constexpr double joules_per_kwh = 3.6e6;
     const Response& response = run.response;
     const auto electricity_cost = [&](std::size_t u) {
-        return (response.cooling_electricity_j[u] + response.heating_electricity_j[u] +
-                response.fan_electricity_j[u]) /
-               joules_per_kwh * prices.electricity_per_kwh;
+        return response.priced_electricity_j[u] / joules_per_kwh * prices.electricity_per_kwh;
     };
     std::vector<double> burdens;
     for (std::size_t u = 0; u < response.n_units; ++u) {

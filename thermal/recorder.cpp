@@ -21,6 +21,8 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
                    const HeatRun& run, Trace* trace)
     : options_(options),
       rooms_(building.rooms),
+      tariff_(building.tariff),
+      week_hour_(inputs.surroundings.week_hour),
       outdoor_c_(inputs.surroundings.air_c),
       pressure_pa_(inputs.surroundings.pressure_pa),
       step_s_(inputs.surroundings.step_s),
@@ -63,6 +65,7 @@ Recorder::Recorder(const HeatInputs& inputs, const Building& building, const Hea
     out_.at_limit_h.assign(n_units, 0);
     out_.outdoor_air_m3.assign(n_units, 0);
     out_.fan_electricity_j.assign(n_units, 0);
+    out_.priced_electricity_j.assign(n_units, 0);
     out_.room_balance.assign(n_units, {});
     at_midnight_ = out_.room_balance;
     out_.gaps.assign(n_surfaces, {false, none, none, none, 0});
@@ -256,7 +259,7 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
         out_.heating_j[u] += heating_w * step_s_;
         record_plant(u, room, run.air().moisture(u), step);
         out_.outdoor_air_m3[u] += run.air().outdoor_m3_s(u) * step_s_;
-        out_.fan_electricity_j[u] += run.air().fan_w(u) * step_s_;
+        note_electricity(u, run.air().fan_w(u), out_.fan_electricity_j, step);
         if (options_.keep_hours) {
             out_.air_c[row + u] +=
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
@@ -305,19 +308,28 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     }
 }
 
+void Recorder::note_electricity(std::size_t unit, double w, std::vector<double>& by_use,
+                                std::size_t step) {
+    const double joules = w * step_s_;
+    by_use[unit] += joules;
+    out_.priced_electricity_j[unit] += joules * tariff_[week_hour_[step / out_.steps_per_hour]];
+}
+
 void Recorder::record_plant(std::size_t unit, const RoomInStep& room, const RoomMoisture& moisture,
                             std::size_t step) {
     const double latent_w = moisture.latent_w;
     const RoomSettings& set = rooms_[unit];
     const double outdoor_c = outdoor_c_[step];
     if (room.plant_w > 0) {
-        out_.heating_electricity_j[unit] += room.plant_w / set.heating_efficiency * step_s_;
+        note_electricity(unit, room.plant_w / set.heating_efficiency, out_.heating_electricity_j,
+                         step);
     } else if (room.plant_w < 0) {
         const double load_w = latent_w - room.plant_w;
         out_.latent_j[unit] += latent_w * step_s_;
         if (load_w > out_.peak_load_w[unit].value) out_.latent_at_peak_w[unit] = latent_w;
         raise_peak(out_.peak_load_w[unit], load_w, step);
-        out_.cooling_electricity_j[unit] += load_w / set.plant.efficiency(outdoor_c) * step_s_;
+        note_electricity(unit, load_w / set.plant.efficiency(outdoor_c), out_.cooling_electricity_j,
+                         step);
         raise_peak(out_.needed_capacity_w[unit], load_w / set.plant.capacity_share(outdoor_c),
                    step);
     }

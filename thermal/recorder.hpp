@@ -25,12 +25,16 @@ class Recorder {
 
     void record_plant(std::size_t unit, const RoomInStep& room, const RoomMoisture& moisture,
                       std::size_t step);
+    void note_electricity(std::size_t unit, double w, std::vector<double>& by_use,
+                          std::size_t step);
     void record_condensation(const HeatRun& run, std::size_t step);
     void record_gaps(const HeatRun& run, std::size_t step);
     void close_day(const HeatRun& run);
 
     HeatOptions options_;
     const std::vector<RoomSettings>& rooms_;
+    const WeekHours& tariff_;
+    const std::vector<std::size_t>& week_hour_;
     const std::vector<double>& outdoor_c_;
     const std::vector<double>& pressure_pa_;
     double step_s_;

@@ -83,6 +83,9 @@ struct Response {
     std::vector<double> at_limit_h;      ///< time in which a plant gave all that it could, #units
     std::vector<double> outdoor_air_m3;  ///< that came in over the period, #units
     std::vector<double> fan_electricity_j;  ///< of the ventilation, #units
+    /// Of cooling, heating and fan, each hour's times the building's tariff, #units: times the mean
+    /// price it is the bill.
+    std::vector<double> priced_electricity_j;
     std::vector<RoomBalance> room_balance;  ///< #units
     std::vector<GapFigures> gaps;           ///< #surfaces
     Peak gaps_carried_w;                    ///< most heat that the air of all gaps took at one time

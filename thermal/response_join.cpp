@@ -57,11 +57,12 @@ void join(const Response& other, Response& to) {
          {&Response::outside_c, &Response::inward_w, &Response::air_c, &Response::cooling_w,
           &Response::heating_w, &Response::operative_c, &Response::humidity_kg_kg})
         add_all(other.*hours, to.*hours);
-    for (const auto sums : {&Response::mean_outside_c, &Response::inward_j, &Response::cooling_j,
-                            &Response::heating_j, &Response::latent_j, &Response::condensation_h,
-                            &Response::cooling_electricity_j, &Response::heating_electricity_j,
-                            &Response::hours_not_met_h, &Response::at_limit_h,
-                            &Response::outdoor_air_m3, &Response::fan_electricity_j})
+    for (const auto sums :
+         {&Response::mean_outside_c, &Response::inward_j, &Response::cooling_j,
+          &Response::heating_j, &Response::latent_j, &Response::condensation_h,
+          &Response::cooling_electricity_j, &Response::heating_electricity_j,
+          &Response::hours_not_met_h, &Response::at_limit_h, &Response::outdoor_air_m3,
+          &Response::fan_electricity_j, &Response::priced_electricity_j})
         add_all(other.*sums, to.*sums);
     for (std::size_t u = 0; u < to.latent_at_peak_w.size(); ++u) {
         if (other.peak_load_w[u].value > to.peak_load_w[u].value)

@@ -75,7 +75,8 @@ constexpr std::array number_fields = {&Response::mean_outside_c,
                                       &Response::hours_not_met_h,
                                       &Response::at_limit_h,
                                       &Response::outdoor_air_m3,
-                                      &Response::fan_electricity_j};
+                                      &Response::fan_electricity_j,
+                                      &Response::priced_electricity_j};
 constexpr std::array peak_fields = {&Response::peak_outside_c,    &Response::peak_steel_c,
                                     &Response::peak_inward_w,     &Response::peak_cooling_w,
                                     &Response::peak_heating_w,    &Response::peak_air_c,
@@ -206,6 +207,7 @@ void add_to(ContentKey& key, const Building& building) {
     }
     key.add(building.rooms.size());
     for (const RoomSettings& room : building.rooms) add_room(key, room);
+    key.add_bytes(std::as_bytes(std::span(building.tariff)));
     key.add(building.doorways.size());
     for (const Doorway& door : building.doorways) {
         key.add(door.a.index());

@@ -40,6 +40,7 @@ std::vector<UnitFigures> unit_figures(const Response& with_plant, const Response
         figures[u] = {.electricity_j = with_plant.cooling_electricity_j[u] +
                                        with_plant.heating_electricity_j[u] +
                                        with_plant.fan_electricity_j[u],
+                      .priced_electricity_j = with_plant.priced_electricity_j[u],
                       .needed_capacity_w = with_plant.needed_capacity_w[u],
                       .hours_not_met_h = with_plant.hours_not_met_h[u],
                       .peak_free_air_c = free.peak_air_c[u],

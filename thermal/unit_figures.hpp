@@ -12,8 +12,9 @@
 namespace noonshell {
 
 struct UnitFigures {
-    double electricity_j = 0;  ///< of cooling, heating and the ventilation's fan
-    Peak needed_capacity_w;    ///< see Response
+    double electricity_j = 0;         ///< of cooling, heating and the ventilation's fan
+    double priced_electricity_j = 0;  ///< see Response
+    Peak needed_capacity_w;           ///< see Response
     double hours_not_met_h = 0;
     Peak peak_free_air_c;  ///< room air without cooling
     double hours_too_hot_h =

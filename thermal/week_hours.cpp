@@ -1,10 +1,22 @@
 #include "thermal/week_hours.hpp"
 
 #include <algorithm>
+#include <numeric>
 
 #include "geometry/diagnostics.hpp"
 
 namespace noonshell {
+
+double mean_of(const WeekHours& week) {
+    return std::accumulate(week.begin(), week.end(), 0.0) / static_cast<double>(week.size());
+}
+
+WeekHours over_its_mean(const WeekHours& week) {
+    WeekHours shares = week;
+    const double mean = mean_of(week);
+    for (double& share : shares) share /= mean;
+    return shares;
+}
 
 WeekHours every_day(const std::array<double, hours_per_day>& by_hour) {
     WeekHours week{};

@@ -15,7 +15,19 @@ inline constexpr std::array<std::string_view, 7> weekday_names = {
 /// By hour of the week in the site's standard time; 0 is Monday from 0:00 to 1:00.
 using WeekHours = std::array<double, hours_per_week>;
 
+/// The same value at every hour.
+constexpr WeekHours at_all_hours(double value) {
+    WeekHours week{};
+    week.fill(value);
+    return week;
+}
+
 bool is_same_every_day(const WeekHours& week);
+
+double mean_of(const WeekHours& week);
+
+/// Each value over the mean of all, which is not 0.
+WeekHours over_its_mean(const WeekHours& week);
 
 /// Every day alike, its hours from 0:00 on.
 WeekHours every_day(const std::array<double, hours_per_day>& by_hour);

@@ -262,6 +262,38 @@ TEST(PlanRun, PresentValueIsTheBillOfManyYears) {
     EXPECT_FALSE(plan["chosen"].empty());
 }
 
+/// Prices by the hour: bills of two tariffs add up to that of their sum, electricity at 0 costs
+/// nothing, and one price at all hours is that price.
+TEST(PlanRun, ATariffGoesByTheHour) {
+    const auto bill_of = [](const std::string& price) {
+        const Folder folder;
+        const std::string site = write_site(
+            folder, hot_site_toml() + "[plan]\nelectricity_price_per_kwh = " + price + "\n");
+        const Outcome outcome = run_program({"run", site, "--json"});
+        EXPECT_EQ(outcome.status, 0) << outcome.err;
+        double bill = 0, electricity_kwh = 0;
+        for (const json& unit : json::parse(outcome.out)["units"]) {
+            bill += unit["electricity_cost"].get<double>();
+            electricity_kwh += unit["electricity_kwh"].get<double>();
+        }
+        return std::pair(bill, electricity_kwh);
+    };
+    const auto tariff = [](double morning, double afternoon) {
+        std::string list = "[";
+        for (int h = 0; h < 24; ++h)
+            list += (h > 0 ? ", " : "") + std::to_string(h < 12 ? morning : afternoon);
+        return list + "]";
+    };
+    const auto [flat, kwh] = bill_of("0.2");
+    EXPECT_NEAR(flat, 0.2 * kwh, 1e-9 * flat);
+    EXPECT_NEAR(bill_of(tariff(0.2, 0.2)).first, flat, 1e-9 * flat);
+    const double morning = bill_of(tariff(0.3, 0)).first, afternoon = bill_of(tariff(0, 0.1)).first;
+    EXPECT_NEAR(bill_of(tariff(0.3, 0.1)).first, morning + afternoon, 1e-9 * flat);
+    EXPECT_NEAR(morning / 0.3 + afternoon / 0.1, kwh, 1e-9 * kwh);
+    EXPECT_GT(afternoon / 0.1, morning / 0.3);  // hot afternoons
+    EXPECT_EQ(bill_of(tariff(0, 0)).first, 0);
+}
+
 TEST(PlanRun, TooHotWithoutCoolingIsWhatARunTells) {
     const Folder folder;
     const std::string site = write_site(folder, hot_site_toml() + "[plan]\ngoal = \"too_hot\"\n");
