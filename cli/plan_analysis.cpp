@@ -11,7 +11,10 @@
 #include "cli/progress.hpp"
 #include "cli/small_plants.hpp"
 #include "cli/utf8.hpp"
+#include "geometry/nearest_key.hpp"
+#include "geometry/roles.hpp"
 #include "thermal/surroundings.hpp"
+#include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
 
@@ -75,6 +78,37 @@ void warn_of_small_plants(PlanResult& result) {
         if (auto warning = small_plant_warning(result.run, u, before.hours_not_met_h[u],
                                                before.needed_capacity_w[u].value, true))
             result.run.warnings.push_back(std::move(*warning));
+    }
+}
+
+/// What the site file asks for and no surface answers to.
+void warn_of_idle_wishes(PlanResult& result) {
+    const std::vector<Surface>& surfaces = result.run.envelope().surfaces;
+    std::vector<std::string_view> names;
+    for (const Surface& surface : surfaces) names.push_back(surface.id);
+    for (const std::string& pattern : result.run.settings.plan.untouched) {
+        if (std::ranges::any_of(surfaces,
+                                [&](const Surface& s) { return matches_pattern(pattern, s.id); }))
+            continue;
+        result.run.warnings.push_back(
+            {"untouched-matches-nothing",
+             fmt::format("the pattern \"{}\" matches no surface and keeps nothing untouched; the "
+                         "nearest of {} names is \"{}\"",
+                         printable(pattern), names.size(),
+                         printable(std::string(nearest_key(pattern, names)))),
+             "plan.untouched"});
+    }
+    const std::vector<Treatment>& treatments = result.run.settings.treatments;
+    for (const std::size_t t : lacking_what_they_need(treatments, result.run.envelope())) {
+        std::string needs;
+        for (const std::string& name : treatments[t].needs)
+            needs += fmt::format("{}\"{}\"", needs.empty() ? "" : " and ", printable(name));
+        result.run.warnings.push_back(
+            {"treatment-lacks-needed",
+             fmt::format("it can go nowhere: on no surface where it fits does {}, which it needs, "
+                         "fit with all that this needs",
+                         needs),
+             fmt::format("treatment \"{}\"", printable(treatments[t].name))});
     }
 }
 
@@ -162,6 +196,7 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     throw_if_interrupted();
     warn_of_small_plants(result);
     warn_of_invented_prices(result);
+    warn_of_idle_wishes(result);
     warn_where_nothing_is_cooled(result);
     tell_of_clashes(result);
     warn_where_nothing_is_bought(result);

@@ -10,6 +10,7 @@
 #include "cli/plan_parts.hpp"
 #include "cli/plan_told.hpp"
 #include "cli/result_units.hpp"
+#include "thermal/plan_worth.hpp"
 
 namespace noonshell {
 
@@ -63,15 +64,26 @@ std::string_view ending_of(PlanGoal goal) {
     return "_w";
 }
 
-/// The goal's figure in the unit of its ending.
-double in_told_unit(PlanGoal goal, double figure) {
-    return goal == PlanGoal::cooling_energy ? kwh_of_joules(figure) : figure;
-}
-
 /// The goal's figure under a key that ends in its unit.
 void put(const PlanResult& result, const char* name, double figure, Json& out) {
     const PlanGoal goal = result.plan.goal;
     out[std::string(name).append(ending_of(goal))] = in_told_unit(goal, figure);
+}
+
+Json or_null(const std::optional<double>& value) {
+    return value ? Json(*value) : Json(nullptr);
+}
+
+/// Null where nothing is bought.
+Json first_tenth_json(const PlanResult& result) {
+    const Plan& plan = result.plan;
+    const FirstMoney first = first_tenth(plan);
+    if (first.purchases == 0) return nullptr;
+    Json entry = {{"purchases", first.purchases},
+                  {"cost", first.cost},
+                  {"share_of_saving", plan.saving() > 0 ? first.saves / plan.saving() : 0}};
+    put(result, "saved", first.saves, entry);
+    return entry;
 }
 
 Json shade_json(const PlanResult& result, const ShadeTrial& trial) {
@@ -127,7 +139,8 @@ Json chosen_of(const PlanResult& result) {
                       {"upkeep_per_year", bought.upkeep_per_year},
                       {"saves_kwh", kwh_of_joules(step.saves_cooling_j)},
                       {"saves_peak_w", step.saves_peak_w},
-                      {"saves_running_cost", step.saves_running}};
+                      {"saves_running_cost", step.saves_running},
+                      {"payback_years", or_null(payback_of(result, step))}};
         put(result, "goal_saves", step.saves, entry);
         put(result, "alone_saves", step.alone, entry);
         entry["confidence"] = stays.empty() || step.shade ? Json(nullptr) : Json(stays[i]);
@@ -199,9 +212,26 @@ Json call_outs_json(const PlanResult& result) {
     return list;
 }
 
-Json frontier_json(const PlanResult& result) {
+Json purchases_json(const PlanResult& result, const std::vector<std::size_t>& finishes,
+                    const std::vector<std::size_t>& shades) {
+    const Plan& plan = result.plan;
+    const std::vector<Surface>& surfaces = result.run.envelope().surfaces;
     Json list = Json::array();
-    for (const FrontierPoint& point : result.plan.frontier) {
+    for (const std::size_t f : finishes)
+        list.push_back({{"surface", json_text(surfaces[plan.finishes[f].surface.index()].id)},
+                        {"treatment", json_text(finish_text(result, plan.finishes[f]))}});
+    for (const std::size_t t : shades)
+        list.push_back({{"surface", json_text(shade_name(result, plan.shade_trials[t]))},
+                        {"treatment", json_text(shade_text(result, plan.shade_trials[t]))}});
+    return list;
+}
+
+Json frontier_json(const PlanResult& result) {
+    const Plan& plan = result.plan;
+    Json list = Json::array();
+    for (std::size_t i = 0; i < plan.frontier.size(); ++i) {
+        const FrontierPoint& point = plan.frontier[i];
+        const BudgetChange change = change_between(plan.frontier[i > 0 ? i - 1 : 0], point);
         Json entry = {{"budget", point.budget},
                       {"cost", point.cost},
                       {"call_out_cost", point.call_out_cost},
@@ -209,7 +239,12 @@ Json frontier_json(const PlanResult& result) {
                       {"purchases", point.finishes.size() + point.shades.size()},
                       {"candidates", point.finishes},
                       {"shades", point.shades},
-                      {"meets_limits", point.meets_limits}};
+                      {"meets_limits", point.meets_limits},
+                      {"comes_in", purchases_json(result, change.finishes_in, change.shades_in)},
+                      {"goes_out", purchases_json(result, change.finishes_out, change.shades_out)}};
+        entry["saves_per_cost"] = change.saves_per_cost
+                                      ? Json(in_told_unit(plan.goal, *change.saves_per_cost))
+                                      : Json(nullptr);
         put(result, "goal", point.burden, entry);
         list.push_back(std::move(entry));
     }
@@ -277,6 +312,7 @@ Json plan_document(const PlanResult& result) {
     document["plans_run"] = plan.plans_run;
     document["exchanges_tried"] = plan.swaps_tried;
     document["exchanges_run"] = plan.swaps_run;
+    document["first_tenth"] = first_tenth_json(result);
     document["chosen"] = chosen_of(result);
     document["confidence"] = confidence_json(result);
     document["shopping_list"] = shopping_json(result);
@@ -294,19 +330,27 @@ std::string plan_json(const PlanResult& result) {
 }
 
 std::string plan_csv(const PlanResult& result) {
+    const std::vector<double>& stays = result.plan.confidence.stays;
     std::string text = fmt::format(
-        "order,surface,treatment,area_m2,cost,cost_so_far,saves_kwh,saves_peak_w,"
-        "saves_running_cost,goal_saves{},why\n",
-        ending_of(result.plan.goal));
+        "order,surface,treatment,area_m2,cost,call_out_cost,cost_so_far,saves_kwh,saves_peak_w,"
+        "saves_running_cost,payback_years,goal_saves{},{}why\n",
+        ending_of(result.plan.goal), stays.empty() ? "" : "sure_percent,");
+    const auto cell = [](const std::optional<double>& value) {
+        return value ? fmt::format("{:.7g}", *value) : std::string();
+    };
     for (std::size_t i = 0; i < result.plan.steps.size(); ++i) {
         const PlanStep& step = result.plan.steps[i];
         const Bought bought = bought_by(result, step);
         text +=
-            fmt::format("{},{},{},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{}\n", i + 1,
-                        csv_field(bought.where), csv_field(bought.what), bought.area_m2,
-                        step.cost - step.call_out_cost, step.cost_so_far,
+            fmt::format("{},{},{},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{:.7g},{},{:.7g},",
+                        i + 1, csv_field(bought.where), csv_field(bought.what), bought.area_m2,
+                        step.cost - step.call_out_cost, step.call_out_cost, step.cost_so_far,
                         kwh_of_joules(step.saves_cooling_j), step.saves_peak_w, step.saves_running,
-                        in_told_unit(result.plan.goal, step.saves), csv_field(bought.why));
+                        cell(payback_of(result, step)), in_told_unit(result.plan.goal, step.saves));
+        constexpr double percent = 100;
+        if (!stays.empty())
+            text += cell(step.shade ? std::nullopt : std::optional(percent * stays[i])) + ",";
+        text += csv_field(bought.why) + "\n";
     }
     return text;
 }

@@ -10,6 +10,7 @@
 #include <string_view>
 
 #include "cli/result_units.hpp"
+#include "thermal/plan_worth.hpp"
 
 namespace noonshell {
 
@@ -60,6 +61,10 @@ double priced_electricity_of(const Response& response) {
                            response.priced_electricity_j.end(), 0.0);
 }
 
+double in_told_unit(PlanGoal goal, double figure) {
+    return goal == PlanGoal::cooling_energy ? kwh_of_joules(figure) : figure;
+}
+
 std::string finish_text(const PlanResult& result, const Finish& finish) {
     return finish_name(finish, result.run.settings.treatments);
 }
@@ -91,6 +96,10 @@ Bought bought_by(const PlanResult& result, const PlanStep& step) {
     const Finish& finish = result.finish_of(step);
     return {surface.id, finish_text(result, finish), surface.exposed_area_m2,
             finish.upkeep_per_year, why_here(result, finish.surface)};
+}
+
+std::optional<double> payback_of(const PlanResult& result, const PlanStep& step) {
+    return payback_years(step, result.run.light.exposure.n_hours);
 }
 
 std::vector<Needed> shopping_list(const PlanResult& result) {

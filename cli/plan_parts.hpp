@@ -11,6 +11,8 @@ namespace noonshell {
 
 double peaks_of(const Response& response);               ///< sum over the units [W]
 double priced_electricity_of(const Response& response);  ///< [J], see Response
+/// The goal's figure, or a saving of it, in kWh where it is cooling energy, else in its own unit.
+double in_told_unit(PlanGoal goal, double figure);
 std::string finish_text(const PlanResult& result, const Finish& finish);
 
 /// "wind coefficient", "aged reflectance of white coating".
@@ -28,6 +30,9 @@ struct Bought {
     std::string why;
 };
 Bought bought_by(const PlanResult& result, const PlanStep& step);
+
+/// See payback_years().
+std::optional<double> payback_of(const PlanResult& result, const PlanStep& step);
 
 /// What a plan buys of one treatment or planned shade.
 struct Needed {

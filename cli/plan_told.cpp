@@ -15,6 +15,7 @@
 #include "cli/table.hpp"
 #include "cli/utf8.hpp"
 #include "geometry/plain_text.hpp"
+#include "thermal/plan_worth.hpp"
 
 namespace noonshell {
 
@@ -40,6 +41,20 @@ std::string in_unit(const PlanResult& result, double figure) {
     return {};
 }
 
+constexpr double percent = 100;
+
+/// Of a plan that buys something.
+std::string first_money_of(const PlanResult& result) {
+    const Plan& plan = result.plan;
+    const FirstMoney first = first_tenth(plan);
+    const double of_cost = plan.cost > 0 ? first.cost / plan.cost : 0;
+    const double of_saving = plan.saving() > 0 ? first.saves / plan.saving() : 0;
+    return fmt::format("  of that the first {} ({:.1f} %, {}) save {}, {:.1f} % of the saving\n",
+                       money(result, first.cost), percent * of_cost,
+                       counted(first.purchases, "purchase"), in_unit(result, first.saves),
+                       percent * of_saving);
+}
+
 std::string summary_of(const PlanResult& result) {
     const Plan& plan = result.plan;
     std::string text = fmt::format("\nPlan for the least {} within {}\n", to_string(plan.goal),
@@ -50,17 +65,18 @@ std::string summary_of(const PlanResult& result) {
                         to_string(plan.goal), in_unit(result, plan.burden_before),
                         in_unit(result, plan.burden_after));
     if (plan.steps.empty()) return text;
+    text += first_money_of(result);
     text += fmt::format("  saving as re-run {} ({} with its light found anew)\n",
                         in_unit(result, plan.saving()),
                         in_unit(result, plan.burden_before - plan.burden_checked));
     text += fmt::format(
-        "  at most {:.1f} % is missed: no plan within the budget saves more than {}, if purchases\n"
-        "  {}\n",
-        100 * plan.gap(), in_unit(result, plan.most_saving),
+        "  at most {:.1f} % is missed: no plan within the budget saves more than {}{},\n"
+        "  if in none that promises as much the purchases help each other more than in those "
+        "re-run\n",
+        percent * plan.gap(), in_unit(result, plan.most_saving),
         plan.helping_share > 0
-            ? fmt::format("help each other by no more than the {:.1f} % seen in the plans re-run",
-                          100 * plan.helping_share)
-            : std::string("do not help each other (in the plans re-run none did)"));
+            ? fmt::format(" (single savings and {:.1f} %)", percent * plan.helping_share)
+            : std::string());
     text += fmt::format(
         "  {} re-run; {} on one or two surfaces tried, {} of them in full; aged reflectances "
         "count\n",
@@ -96,7 +112,8 @@ std::string steps_of(const PlanResult& result) {
                                               {"so far", Align::right},
                                               {"saves kWh", Align::right},
                                               {"peak kW", Align::right},
-                                              {"bill", Align::right}};
+                                              {"bill", Align::right},
+                                              {"payback y", Align::right}};
     const std::string in_goal = goal_column(result);
     if (!in_goal.empty()) columns.insert(columns.begin() + 6, {in_goal, Align::right});
     if (!stays.empty()) columns.push_back({"sure %", Align::right});
@@ -105,6 +122,7 @@ std::string steps_of(const PlanResult& result) {
     for (std::size_t i = 0; i < plan.steps.size(); ++i) {
         const PlanStep& step = plan.steps[i];
         Bought bought = bought_by(result, step);
+        const std::optional<double> payback = payback_of(result, step);
         std::vector<std::string> row = {std::to_string(i + 1),
                                         std::move(bought.where),
                                         std::move(bought.what),
@@ -113,17 +131,18 @@ std::string steps_of(const PlanResult& result) {
                                         number(step.cost_so_far),
                                         three_digits(kwh_of_joules(step.saves_cooling_j)),
                                         number(kilowatts(step.saves_peak_w), 2),
-                                        number(step.saves_running)};
+                                        number(step.saves_running),
+                                        payback ? number(*payback, 1) : "-"};
         if (!in_goal.empty()) row.insert(row.begin() + 6, three_digits(step.saves));
-        constexpr double percent = 100;
         if (!stays.empty()) row.push_back(step.shade ? "-" : number(percent * stays[i]));
         row.push_back(std::move(bought.why));
         table.add_row(std::move(row));
     }
     return fmt::format(
                "\nWhat to buy, in order (costs and bill in {}; savings of sensible cooling, of its "
-               "peaks and of "
-               "the\n  electricity bill over the period{}: what each adds to those before it)\n",
+               "peaks and of the\n  electricity bill over the period{}: what each adds to those "
+               "before it; payback: cost over\n  what a whole year's bill becomes less, - where "
+               "there is no such)\n",
                printable(result.run.settings.plan.currency),
                in_goal.empty() ? std::string() : fmt::format(", of {}", to_string(plan.goal))) +
            table.text();
@@ -133,10 +152,10 @@ std::string sureness_of(const PlanResult& result) {
     const PlanConfidence& confidence = result.plan.confidence;
     if (confidence.samples == 0 || result.plan.steps.empty()) return {};
     std::string text = fmt::format(
-        "\nHow sure ({} samples of the uncertain inputs, each planned anew; `sure`: share of them "
+        "\nHow sure ({} of the uncertain inputs, each planned anew; `sure`: share of them "
         "in "
         "which\n  a purchase stays)\n  the plan saves {} to {} in 90 % of the samples\n",
-        confidence.samples, in_unit(result, confidence.saving_low),
+        counted(confidence.samples, "sample"), in_unit(result, confidence.saving_low),
         in_unit(result, confidence.saving_high));
     if (result.run.settings.plan.limits.any())
         text += fmt::format("  no unit is above a limit in {:.0f} % of the samples\n",
@@ -201,30 +220,78 @@ std::string shades_tried(const PlanResult& result) {
            table.text();
 }
 
+/// What less of the goal's figure for 1 of the currency is told in.
+std::string per_cost_column(PlanGoal goal) {
+    switch (goal) {
+        case PlanGoal::cooling_energy:
+            return "kWh/cost";
+        case PlanGoal::too_hot:
+            return "K h/cost";
+        case PlanGoal::peak_load:
+            return "W/cost";
+        case PlanGoal::running_cost:
+        case PlanGoal::present_value:
+            break;
+    }
+    return "saved/cost";
+}
+
+/// Of all budgets or of every second one, the plan's own and the bend in any case.
+std::vector<std::size_t> budgets_to_tell(const Plan& plan, bool more) {
+    const std::optional<std::size_t> bend = bend_of(plan.frontier);
+    std::vector<std::size_t> told;
+    for (std::size_t i = 0; i < plan.frontier.size(); ++i) {
+        const bool wanted = more || i % 2 == 0 || i + 1 == plan.frontier.size() || i == bend ||
+                            plan.frontier[i].budget == plan.budget;
+        if (wanted) told.push_back(i);
+    }
+    return told;
+}
+
 std::string frontier_of(const PlanResult& result, bool more) {
     const Plan& plan = result.plan;
-    TextTable table({{"budget", Align::right},
-                     {"spent", Align::right},
-                     {"surfaces", Align::right},
-                     {std::string(to_string(plan.goal)), Align::right},
-                     {"cooling kWh", Align::right}});
-    for (std::size_t i = 0; i < plan.frontier.size(); ++i) {
+    std::vector<TextTable::Column> columns = {{"budget", Align::right},
+                                              {"spent", Align::right},
+                                              {"surfaces", Align::right},
+                                              {"in", Align::right},
+                                              {"out", Align::right},
+                                              {std::string(to_string(plan.goal)), Align::right},
+                                              {per_cost_column(plan.goal), Align::right}};
+    // The goal's own figure is this one.
+    const bool with_cooling = plan.goal != PlanGoal::cooling_energy;
+    if (with_cooling) columns.push_back({"cooling kWh", Align::right});
+    TextTable table(std::move(columns));
+    const FrontierPoint* above = plan.frontier.data();
+    for (const std::size_t i : budgets_to_tell(plan, more)) {
         const FrontierPoint& point = plan.frontier[i];
-        const bool chosen = point.budget == plan.budget;
-        if (!more && !chosen && i % 2 == 1 && i + 1 < plan.frontier.size()) continue;
-        const char* mark = chosen ? " *" : point.meets_limits ? "  " : " !";
-        table.add_row({number(point.budget) + mark, number(point.cost),
-                       std::to_string(point.finishes.size()) +
-                           (point.shades.empty() ? "" : "+" + std::to_string(point.shades.size())),
-                       in_unit(result, point.burden),
-                       three_digits(kwh_of_joules(point.cooling_j))});
+        const BudgetChange change = change_between(*std::exchange(above, &point), point);
+        const char* mark = point.budget == plan.budget ? " *" : point.meets_limits ? "  " : " !";
+        std::vector<std::string> row = {
+            number(point.budget) + mark,
+            number(point.cost),
+            std::to_string(point.finishes.size()) +
+                (point.shades.empty() ? "" : "+" + std::to_string(point.shades.size())),
+            std::to_string(change.finishes_in.size() + change.shades_in.size()),
+            std::to_string(change.finishes_out.size() + change.shades_out.size()),
+            in_unit(result, point.burden),
+            change.saves_per_cost ? three_digits(in_told_unit(plan.goal, *change.saves_per_cost))
+                                  : "-"};
+        if (with_cooling) row.push_back(three_digits(kwh_of_joules(point.cooling_j)));
+        table.add_row(std::move(row));
     }
     const bool limited = std::ranges::any_of(
         plan.frontier, [](const FrontierPoint& point) { return !point.meets_limits; });
-    return fmt::format("\nWhat other budgets reach (* this plan{}{})\n",
-                       plan.shade_trials.empty() ? "" : "; surfaces+shades",
-                       limited ? "; ! above a limit" : "") +
-           table.text();
+    std::string text = fmt::format(
+        "\nWhat other budgets reach (* this plan{}{}; in, out: purchases beside the row above; {}: "
+        "what\n  the money spent beyond that row saves)\n",
+        plan.shade_trials.empty() ? "" : "; surfaces+shades", limited ? "; ! above a limit" : "",
+        per_cost_column(plan.goal));
+    text += table.text();
+    if (const auto bend = bend_of(plan.frontier))
+        text += fmt::format(
+            "  beyond {} the next money saves less than half of what the first did for its cost\n",
+            money(result, plan.frontier[*bend].budget));
+    return text;
 }
 
 std::string units_before_and_after(const PlanResult& result) {

@@ -107,11 +107,11 @@ struct Plan {
     double burden_after = 0;               ///< the same, re-run with all steps
     double burden_checked = 0;    ///< the same with the light on the finished building found anew
     double predicted_saving = 0;  ///< what the last integer programme promised
-    /// No plan within the budget saves more, if no plan helps itself by more than those did that
-    /// were re-run here and whose parts save as much alone: the optimum of the integer programme
-    /// over single savings, raised by helping_share.
+    /// No plan within the budget saves more, if in none that promises as much the purchases help
+    /// each other more than in those re-run here: the optimum of the integer programme over single
+    /// savings, raised by helping_share.
     double most_saving = 0;
-    double helping_share = 0;   ///< 0 where every such plan saved at most the sum of its parts
+    double helping_share = 0;   ///< 0 where no such plan saved more than the sum of its parts
     std::size_t plans_run = 0;  ///< whole re-runs
     /// Exchanges tried on the plan; of plans_run, those that re-runs in long steps had not ruled
     /// out.

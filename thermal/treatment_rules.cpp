@@ -1,8 +1,10 @@
 #include "thermal/treatment_rules.hpp"
 
 #include <algorithm>
+#include <iomanip>
 #include <map>
 #include <set>
+#include <sstream>
 #include <string>
 #include <vector>
 
@@ -18,6 +20,14 @@ InputError rule_error(const Treatment& treatment, const char* field, std::string
                       std::string seen) {
     return InputError({.entity = "treatment \"" + treatment.name + "\": " + field},
                       std::move(expected), std::move(seen));
+}
+
+/// Without zeros at its end.
+std::string plain_number(double value) {
+    constexpr int digits = 10;
+    std::ostringstream text;
+    text << std::setprecision(digits) << value;
+    return text.str();
 }
 
 std::size_t index_of(std::string_view name, std::span<const Treatment> treatments) {
@@ -96,8 +106,8 @@ void validate_together(std::span<const Treatment> treatments) {
         if (!is_new && seen->second != treatment.call_out_cost)
             throw rule_error(treatment, "call_out_cost",
                              "the price that call-out \"" + treatment.call_out +
-                                 "\" has elsewhere, " + std::to_string(seen->second),
-                             std::to_string(treatment.call_out_cost));
+                                 "\" has elsewhere, " + plain_number(seen->second),
+                             plain_number(treatment.call_out_cost));
     }
     for (std::size_t t = 0; t < treatments.size(); ++t) check_needs(t, treatments);
 }
@@ -112,6 +122,26 @@ void require_suitable_glass(std::span<const Treatment> treatments, const Envelop
                               "treatment \"" + treatment.name + "\" on " + envelope.surfaces[s].id);
         }
     }
+}
+
+std::vector<std::size_t> lacking_what_they_need(std::span<const Treatment> treatments,
+                                                const Envelope& envelope) {
+    std::vector<std::size_t> lacking;
+    for (std::size_t t = 0; t < treatments.size(); ++t) {
+        std::vector<std::size_t> path;
+        std::set<std::size_t> needed;
+        follow_needs(t, treatments, path, needed);
+        bool fits_somewhere = false, can_stand = false;
+        for (const Surface& surface : envelope.surfaces) {
+            if (!fits(treatments[t], surface)) continue;
+            fits_somewhere = true;
+            can_stand = can_stand || std::ranges::all_of(needed, [&](std::size_t other) {
+                            return fits(treatments[other], surface);
+                        });
+        }
+        if (fits_somewhere && !can_stand) lacking.push_back(t);
+    }
+    return lacking;
 }
 
 bool may_stand_together(std::span<const std::size_t> together,

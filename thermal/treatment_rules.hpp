@@ -3,6 +3,7 @@
 
 #include <cstddef>
 #include <span>
+#include <vector>
 
 #include "geometry/envelope.hpp"
 #include "thermal/building.hpp"
@@ -20,6 +21,11 @@ void validate_together(std::span<const Treatment> treatments);
 /// Throws InputError, see require_suits(), for a film that fits a pane whose glass it cannot be on.
 void require_suitable_glass(std::span<const Treatment> treatments, const Envelope& envelope,
                             const Building& building);
+
+/// Treatments that fit surfaces, but none on which all that they need fits too: such a treatment
+/// can go nowhere. Indices into `treatments`; rules must have passed validate_together().
+std::vector<std::size_t> lacking_what_they_need(std::span<const Treatment> treatments,
+                                                const Envelope& envelope);
 
 /// Whether all that these need is among them and none excludes another. `together` holds indices
 /// into `treatments`; rules must have passed validate_together().

@@ -130,6 +130,36 @@ test("the purchases stand in order with the numbers of plan.json", async () => {
     for (const item of plan.chosen) assert.equal(item.why, why(item.light).replace("\u00a0kWh/m²", " kWh/m2").replace("% direct", " % direct"));
 });
 
+test("the first money and what the bound rests on are told in words", async () => {
+    const intro = await opened.page.textContent("#plan .intro");
+    const first = plan.first_tenth;
+    const purchases = first.purchases === 1 ? "1 purchase" : `${first.purchases} purchases`;
+    assert.ok(
+        intro.includes(`The first ${shown(first.cost)} credits of what it spends (${shown((100 * first.cost) / plan.spent, 1)}%, ${purchases}) save ${shown(first.saved_kwh)}\u00a0kWh, ${shown(100 * first.share_of_saving, 1)}% of the saving`),
+        intro,
+    );
+    assert.ok(intro.includes(`saves more than ${shown(plan.bound_kwh)}\u00a0kWh, if in none that promises as much the purchases help each other more`), intro);
+});
+
+test("payback stands there for a whole year", async () => {
+    const folder_of_year = join(folder, "year");
+    const months = (key, value) => `${key} = [${Array(12).fill(value).join(", ")}]\n`;
+    const normals = `[weather]\n${months("mean_high_c", 35)}${months("mean_low_c", 20)}${months("dew_point_c", 5)}${months("wind_m_s", 3)}${months("tau_b", 0.4)}${months("tau_d", 2.2)}`;
+    const year = site.replace(/\[weather\.design_day\]\n.*\n/, normals).replace("samples = 32\n", "").replace('"bunk-1", "bunk-2", "clinic"', '"clinic"').replace('ignores = [', 'ignores = ["bunk-1", "bunk-2", ');
+    writeFileSync(join(folder, "year.toml"), year);
+    execFileSync(process.env.NOONSHELL_PROGRAM, ["plan", join(folder, "year.toml"), "--budget", "600", "--out", folder_of_year, "--fast", "--quiet"]);
+    const of_year = JSON.parse(readFileSync(join(folder_of_year, "plan.json"), "utf8"));
+    assert.ok(of_year.chosen.length > 0 && of_year.chosen.every((item) => item.payback_years > 0));
+    const { context, page } = await open_report(browser, join(folder_of_year, "plan.html"));
+    const table = page.locator("#plan .table").first();
+    const heads = await table.locator("thead th").allTextContents();
+    const column = heads.findIndex((head) => head.startsWith("Payback"));
+    assert.ok(column > 0, heads.join());
+    for (const [n, row] of (await table.locator("tbody tr").all()).entries())
+        assert.equal(await row.locator("td").nth(column).textContent(), shown(of_year.chosen[n].payback_years, 1));
+    await context.close();
+});
+
 test("reasons are told in the units that were chosen", async () => {
     const { page } = opened;
     const reason = page.locator("#plan .table").first().locator("tbody tr").first().locator("td").last();
@@ -163,6 +193,16 @@ test("another budget is chosen by keys and by a click, and the model follows", a
         assert.equal(calls, `${shown(point.call_out_cost)} credits`);
         assert.equal(surfaces, String(point.candidates.length));
         assert.equal(left, `${shown(point.cooling_kwh)}\u00a0kWh`);
+        const change = await page.textContent("#plan .change");
+        const beside = (one, other) => one.candidates.filter((c) => !other.candidates.includes(c)).map((c) => plan.candidates[c]);
+        const [comes_in, goes_out] = [beside(point, plan.frontier[own()]), beside(plan.frontier[own()], point)];
+        const named = (list) => list.slice(0, 8).map((c) => `${c.surface} (${c.treatment})`).join(", ") + (list.length > 8 ? ` and ${list.length - 8} more` : "");
+        if (n === own()) assert.equal(change, "This is the plan.");
+        else if (comes_in.length + goes_out.length === 0) assert.equal(change, "It buys what the plan buys.");
+        else {
+            const parts = [comes_in.length > 0 ? `in comes ${named(comes_in)}` : "", goes_out.length > 0 ? `out goes ${named(goes_out)}` : ""];
+            assert.equal(change, `Against the plan ${parts.filter((part) => part !== "").join("; ")}.`);
+        }
         assert.ok((await slider(page).getAttribute("aria-valuetext")).startsWith(`${shown(point.budget)} credits`));
         if (n !== own() && point.candidates.length > 0) {
             const names = await page.locator("#plan .table").first().locator("tbody td:first-child").allTextContents();

@@ -2,7 +2,7 @@
 import { round_ends } from "./colour";
 import { h, svg, fresh_id } from "./dom";
 import { figure } from "./figure";
-import { of_goal, own_point, purchases_of, type Plan } from "./plan_data";
+import { bought_beside, of_goal, own_point, purchases_of, type Plan } from "./plan_data";
 import type { State } from "./state";
 import { text } from "./text";
 import { axis_number, converted, number, unit_of, with_unit } from "./units";
@@ -84,9 +84,22 @@ function slider(plan: Plan, state: State): HTMLElement {
     return h("div", { class: "slider screen" }, h("label", { for: id }, words.budget), input, shown);
 }
 
+/// What comes in and goes out against the plan, in words.
+function change_text(plan: Plan, n: number): string {
+    const own = own_point(plan);
+    if (n === own) return words.change_own;
+    const most_named = 8;
+    const listed = (from: number, other: number) => {
+        const items = bought_beside(plan, plan.frontier[from]!, plan.frontier[other]!).map(([surface, treatment]) => words.change_item(surface, treatment));
+        return words.change_list(items.slice(0, most_named), items.length - most_named);
+    };
+    return words.change(listed(n, own), listed(own, n));
+}
+
 export function frontier_figure(plan: Plan, state: State): HTMLElement {
     const host = h("div");
     const told = h("dl", { class: "told", "aria-live": "polite" });
+    const change = h("p", { class: "note change", "aria-live": "polite" });
     const tell = () => {
         const point = plan.frontier[state.now.plan]!;
         const before = of_goal(plan, plan.frontier[0]!, "goal").value;
@@ -94,6 +107,7 @@ export function frontier_figure(plan: Plan, state: State): HTMLElement {
         const with_shades = plan.frontier.some((p) => p.shades.length > 0);
         const less = 1 - of_goal(plan, point, "goal").value / before;
         host.replaceChildren(curve(plan, state));
+        change.textContent = change_text(plan, state.now.plan);
         told.replaceChildren(
             ...[
                 [words.told.spent, in_money(plan, point.cost)],
@@ -116,7 +130,7 @@ export function frontier_figure(plan: Plan, state: State): HTMLElement {
         h(
             "div",
             { class: "frontier-grid" },
-            h("div", {}, host, slider(plan, state), h("div", { class: "row screen" }, own, show)),
+            h("div", {}, host, slider(plan, state), change, h("div", { class: "row screen" }, own, show)),
             told,
         ),
         () => ({

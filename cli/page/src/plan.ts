@@ -39,6 +39,7 @@ function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
     const money = { quantity: "money", digits: 0, unit: plan.currency } as const;
     const calls: Column<Purchase> = { name: names.call_out, value: (p) => p.call_out_cost, ...money };
     const upkeep: Column<Purchase> = { name: names.upkeep, value: (p) => p.upkeep_per_year, ...money, unit: names.a_year(plan.currency), screen_only: true };
+    const payback: Column<Purchase> = { name: names.payback, value: (p) => p.payback_years, quantity: "years", digits: 1 };
     // Of goals that no other column tells.
     const { quantity } = of_goal(plan, plan.frontier[0]!, "goal");
     const in_goal: Column<Purchase> = { name: names.goal, value: (p) => of_goal(plan, p, "goal_saves").value, quantity, digits: "by column" };
@@ -60,6 +61,7 @@ function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
             { name: names.saves, value: (p) => p.saves_kwh, quantity: "heat", digits: "by column" },
             { name: names.peak, value: (p) => p.saves_peak_w / 1000, quantity: "load", digits: 2 },
             { name: names.bill, value: (p) => p.saves_running_cost, ...money, digits: "by column" },
+            ...(plan.chosen.some((p) => p.payback_years !== null) ? [payback] : []),
             ...(plan.chosen.some((p) => p.upkeep_per_year > 0) ? [upkeep] : []),
             ...(plan.confidence ? [sure] : []),
             { name: names.why, value: (p) => why_text(p), sentence: true },
@@ -176,13 +178,24 @@ function before_and_after(run: Run, plan: Plan): HTMLElement[] {
 
 export function plan_intro(plan: Plan): string {
     if (plan.chosen.length === 0) return words.nothing(in_money(plan, plan.budget));
-    return words.intro(
+    const intro = words.intro(
         words.goals[plan.goal],
         in_money(plan, plan.budget),
         figure_text(plan, plan, "saved"),
         with_unit(100 * plan.gap, "percent", 1),
+        figure_text(plan, plan, "bound"),
         number(plan.plans_run),
     );
+    const first = plan.first_tenth;
+    if (!first) return intro;
+    const begin = words.first_money(
+        in_money(plan, first.cost),
+        with_unit((100 * first.cost) / (plan.spent || 1), "percent", 1),
+        first.purchases,
+        figure_text(plan, first, "saved"),
+        with_unit(100 * first.share_of_saving, "percent", 1),
+    );
+    return `${intro} ${begin}`;
 }
 
 /// Parts that follow the choices of the reader by themselves.

@@ -28,6 +28,8 @@ export interface Purchase extends OfGoal<"goal_saves">, OfGoal<"alone_saves"> {
     saves_kwh: number;
     saves_peak_w: number;
     saves_running_cost: number;
+    /// Null where the period is no whole year or nothing is saved.
+    payback_years: number | null;
     /// The light of the month with most of it a day; null of a shade. In words of the program: `why`.
     light: { month: number; day_kwh_m2: number; direct_share: number; half_from: string; half_to: string } | null;
     why: string;
@@ -86,7 +88,14 @@ export interface FrontierPoint extends OfGoal<"goal"> {
     shades: number[];
 }
 
-export interface Plan extends OfGoal<"saved"> {
+/// What the first tenth of the money buys.
+export interface FirstTenth extends OfGoal<"saved"> {
+    purchases: number;
+    cost: number;
+    share_of_saving: number;
+}
+
+export interface Plan extends OfGoal<"saved">, OfGoal<"bound"> {
     goal: "cooling energy" | "running cost" | "peak load" | "present value of costs" | "degree-hours too hot";
     budget: number;
     spent: number;
@@ -97,6 +106,7 @@ export interface Plan extends OfGoal<"saved"> {
     saved_peak_w: number;
     saved_running_cost: number;
     gap: number;
+    first_tenth: FirstTenth | null;
     plans_run: number;
     chosen: Purchase[];
     confidence: Confidence | null;
@@ -125,6 +135,13 @@ export function of_goal(plan: Plan, from: object, name: string): { value: number
 /// Surfaces treated and shades built.
 export function purchases_of(point: FrontierPoint): number {
     return point.candidates.length + point.shades.length;
+}
+
+/// What one budget buys and another does not: surface or shade, and what.
+export function bought_beside(plan: Plan, point: FrontierPoint, other: FrontierPoint): [string, string][] {
+    const candidates = point.candidates.filter((c) => !other.candidates.includes(c)).map((c) => plan.candidates[c]!);
+    const shades = point.shades.filter((t) => !other.shades.includes(t)).map((t) => plan.shade_trials[t]!);
+    return [...candidates.map((c): [string, string] => [c.surface, c.treatment]), ...shades.map((t): [string, string] => [t.name, t.kind])];
 }
 
 /// Which of the frontier's budgets is the plan's own.

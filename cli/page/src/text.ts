@@ -275,8 +275,10 @@ export const text = {
             "present value of costs": "present value of costs",
             "degree-hours too hot": "degree-hours too hot",
         },
-        intro: (goal: string, budget: string, saved: string, gap: string, runs: string) =>
-            `The least ${goal} that ${budget} can reach: it saves ${saved}, and at most ${gap} of what is possible is missed. ${runs} plans were run as a whole to find it; reflectances count as aged.`,
+        intro: (goal: string, budget: string, saved: string, gap: string, bound: string, runs: string) =>
+            `The least ${goal} that ${budget} can reach: it saves ${saved}, and at most ${gap} of what is possible is missed: no plan within the budget saves more than ${bound}, if in none that promises as much the purchases help each other more than in those run as a whole. ${runs} plans were run as a whole to find it; reflectances count as aged.`,
+        first_money: (cost: string, of_cost: string, n: number, saved: string, of_saving: string) =>
+            `The first ${cost} of what it spends (${of_cost}, ${n} ${n === 1 ? "purchase" : "purchases"}) save ${saved}, ${of_saving} of the saving.`,
         nothing: (budget: string) => `Nothing that ${budget} can buy saves anything; larger budgets stand below.`,
         curve: "What other budgets reach",
         curve_label: (goal: string) => `The ${goal} still needed for what is spent, for every budget that was computed`,
@@ -284,13 +286,20 @@ export const text = {
         spent_axis: (currency: string) => `spent, ${currency}`,
         budget: "Budget",
         budget_says: (budget: string, n: number, left: string) => `${budget}: ${n} ${n === 1 ? "purchase" : "purchases"}, ${left}`,
+        change_own: "This is the plan.",
+        change: (comes_in: string, goes_out: string) => {
+            const parts = [comes_in && `in comes ${comes_in}`, goes_out && `out goes ${goes_out}`].filter((part) => part !== "");
+            return parts.length > 0 ? `Against the plan ${parts.join("; ")}.` : "It buys what the plan buys.";
+        },
+        change_item: (surface: string, treatment: string) => `${surface} (${treatment})`,
+        change_list: (items: string[], more: number) => `${items.join(", ")}${more > 0 ? ` and ${more} more` : ""}`,
         for_budget: (budget: string) => `with a budget of ${budget}`,
         told: { spent: "Spent", call_outs: "Of that, call-outs", surfaces: "Surfaces", shades: "Shades", left: "Still needed", less: "Less than now" },
         own: "Back to the budget asked for",
         show: "Show on the model",
         buy: "What to buy, in order",
         bought: (budget: string) => `What ${budget} would buy`,
-        order_note: "Savings are what each purchase adds to those before it: of sensible cooling (of the air, vapour aside), of the rooms' sensible peak loads, and of the electricity bill over the period. Costs have call-outs in them.",
+        order_note: "Savings are what each purchase adds to those before it: of sensible cooling (of the air, vapour aside), of the rooms' sensible peak loads, and of the electricity bill over the period. Costs have call-outs in them; payback is the cost over what the bill of a whole year becomes less, nothing discounted.",
         list_note: "Those first that save most for their cost on their own; together they save other than the sum. The order of purchases is computed for the budget asked for.",
         why: (energy: string, month: string, direct: string, from: string, to: string) =>
             `takes ${energy} a day in ${month}; ${direct} direct; half from ${from} to ${to}`,
@@ -328,6 +337,7 @@ export const text = {
             saves: "Saves",
             peak: "Peak less",
             bill: "Bill less",
+            payback: "Payback",
             upkeep: "Upkeep",
             sure: "Sure",
             why: "Why here",
