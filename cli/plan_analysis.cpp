@@ -81,6 +81,20 @@ void warn_of_small_plants(PlanResult& result) {
     }
 }
 
+/// The hottest day's bill is not a year's.
+void warn_of_short_period(PlanResult& result, PlanGoal goal) {
+    constexpr std::size_t nearly_a_year = 350;
+    const std::size_t days = result.run.place.weather.size() / hours_per_day;
+    if (goal != PlanGoal::present_value || days >= nearly_a_year) return;
+    result.run.warnings.push_back(
+        {"present-value-of-few-days",
+         fmt::format("the present value takes {} day{} of weather for all days of {:g} years; what "
+                     "costs and savings come to in a year only a year of weather tells",
+                     days, days == 1 ? "" : "s",
+                     result.run.settings.plan.discounting.horizon_years),
+         "weather"});
+}
+
 /// What the site file asks for and no surface answers to.
 void warn_of_idle_wishes(PlanResult& result) {
     const std::vector<Surface>& surfaces = result.run.envelope().surfaces;
@@ -197,6 +211,7 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     warn_of_small_plants(result);
     warn_of_invented_prices(result);
     warn_of_idle_wishes(result);
+    warn_of_short_period(result, result.plan.goal);
     warn_where_nothing_is_cooled(result);
     tell_of_clashes(result);
     warn_where_nothing_is_bought(result);

@@ -254,6 +254,7 @@ TEST(PlanRun, PresentValueIsTheBillOfManyYears) {
                                "discount_rate_percent = 0\nelectricity_price_per_kwh = 0.5\n");
     const json plan = plan_for(folder, site, "1500");
     EXPECT_EQ(plan["goal"], "present value of costs");
+    EXPECT_NE(plan["warnings"].dump().find("present-value-of-few-days"), std::string::npos);
     double electricity_kwh = 0;
     for (const json& unit : plan["before"]["units"])
         electricity_kwh += unit["electricity_kwh"].get<double>();
@@ -271,8 +272,9 @@ TEST(PlanRun, ATariffGoesByTheHour) {
             folder, hot_site_toml() + "[plan]\nelectricity_price_per_kwh = " + price + "\n");
         const Outcome outcome = run_program({"run", site, "--json"});
         EXPECT_EQ(outcome.status, 0) << outcome.err;
+        const json told = json::parse(outcome.out);
         double bill = 0, electricity_kwh = 0;
-        for (const json& unit : json::parse(outcome.out)["units"]) {
+        for (const json& unit : told["units"]) {
             bill += unit["electricity_cost"].get<double>();
             electricity_kwh += unit["electricity_kwh"].get<double>();
         }
