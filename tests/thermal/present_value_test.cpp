@@ -58,9 +58,7 @@ TEST(PresentValue, OfSomethingThatIsKeptUp) {
 TEST(PresentValue, OfElectricity) {
     PlanRun run;
     run.response.n_units = 1;
-    run.response.cooling_electricity_j = {3.6e6 * 100};
-    run.response.heating_electricity_j = {3.6e6 * 20};
-    run.response.fan_electricity_j = {3.6e6 * 5};
+    run.response.priced_electricity_j = {3.6e6 * 125};
     const PlanPrices prices{
         .electricity_per_kwh = 0.3, .discounting = {15, 0.07}, .years_of_period = 0.5};
     double sum = 0;
