@@ -203,12 +203,13 @@ void add_plan(CLI::App& app, Options& options) {
         ->add_option("--budget", choices.budget, "What may be spent, in the site file's currency")
         ->required()
         ->check([](const std::string& text) {
+            constexpr double most_budget = 1e12;
             char* end = nullptr;
             const double amount = std::strtod(text.c_str(), &end);
             const bool whole = end == text.c_str() + text.size() && !text.empty();
-            return whole && amount >= 0 && std::isfinite(amount)
+            return whole && amount >= 0 && amount <= most_budget
                        ? std::string()
-                       : "\"" + text + "\" is no amount of 0 or more";
+                       : "\"" + text + "\" is no amount from 0 to 1e12";
         })
         ->type_name("N");
     command

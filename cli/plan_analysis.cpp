@@ -162,10 +162,10 @@ PlanResult analyse_plan(SiteFile settings, const PlanChoices& choices, unsigned 
     result.run = (choices.for_report ? analyse : analyse_light)(std::move(settings), light_choices,
                                                                 threads, console);
     RunResult& run = result.run;
-    const auto month = month_of_hour(run.place.site, run.place.weather);
-    result.months = surface_bins(run.light.exposure, month, months_of_year);
+    result.month_of_hour = month_of_hour(run.place.site, run.place.weather);
+    result.months = surface_bins(run.light.exposure, result.month_of_hour, months_of_year);
     result.days_of_month.assign(months_of_year, 0);
-    for (const std::uint8_t m : month) result.days_of_month[m] += 1.0 / 24;
+    for (const std::uint8_t m : result.month_of_hour) result.days_of_month[m] += 1.0 / 24;
     result.mean_days.emplace(run.place.site, run.place.weather, run.calendar(),
                              DayTable::Days::mean_of_months);
     SurroundingsOptions outdoors = outdoors_of(run.settings, run.light);

@@ -1,7 +1,9 @@
 // The whole job of `plan`: model, place, sun, then where to spend.
 #pragma once
 
+#include <cstdint>
 #include <optional>
+#include <vector>
 
 #include "cli/day_table.hpp"
 #include "cli/run_analysis.hpp"
@@ -21,9 +23,10 @@ struct PlanChoices {
 struct PlanResult {
     RunResult run;  ///< unranked; without PlanChoices::for_report also without heat
     Plan plan;
-    SurfaceBins months;                   ///< of the light, 12, January first
-    std::vector<double> days_of_month{};  ///< that the period has, 12
-    std::optional<DayTable> mean_days{};  ///< its hours as mean days of months
+    SurfaceBins months;                         ///< of the light, 12, January first
+    std::vector<std::uint8_t> month_of_hour{};  ///< 0 is January
+    std::vector<double> days_of_month{};        ///< that the period has, 12
+    std::optional<DayTable> mean_days{};        ///< its hours as mean days of months
 
     const ShadeTrial& shade_of(const PlanStep& step) const {
         return plan.shade_trials[*step.shade];

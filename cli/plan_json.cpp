@@ -112,7 +112,7 @@ Json shade_trials_json(const PlanResult& result) {
 
 /// What `why` says of a surface, as numbers.
 Json light_json(const PlanResult& result, SurfaceId surface) {
-    const auto light = brightest_month(result, surface);
+    const auto light = telling_month(result, surface);
     if (!light) return nullptr;
     return {{"month", light->month + 1},
             {"day_kwh_m2", light->day_kwh_m2},

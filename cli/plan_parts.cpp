@@ -48,6 +48,33 @@ HourSpan shortest_half(std::span<const float> hours) {
     return {};
 }
 
+double light_w_m2(const Exposure& exposure, std::size_t hour, SurfaceId surface) {
+    const std::size_t i = exposure.at(hour, surface);
+    const float light = exposure.direct_w_m2[i] + exposure.sky_w_m2[i] + exposure.ground_w_m2[i] +
+                        exposure.bounced_w_m2[i];
+    return static_cast<double>(light);
+}
+
+/// The month in which most light a day falls on the surface while its room is cooled as it stands;
+/// of a room that never is, or a surface of none, simply most light a day.
+std::size_t month_to_tell(const PlanResult& result, SurfaceId surface) {
+    const Exposure& exposure = result.run.light.exposure;
+    const Plan& plan = result.plan;
+    const UnitId unit = result.run.envelope().surfaces[surface.index()].unit;
+    std::array<double, month_names.size()> any{}, cooled{};
+    for (std::size_t hour = 0; hour < exposure.n_hours; ++hour) {
+        const std::size_t month = result.month_of_hour[hour];
+        const double light = light_w_m2(exposure, hour, surface) / result.days_of_month[month];
+        any[month] += light;
+        if (unit.valid() && !plan.cooling_before_w.empty() &&
+            plan.cooling_before_w[hour * plan.before.n_units + unit.index()] > 0)
+            cooled[month] += light;
+    }
+    const auto most = std::ranges::max_element(cooled);
+    if (*most > 0) return static_cast<std::size_t>(most - cooled.begin());
+    return static_cast<std::size_t>(std::ranges::max_element(any) - any.begin());
+}
+
 }  // namespace
 
 double peaks_of(const Response& response) {
@@ -180,40 +207,33 @@ std::string clock_text(int minute_of_day) {
     return fmt::format("{:02}:{:02}", minute_of_day / 60, minute_of_day % 60);
 }
 
-std::optional<BrightestMonth> brightest_month(const PlanResult& result, SurfaceId surface) {
-    const SurfaceBins& months = result.months;
-    BrightestMonth brightest;
-    for (std::size_t m = 0; m < months.n_bins; ++m) {
-        if (result.days_of_month[m] <= 0) continue;
-        const std::size_t at = months.at(m, surface);
-        const double all_wh_m2 = months.total_wh_m2(at);
-        const double a_day = kwh_of_watt_hours(all_wh_m2 / result.days_of_month[m]);
-        if (a_day <= brightest.day_kwh_m2) continue;
-        brightest.month = m;
-        brightest.day_kwh_m2 = a_day;
-        brightest.direct_share = months.direct_wh_m2[at] / all_wh_m2;
-    }
-    if (brightest.day_kwh_m2 <= 0) return std::nullopt;
+std::optional<TellingMonth> telling_month(const PlanResult& result, SurfaceId surface) {
     const Exposure& exposure = result.run.light.exposure;
     const DayTable& days = *result.mean_days;
-    const std::vector<float> table = days.table([&](std::size_t hour) {
-        const std::size_t i = exposure.at(hour, surface);
-        return exposure.direct_w_m2[i] + exposure.sky_w_m2[i] + exposure.ground_w_m2[i] +
-               exposure.bounced_w_m2[i];
-    });
-    const auto day = std::ranges::find(days.days(), brightest.month, &DayTable::Day::month);
+    const std::size_t month = month_to_tell(result, surface);
+    const SurfaceBins& months = result.months;
+    const std::size_t at = months.at(month, surface);
+    const double all_wh_m2 = months.total_wh_m2(at);
+    if (all_wh_m2 <= 0) return std::nullopt;
+    TellingMonth told;
+    told.month = month;
+    told.day_kwh_m2 = kwh_of_watt_hours(all_wh_m2 / result.days_of_month[month]);
+    told.direct_share = months.direct_wh_m2[at] / all_wh_m2;
+    const std::vector<float> table =
+        days.table([&](std::size_t hour) { return light_w_m2(exposure, hour, surface); });
+    const auto day = std::ranges::find(days.days(), month, &DayTable::Day::month);
     const auto hours = std::span(table).subspan(
         static_cast<std::size_t>(day - days.days().begin()) * hours_a_day, hours_a_day);
     const HourSpan half = shortest_half(hours);
-    brightest.half_from_min = static_cast<int>(half.begin) * 60 + days.first_minute();
-    brightest.half_to_min = static_cast<int>(half.end) * 60 + days.first_minute();
-    return brightest;
+    told.half_from_min = static_cast<int>(half.begin) * 60 + days.first_minute();
+    told.half_to_min = static_cast<int>(half.end) * 60 + days.first_minute();
+    return told;
 }
 
 std::string why_here(const PlanResult& result, SurfaceId surface) {
-    const auto light = brightest_month(result, surface);
+    const auto light = telling_month(result, surface);
     if (!light) return "no sun in the period";
-    return fmt::format("takes {:.1f} kWh/m2 a day in {}; {:.0f} % direct; half from {} to {}",
+    return fmt::format("{:.1f} kWh/m2 of light a day in {}; {:.0f} % direct; half from {} to {}",
                        light->day_kwh_m2, month_names[light->month], 100 * light->direct_share,
                        clock_text(light->half_from_min), clock_text(light->half_to_min));
 }

@@ -53,19 +53,19 @@ std::vector<Needed> shopping_list(const PlanResult& result);
 /// Surfaces and shades whose purchases share a call-out, in the order of the plan.
 std::vector<std::string> sharing(const PlanResult& result, const CallOut& call);
 
-/// The light that a surface takes in the month in which it takes most a day.
-struct BrightestMonth {
+/// The light on a surface in the month in which most falls on it while its room is cooled.
+struct TellingMonth {
     std::size_t month = 0;      ///< 0 is January
     double day_kwh_m2 = 0;      ///< of a mean day
     double direct_share = 0;    ///< of that
     int half_from_min = 0;      ///< time of day: begin and end of the shortest stretch of hours in
     int half_to_min = 24 * 60;  ///< which half of a mean day's light falls, the brightest of equals
 };
-/// None without light in the period.
-std::optional<BrightestMonth> brightest_month(const PlanResult& result, SurfaceId surface);
+/// None without light in the period. Of a room that is never cooled simply the brightest month.
+std::optional<TellingMonth> telling_month(const PlanResult& result, SurfaceId surface);
 std::string clock_text(int minute_of_day);  ///< "14:00"
 
-/// "takes 1.9 kWh/m2 a day in July; 71 % direct; half from 13:00 to 17:00".
+/// "1.9 kWh/m2 of light a day in July; 71 % direct; half from 13:00 to 17:00".
 std::string why_here(const PlanResult& result, SurfaceId surface);
 
 /// "keeps 62 % of the light off mess/roof": of all surfaces the one that is spared most.

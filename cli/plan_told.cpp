@@ -21,8 +21,15 @@ namespace noonshell {
 
 namespace {
 
+/// Hundredths count in a small budget.
+std::string amount_text(const PlanResult& result, double amount) {
+    constexpr double small_budget = 1000;
+    return number(amount, result.plan.budget < small_budget ? 2 : 0);
+}
+
 std::string money(const PlanResult& result, double amount) {
-    return fmt::format("{} {}", number(amount), printable(result.run.settings.plan.currency));
+    return fmt::format("{} {}", amount_text(result, amount),
+                       printable(result.run.settings.plan.currency));
 }
 
 /// The goal's figure with its unit.
@@ -127,11 +134,11 @@ std::string steps_of(const PlanResult& result) {
                                         std::move(bought.where),
                                         std::move(bought.what),
                                         number(bought.area_m2, 1),
-                                        number(step.cost),
-                                        number(step.cost_so_far),
+                                        amount_text(result, step.cost),
+                                        amount_text(result, step.cost_so_far),
                                         three_digits(kwh_of_joules(step.saves_cooling_j)),
                                         number(kilowatts(step.saves_peak_w), 2),
-                                        number(step.saves_running),
+                                        amount_text(result, step.saves_running),
                                         payback ? number(*payback, 1) : "-"};
         if (!in_goal.empty()) row.insert(row.begin() + 6, three_digits(step.saves));
         if (!stays.empty()) row.push_back(step.shade ? "-" : number(percent * stays[i]));
@@ -183,8 +190,9 @@ std::string shopping_of(const PlanResult& result) {
                      {"upkeep/year", Align::right}});
     for (const Needed& needed : shopping_list(result))
         table.add_row({needed.name, std::to_string(needed.surfaces), number(needed.area_m2, 1),
-                       number(needed.ordered_m2, 1), number(needed.cost), number(needed.life_years),
-                       number(needed.worn_per_year), number(needed.upkeep_per_year)});
+                       number(needed.ordered_m2, 1), amount_text(result, needed.cost),
+                       number(needed.life_years), amount_text(result, needed.worn_per_year),
+                       amount_text(result, needed.upkeep_per_year)});
     std::string text = "\nShopping list (net areas; to order with waste)\n" + table.text();
     if (plan.calls.empty()) return text;
     std::map<std::string, std::pair<std::size_t, double>> calls;
@@ -213,8 +221,8 @@ std::string shades_tried(const PlanResult& result) {
         const ShadeTrial& trial = plan.shade_trials[t];
         const bool built = std::ranges::find(plan.shades, t) != plan.shades.end();
         table.add_row({shade_name(result, trial), shade_text(result, trial),
-                       number(trial.area_m2, 1), number(trial.cost), in_unit(result, trial.alone),
-                       built ? "yes" : ""});
+                       number(trial.area_m2, 1), amount_text(result, trial.cost),
+                       in_unit(result, trial.alone), built ? "yes" : ""});
     }
     return "\nShades tried, each traced alone on the building (costs without call-outs)\n" +
            table.text();
@@ -267,8 +275,8 @@ std::string frontier_of(const PlanResult& result, bool more) {
         const BudgetChange change = change_between(*std::exchange(above, &point), point);
         const char* mark = point.budget == plan.budget ? " *" : point.meets_limits ? "  " : " !";
         std::vector<std::string> row = {
-            number(point.budget) + mark,
-            number(point.cost),
+            amount_text(result, point.budget) + mark,
+            amount_text(result, point.cost),
             std::to_string(point.finishes.size()) +
                 (point.shades.empty() ? "" : "+" + std::to_string(point.shades.size())),
             std::to_string(change.finishes_in.size() + change.shades_in.size()),

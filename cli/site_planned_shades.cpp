@@ -135,7 +135,8 @@ PlannedShade read_planned_shade(const TomlTable& table, std::vector<InputRecord>
         shade.form.roofs.push_back(read_roof_form(reader, name));
         shade.height_m = {shade.form.roofs.front().height_m, shade.form.roofs.front().height_m};
         if (reader.has("height_m"))
-            shade.height_m = read_range(reader, "height_m", NumberRange::between(0, farthest_m));
+            shade.height_m =
+                read_range(reader, "height_m", NumberRange::above_up_to(0, farthest_m));
         else
             reader.record_default("height_m", shade.height_m.low_m, chosen_here);
     } else {

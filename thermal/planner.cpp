@@ -460,6 +460,7 @@ class Planner {
             plan.plans_run += scene.surfaces->runs().n_runs();
         plan.before = scenes_.response({});
         plan.after = scenes_.response(best);
+        plan.cooling_before_w = bare().base_cooling_w();
         plan.too_hot_before = scenes_.plan_run({}).too_hot;
         plan.too_hot_after = scenes_.plan_run(best).too_hot;
         plan.alone.clear();

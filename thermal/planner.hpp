@@ -117,7 +117,9 @@ struct Plan {
     /// out.
     std::size_t swaps_tried = 0, swaps_run = 0;
     std::vector<FrontierPoint> frontier;
-    Response before, after;                             ///< without hours
+    Response before, after;  ///< without hours
+    /// Of the building as it stands, in the steps of trials, [hour * n_units + unit].
+    std::vector<float> cooling_before_w;
     std::vector<TooHot> too_hot_before, too_hot_after;  ///< #units; empty where nobody asks
     /// Of steps, in their order; empty without samples. Shades are taken as bought: they have no
     /// share of samples (NaN).

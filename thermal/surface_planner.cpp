@@ -116,11 +116,15 @@ void SurfacePlanner::prepare() {
     const PlanOptions& options = question_.options;
     PlanRun bare;
     for_each_task(options.threads, 2, [&](std::size_t i) {
-        if (i == 0)
+        if (i == 0) {
             runs_.run({Choice{}});
-        else
-            bare.response = simulate(trial_inputs_, question_.base, trial_heat(options), &trace_);
+            return;
+        }
+        HeatOptions heat = trial_heat(options);
+        heat.keep_hours = true;
+        bare.response = simulate(trial_inputs_, question_.base, heat, &trace_);
     });
+    base_cooling_w_ = std::move(bare.response.cooling_w);
     std::vector<SurfaceId> changed;
     for (const Finish& finish : question_.finishes) {
         if (changed.empty() || changed.back() != finish.surface) changed.push_back(finish.surface);
@@ -229,25 +233,27 @@ Choice SurfacePlanner::choose_by(std::span<const double> worths, double budget) 
 }
 
 std::vector<Choice> SurfacePlanner::choose_for_all(std::span<const double> budgets) {
-    const std::vector<double> from_below = worths();
-    std::vector<std::vector<double>> others;
+    std::vector<std::vector<double>> views{worths()};  // from below, then between, then from above
     if (!from_above_.empty()) {
-        others.push_back(from_above_);
-        for (std::size_t f = 0; f < from_below.size(); ++f)
-            others.front()[f] = (from_below[f] + from_above_[f]) / 2;
-        others.push_back(from_above_);
+        views.push_back(from_above_);
+        for (std::size_t f = 0; f < from_above_.size(); ++f)
+            views.back()[f] = (views.front()[f] + from_above_[f]) / 2;
+        views.push_back(from_above_);
     }
+    std::vector<Choice> found(views.size() * budgets.size());
+    for_each_task(question_.options.threads, found.size(), [&](std::size_t k) {
+        found[k] = choose_by(views[k % views.size()], budgets[k / views.size()]);
+    });
     std::vector<Choice> chosen;
     std::vector<std::vector<Choice>> besides(budgets.size());
     std::vector<Choice> to_compare;
     for (std::size_t i = 0; i < budgets.size(); ++i) {
-        chosen.push_back(choose_by(from_below, budgets[i]));
-        for (const std::vector<double>& worths : others) {
-            Choice choice = choose_by(worths, budgets[i]);
-            if (choice == chosen.back() ||
-                std::ranges::find(besides[i], choice) != besides[i].end())
-                continue;
-            besides[i].push_back(std::move(choice));
+        const auto first = found.begin() + static_cast<std::ptrdiff_t>(i * views.size());
+        chosen.push_back(*first);
+        for (auto choice = first + 1; choice != first + std::ssize(views); ++choice) {
+            if (*choice != chosen.back() &&
+                std::ranges::find(besides[i], *choice) == besides[i].end())
+                besides[i].push_back(*choice);
         }
         if (besides[i].empty()) continue;
         to_compare.push_back(chosen.back());

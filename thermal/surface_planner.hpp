@@ -94,6 +94,8 @@ class SurfacePlanner {
     const PlanRuns& runs() const { return runs_; }
     const SurfaceQuestion& question() const { return question_; }
     const HeatInputs& trial_inputs() const { return trial_inputs_; }
+    /// Of the base by trial_inputs(), [hour * n_units + unit]; empty before single savings.
+    const std::vector<float>& base_cooling_w() const { return base_cooling_w_; }
     /// What limits look at, without and with a choice that was run.
     std::vector<SampledLimit> sampled_limits(const Choice& choice) const;
 
@@ -114,6 +116,7 @@ class SurfacePlanner {
     const HeatInputs trial_inputs_;
     Trace trace_;               // of the base, by trial_inputs_
     std::vector<double> bare_;  // the goal's figure of the base by trial_inputs_, #units
+    std::vector<float> base_cooling_w_;
     std::optional<SurfaceTrials> trials_;
     // Where the goal looks at rooms without cooling; else nothing.
     Building free_base_;

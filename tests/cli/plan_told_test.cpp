@@ -1,5 +1,6 @@
 // What `noonshell plan` tells beside its purchases: the first money, payback, other budgets, and
 // what the site file asks for in vain.
+#include <fmt/format.h>
 #include <gmock/gmock.h>
 #include <gtest/gtest.h>
 
@@ -74,7 +75,9 @@ TEST_F(PlanTold, TheFirstTenthIsThePurchasesWithinATenthOfWhatIsSpent) {
         EXPECT_NEAR(first["cost"], cost, 1e-6);
         EXPECT_NEAR(first["saved_kwh"], saves, 1e-9 * saves);
         EXPECT_NEAR(first["share_of_saving"], saves / plan_["saved_kwh"].get<double>(), 1e-6);
-        EXPECT_THAT(told, HasSubstr("of that the first " + std::to_string(std::lround(cost))));
+        // Hundredths where the budget is below 1000.
+        const int decimals = budget == std::string("700") ? 2 : 0;
+        EXPECT_THAT(told, HasSubstr(fmt::format("of that the first {:.{}f} ", cost, decimals)));
         EXPECT_THAT(told, HasSubstr(std::to_string(purchases) +
                                     (purchases == 1 ? " purchase)" : " purchases)")));
     }

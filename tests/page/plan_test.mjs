@@ -80,7 +80,7 @@ const decimals = (values) => {
 /// As the page says it in metric units, which is as the program says it but for the unit's letters.
 const months = "January February March April May June July August September October November December".split(" ");
 const why = (light) =>
-    `takes ${shown(light.day_kwh_m2, 1)}\u00a0kWh/m² a day in ${months[light.month - 1]}; ${shown(100 * light.direct_share)}% direct; half from ${light.half_from} to ${light.half_to}`;
+    `${shown(light.day_kwh_m2, 1)}\u00a0kWh/m² of light a day in ${months[light.month - 1]}; ${shown(100 * light.direct_share)}% direct; half from ${light.half_from} to ${light.half_to}`;
 const own = () => plan.frontier.findIndex((point) => point.budget === plan.budget);
 const slider = (page) => page.locator("#plan input[type=range]");
 const told = (page) => page.locator("#plan .told dd").allTextContents();
@@ -165,7 +165,7 @@ test("reasons are told in the units that were chosen", async () => {
     const reason = page.locator("#plan .table").first().locator("tbody tr").first().locator("td").last();
     await page.locator("input[type=radio][value=us]").check({ force: true });
     // 1 kWh/m2 = 0.3170 kBTU/ft2: NIST SP 811 (2008), appendix B.
-    const told = Number((await reason.textContent()).match(/takes ([\d.]+)\u00a0kBTU\/ft²/)[1]);
+    const told = Number((await reason.textContent()).match(/([\d.]+)\u00a0kBTU\/ft² of light/)[1]);
     assert.ok(Math.abs(told - 0.317 * plan.chosen[0].light.day_kwh_m2) < 0.051, String(told));
     await page.locator("input[type=radio][value=metric]").check({ force: true });
 });

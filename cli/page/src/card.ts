@@ -2,7 +2,7 @@
 import { sun_parts, type Run, type Surface } from "./data";
 import { split_bar } from "./drawings";
 import { h } from "./dom";
-import { in_money } from "./frontier";
+import { in_money, money_digits } from "./frontier";
 import { why_text } from "./plan";
 import { part_colours } from "./plots";
 import type { State } from "./state";
@@ -137,7 +137,7 @@ function plan_of(run: Run, surface: Surface): HTMLElement | null {
             {},
             words_line(text.plan.columns.cost, in_money(plan, item.cost)),
             item.call_out_cost > 0 && words_line(text.plan.columns.call_out, in_money(plan, item.call_out_cost)),
-            item.upkeep_per_year > 0 && words_line(text.plan.columns.upkeep, `${number(item.upkeep_per_year, "money", 0)} ${text.plan.columns.a_year(plan.currency)}`),
+            item.upkeep_per_year > 0 && words_line(text.plan.columns.upkeep, `${number(item.upkeep_per_year, "money", money_digits(plan))} ${text.plan.columns.a_year(plan.currency)}`),
             words_line(text.plan.columns.saves, with_unit(item.saves_kwh, "heat", 0)),
             words_line(text.plan.columns.peak, with_unit(item.saves_peak_w, "power", 0)),
             item.confidence !== null && words_line(text.plan.columns.sure, with_unit(100 * item.confidence, "percent", 0)),

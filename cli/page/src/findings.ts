@@ -45,7 +45,8 @@ function plan_lead(run: Run, state: State, plan: Plan): HTMLElement[] {
         figure_text(plan, plan.before, "goal"),
         figure_text(plan, plan.after, "goal"),
     );
-    return [sentence(run, state, words.best(first.treatment, first.surface)), h("p", {}, reaches)];
+    const start = first.shade ? words.best_shade(first.surface, first.treatment) : words.best(first.treatment, first.surface);
+    return [sentence(run, state, start), h("p", {}, reaches)];
 }
 
 function heat_sentences(run: Run, state: State): HTMLElement[] {

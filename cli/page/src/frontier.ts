@@ -9,14 +9,19 @@ import { axis_number, converted, number, unit_of, with_unit } from "./units";
 
 const words = text.plan;
 
+/// Of all amounts of a plan: hundredths count in a small budget.
+export function money_digits(plan: Plan): number {
+    return plan.budget < 1000 ? 2 : 0;
+}
+
 export function in_money(plan: Plan, amount: number): string {
-    return `${number(amount, "money", 0)} ${plan.currency}`.trim();
+    return `${number(amount, "money", money_digits(plan))} ${plan.currency}`.trim();
 }
 
 /// The goal's figure, or what is saved of it.
 export function figure_text(plan: Plan, from: object, name: string): string {
     const { value, quantity } = of_goal(plan, from, name);
-    return quantity === "money" ? in_money(plan, value) : with_unit(value, quantity, quantity === "load" ? 1 : 0);
+    return quantity === "money" ? in_money(plan, value) : with_unit(value, quantity);
 }
 
 function curve(plan: Plan, state: State): SVGElement {
@@ -141,8 +146,8 @@ export function frontier_figure(plan: Plan, state: State): HTMLElement {
                 words.told.left,
             ],
             rows: plan.frontier.map((point) => [
-                number(point.budget, "money", 0),
-                number(point.cost, "money", 0),
+                number(point.budget, "money", money_digits(plan)),
+                number(point.cost, "money", money_digits(plan)),
                 number(point.candidates.length),
                 figure_text(plan, point, "goal"),
             ]),

@@ -1,14 +1,14 @@
 // The plan: what to buy in which order, what other budgets reach, and what becomes of the rooms.
 import { stem, type Run } from "./data";
 import { h } from "./dom";
-import { figure_text, frontier_figure, in_money } from "./frontier";
+import { figure_text, frontier_figure, in_money, money_digits } from "./frontier";
 import { of_goal, own_point, type Plan, type PlanUnit, type Purchase } from "./plan_data";
 import { call_outs_table, needed_table } from "./plan_needs";
 import { sureness } from "./plan_sure";
 import type { State } from "./state";
 import { Table, type Column } from "./table";
 import { text } from "./text";
-import { month_name, number, unit_of, with_unit } from "./units";
+import { column_digits, month_name, number, unit_of, with_unit } from "./units";
 
 const words = text.plan;
 const names = words.columns;
@@ -36,7 +36,7 @@ export function why_text(item: Purchase): string {
 
 /// Of the plan's own budget: in order, each with what it adds.
 function in_order(run: Run, plan: Plan, state: State): Table<Purchase> {
-    const money = { quantity: "money", digits: 0, unit: plan.currency } as const;
+    const money = { quantity: "money", digits: money_digits(plan), unit: plan.currency } as const;
     const calls: Column<Purchase> = { name: names.call_out, value: (p) => p.call_out_cost, ...money };
     const upkeep: Column<Purchase> = { name: names.upkeep, value: (p) => p.upkeep_per_year, ...money, unit: names.a_year(plan.currency), screen_only: true };
     const payback: Column<Purchase> = { name: names.payback, value: (p) => p.payback_years, quantity: "years", digits: 1 };
@@ -102,7 +102,7 @@ function bought_at(run: Run, plan: Plan, state: State, point: number): Table<Lis
             { name: names.surface, value: (c) => c.what, show: (c) => surface_button(run, state, c.what) },
             { name: names.treatment, value: (c) => c.treatment },
             { name: names.area, value: (c) => c.area_m2, quantity: "area", digits: 1 },
-            { name: names.cost, value: (c) => c.cost, quantity: "money", digits: 0, unit: plan.currency },
+            { name: names.cost, value: (c) => c.cost, quantity: "money", digits: money_digits(plan), unit: plan.currency },
             saving,
         ],
         rows: bought.sort((a, b) => b.alone / b.cost - a.alone / a.cost),
@@ -124,6 +124,7 @@ interface Change {
 function before_and_after(run: Run, plan: Plan): HTMLElement[] {
     const rows: Change[] = plan.before.units.map((before, n) => ({ id: before.id, before, after: plan.after.units[n]! }));
     const most = Math.max(...rows.map((row) => row.before.cooling_kwh), 1e-9);
+    const level_digits = column_digits([most], "heat");
     const both = (name: string, value: (unit: PlanUnit) => number, more: Partial<Column<Change>>): Column<Change>[] => [
         { name: words.now(name), value: (row) => value(row.before), ...more },
         { name: words.then(name), value: (row) => value(row.after), ...more },
@@ -136,8 +137,8 @@ function before_and_after(run: Run, plan: Plan): HTMLElement[] {
             ...both(names.cooling, (u) => u.cooling_kwh, { quantity: "heat", digits: "by column" }),
             ...both(names.heating, (u) => u.heating_kwh, { quantity: "heat", digits: "by column", screen_only: true }),
             ...both(names.electricity, (u) => u.electricity_kwh, { quantity: "electricity", digits: "by column" }),
-            ...both(names.load, (u) => u.peak_cooling_w / 1000, { quantity: "load", digits: 2 }),
-            ...both(names.plant, (u) => u.needed_capacity_w / 1000, { quantity: "load", digits: 2, screen_only: true }),
+            ...both(names.load, (u) => u.peak_cooling_w / 1000, { quantity: "load", digits: 2, screen_only: true }),
+            ...both(names.plant, (u) => u.needed_capacity_w / 1000, { quantity: "load", digits: 2 }),
         ],
         rows,
         name_of: (row) => row.id,
@@ -167,8 +168,8 @@ function before_and_after(run: Run, plan: Plan): HTMLElement[] {
                 h(
                     "span",
                     { class: "level-value" },
-                    `${number(row.before.cooling_kwh, "heat", 0)} → `,
-                    h("b", {}, number(row.after.cooling_kwh, "heat", 0)),
+                    `${number(row.before.cooling_kwh, "heat", level_digits)} → `,
+                    h("b", {}, number(row.after.cooling_kwh, "heat", level_digits)),
                 ),
             ),
         ),

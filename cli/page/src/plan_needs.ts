@@ -1,7 +1,7 @@
 // What a plan has ordered and called out.
 import { stem, type Run } from "./data";
 import { h } from "./dom";
-import { in_money } from "./frontier";
+import { in_money, money_digits } from "./frontier";
 import type { CallOut, Plan } from "./plan_data";
 import { Table, type Column } from "./table";
 import { text } from "./text";
@@ -58,7 +58,7 @@ export function needed(run: Run, plan: Plan, point: number): Needed[] {
 
 export function needed_table(run: Run, plan: Plan, point: number): Table<Needed> {
     const rows = needed(run, plan, point);
-    const money = { quantity: "money", digits: 0, unit: plan.currency } as const;
+    const money = { quantity: "money", digits: money_digits(plan), unit: plan.currency } as const;
     const coats: Column<Needed>[] = [
         { name: names.coat, value: (n) => (n.coat_years === null ? null : n.coat_cost), ...money },
         { name: names.coat_years, value: (n) => n.coat_years, quantity: "years", digits: 0 },
@@ -95,7 +95,7 @@ export function call_outs_table(run: Run, plan: Plan): HTMLElement[] {
         columns: [
             { name: names.unit, value: (c) => c.unit },
             { name: names.kind, value: (c) => c.call_out },
-            { name: names.cost, value: (c) => c.cost, quantity: "money", digits: 0, unit: plan.currency },
+            { name: names.cost, value: (c) => c.cost, quantity: "money", digits: money_digits(plan), unit: plan.currency },
             { name: names.shared_by, value: (c) => c.shared_by.map((name) => within(name, c.unit)).join(", "), sentence: true },
         ],
         rows: plan.call_outs,

@@ -42,6 +42,7 @@ export const text = {
 
     finding: {
         best: (treatment: string, where: string) => [`Start with `, treatment, ` on `, where, `.`],
+        best_shade: (name: string, what: string) => [`Start with `, name, `: ${what}.`],
         best_saves: (energy: string, cost: string, currency: string) =>
             `It saves ${energy} of cooling for ${cost} ${currency}, more for the money than anything else here.`,
         plan_reaches: (n: number, cost: string, goal: string, before: string, after: string) =>
@@ -302,7 +303,7 @@ export const text = {
         order_note: "Savings are what each purchase adds to those before it: of sensible cooling (of the air, vapour aside), of the rooms' sensible peak loads, and of the electricity bill over the period. Costs have call-outs in them; payback is the cost over what the bill of a whole year becomes less, nothing discounted.",
         list_note: "Those first that save most for their cost on their own; together they save other than the sum. The order of purchases is computed for the budget asked for.",
         why: (energy: string, month: string, direct: string, from: string, to: string) =>
-            `takes ${energy} a day in ${month}; ${direct} direct; half from ${from} to ${to}`,
+            `${energy} of light a day in ${month}; ${direct} direct; half from ${from} to ${to}`,
         needed: "What that takes of each treatment",
         needed_note: "To order is the area with waste, cost without call-outs. Upkeep is by the year, new coats spread evenly among it.",
         call_outs: "Call-outs",
@@ -315,7 +316,7 @@ export const text = {
         within_limits: (share: string) => `In ${share} of the samples it leaves no unit above a limit.`,
         inputs_note: "Rank correlations over the samples, from −1 to 1: with what the plan saves, and with how much of it is kept.",
         ranks: "How far ranks spread",
-        ranks_note: "By saving for the cost, each surface alone; the ends hold 90 % of the samples.",
+        ranks_note: "By saving for the cost, single savings scaled to what the plan saves in all; the ends hold 90 % of the samples.",
         rooms: "Rooms before and after",
         rooms_of: (budget: string) => `The rooms before and after, with ${budget}`,
         cooling_by_room: (unit: string) => `Cooling over the period, ${unit}`,
@@ -362,7 +363,7 @@ export const text = {
             cooling: "Cooling",
             heating: "Heating",
             electricity: "Electricity",
-            load: "Peak load",
+            load: "Sensible peak",
             plant: "Plant",
         },
     },
