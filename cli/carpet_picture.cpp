@@ -84,6 +84,14 @@ void draw_carpet(SvgPage& page, const DayTable& days, const Carpet& carpet, doub
     draw_scale(page, scale, left, bottom + 34, panel_width - clock_width);
 }
 
+/// "every month", "July", "the 3 months with weather".
+std::string months_told(const DayTable& days) {
+    const std::size_t n = days.days().size();
+    if (n == year_months) return "every month";
+    if (n == 1) return std::string(month_names[days.days().front().month]);
+    return fmt::format("the {} months with weather", n);
+}
+
 std::string carpets_svg(const RunResult& result, const std::string& name,
                         const std::vector<Carpet>& carpets) {
     const DayTable days(result.place.site, result.place.weather, result.calendar(),
@@ -97,8 +105,8 @@ std::string carpets_svg(const RunResult& result, const std::string& name,
     define_ramp(page);
     page.text(edge, 34, name, {.size = 19, .bold = true});
     page.text(edge, 52,
-              fmt::format("{}; mean day of every month, standard time of the site",
-                          result.settings.model.file.filename().string()),
+              fmt::format("{}; mean day of {}, standard time of the site",
+                          result.settings.model.file.filename().string(), months_told(days)),
               {.size = 12, .fill = picture_colour::quiet});
     double x = edge;
     for (const Carpet& carpet : carpets) {

@@ -1,9 +1,11 @@
 // The hours of a run laid out as days of 24 hours, as the report page shows them.
 #pragma once
 
+#include <array>
 #include <cstddef>
 #include <functional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "cli/local_time.hpp"
@@ -11,6 +13,10 @@
 #include "solar/weather.hpp"
 
 namespace noonshell {
+
+inline constexpr std::array<std::string_view, 12> month_names = {
+    "January", "February", "March",     "April",   "May",      "June",
+    "July",    "August",   "September", "October", "November", "December"};
 
 /// Each day of the period by itself, or the mean day of each month of the calendar where there are
 /// too many numbers to hand on.

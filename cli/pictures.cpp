@@ -10,7 +10,9 @@
 #include "cli/day_paths.hpp"
 #include "cli/sun_files.hpp"
 #include "cli/sun_path_picture.hpp"
+#include "cli/utf8.hpp"
 #include "cli/view_picture.hpp"
+#include "geometry/nearest_key.hpp"
 #include "solar/ray_scene.hpp"
 
 namespace noonshell {
@@ -25,6 +27,18 @@ struct CarpetItems {
     std::vector<SurfaceId> surfaces;
     std::vector<UnitId> units;
 };
+
+std::string nearest_name(const Envelope& envelope, const RunChoices& choices,
+                         const std::string& pattern) {
+    std::vector<std::string_view> names;
+    if (!choices.only_sun) {
+        for (const Unit& unit : envelope.units) names.push_back(unit.id);
+    }
+    for (const Surface& surface : envelope.surfaces) {
+        if (surface.exposed_area_m2 > 0) names.push_back(surface.id);
+    }
+    return std::string(nearest_key(pattern, names));
+}
 
 CarpetItems carpet_items(const Envelope& envelope, const RunChoices& choices) {
     std::set<std::size_t> surfaces, units;
@@ -42,11 +56,12 @@ CarpetItems carpet_items(const Envelope& envelope, const RunChoices& choices) {
             met = true;
         }
         if (!met)
-            throw InputError({.entity = "--carpet"},
-                             choices.only_sun
-                                 ? "a pattern of surfaces with a part in the open"
-                                 : "a pattern of units or of surfaces with a part in the open",
-                             "\"" + pattern + "\"");
+            throw InputError(
+                {.entity = "--carpet"},
+                fmt::format("a pattern of {}surfaces with a part in the open (nearest: \"{}\")",
+                            choices.only_sun ? "" : "units or of ",
+                            printable(nearest_name(envelope, choices, pattern))),
+                "\"" + pattern + "\"");
     }
     CarpetItems items;
     for (const std::size_t s : surfaces) items.surfaces.emplace_back(s);

@@ -47,7 +47,7 @@ void plan(const PlanRequest& request, const Console& console) {
     add("plan.json", document);
     add("plan.csv", plan_csv(result));
     add("frontier.csv", frontier_csv(result));
-    output.add("coloured.step", painted);
+    output.add("coloured-plan.step", painted);
     throw_if_interrupted();
     output.commit();
     if (console.json) {
@@ -57,7 +57,7 @@ void plan(const PlanRequest& request, const Console& console) {
     console.out << plan_page(result, console.verbose) << "\nFiles\n";
     for (const std::string& file : files)
         console.out << "  " << printable((folder / file).string()) << '\n';
-    console.out << "  " << printable((folder / "coloured.step").string()) << " ("
+    console.out << "  " << printable((folder / "coloured-plan.step").string()) << " ("
                 << painted_legend(result) << ")\n";
 }
 

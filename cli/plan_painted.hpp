@@ -21,7 +21,7 @@ std::vector<PlanColour> plan_colours(const PlanResult& result);
 /// "white coating #fff0b8, other faces as they were".
 std::string painted_legend(const PlanResult& result);
 
-/// The bytes of the plan's coloured.step: faces by what they are finished with, the plan's shades
+/// The bytes of coloured-plan.step: faces by what they are finished with, the plan's shades
 /// among the added bodies. Warnings are added to those of the run.
 std::string painted_plan_bytes(PlanResult& result, const std::filesystem::path& folder);
 

@@ -9,6 +9,7 @@
 #include <span>
 #include <string_view>
 
+#include "cli/day_table.hpp"
 #include "cli/result_units.hpp"
 #include "thermal/plan_worth.hpp"
 
@@ -16,9 +17,6 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 12> month_names = {
-    "January", "February", "March",     "April",   "May",      "June",
-    "July",    "August",   "September", "October", "November", "December"};
 constexpr std::size_t hours_a_day = 24;
 
 struct HourSpan {

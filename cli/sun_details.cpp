@@ -8,7 +8,9 @@
 #include <map>
 #include <utility>
 
+#include "cli/utf8.hpp"
 #include "geometry/diagnostics.hpp"
+#include "geometry/nearest_key.hpp"
 #include "solar/facet_groups.hpp"
 
 namespace noonshell {
@@ -102,9 +104,16 @@ std::vector<SurfaceId> open_matches(const Envelope& envelope, const std::string&
     return matches;
 }
 
-InputError no_match(const char* option, const std::string& pattern) {
-    return {
-        {.entity = option}, "a pattern of surfaces with a part in the open", "\"" + pattern + "\""};
+InputError no_match(const char* option, const Envelope& envelope, const std::string& pattern) {
+    std::vector<std::string_view> names;
+    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
+        if (middle_facet(envelope, SurfaceId(s)).valid()) names.push_back(envelope.surfaces[s].id);
+    }
+    const std::string nearest(nearest_key(pattern.substr(0, pattern.rfind('#')), names));
+    return {{.entity = option},
+            fmt::format("a pattern of surfaces with a part in the open (nearest: \"{}\")",
+                        printable(nearest)),
+            "\"" + pattern + "\""};
 }
 
 /// A name may hold a "#" of its own: only where nothing matches as it stands, digits behind the
@@ -116,14 +125,16 @@ std::vector<MaskedFacet> facets_of_mask(const Envelope& envelope, const std::str
         masked.push_back({surface, middle_facet(envelope, surface), 0});
     const std::size_t mark = text.rfind('#');
     if (!masked.empty() || mark == std::string::npos) {
-        if (masked.empty()) throw no_match(option, text);
+        if (masked.empty()) throw no_match(option, envelope, text);
         return masked;
     }
     std::size_t number = 0;
     const char* const end = text.data() + text.size();
     const auto [stop, fault] = std::from_chars(text.data() + mark + 1, end, number);
     const std::vector<SurfaceId> matches = open_matches(envelope, text.substr(0, mark));
-    if (fault != std::errc() || stop != end || matches.empty()) throw no_match(option, text);
+    if (matches.empty()) throw no_match(option, envelope, text);
+    if (fault != std::errc() || stop != end)
+        throw InputError({.entity = option}, "the number of a facet behind #", "\"" + text + "\"");
     std::size_t most = 0;
     for (const SurfaceId id : matches) {
         const Surface& surface = envelope.surfaces[id.index()];
@@ -166,7 +177,7 @@ ChosenFacets choose_facets(const Envelope& envelope, const RunChoices& choices) 
     const auto tell = [&](const char* option, const std::vector<std::string>& patterns) {
         for (const std::string& pattern : patterns) {
             const std::vector<SurfaceId> matches = open_matches(envelope, pattern);
-            if (matches.empty()) throw no_match(option, pattern);
+            if (matches.empty()) throw no_match(option, envelope, pattern);
             for (const SurfaceId surface : matches) told[surface.index()] = true;
         }
     };

@@ -13,6 +13,7 @@
 #include "cli/facet_files.hpp"
 #include "cli/local_time.hpp"
 #include "cli/result_units.hpp"
+#include "cli/utf8.hpp"
 #include "geometry/diagnostics.hpp"
 
 namespace noonshell {
@@ -187,11 +188,15 @@ std::string mask_csv(const RunResult& result, const SkyMask& mask) {
 }  // namespace
 
 std::string file_name_part(const std::string& id) {
+    constexpr std::size_t longest = 120;  // bytes: file systems end names at 255
     std::string name;
-    for (const char c : id) {
+    for (const char c : printable(id)) {
+        const auto byte = static_cast<unsigned char>(c);
+        const bool begins_letter = byte < 0x80 || byte >= 0xC0;
+        if (name.size() >= longest && begins_letter) break;
         const bool safe = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
                           (c >= '0' && c <= '9') || c == '.' || c == '-' || c == '_';
-        name += safe ? c : '_';
+        name += safe || byte >= 0x80 ? c : '_';
     }
     return name;
 }

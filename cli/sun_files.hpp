@@ -31,7 +31,8 @@ struct SunFile {
 ///   ground, hills, surface or context.
 std::vector<SunFile> sun_files(const RunResult& result);
 
-/// An id as a part of a file's name: what is no letter, digit, '.', '-' or '_' in it is '_'.
+/// An id as a part of a file's name, of 120 bytes or so: what is no letter (of any script), digit,
+/// '.', '-' or '_' in it is '_'.
 std::string file_name_part(const std::string& id);
 
 /// The name of a surface's mask file.

@@ -16,9 +16,11 @@ namespace noonshell {
 
 namespace {
 
-// Among very many options, dozens of them nearly alike, the last digits would take minutes.
+// Among very many options, dozens of them nearly alike, the last digits would take minutes to
+// hours: of a hundred alike units the search has to tell which, and it matters little.
 constexpr std::size_t most_options_solved_exactly = 500;
 constexpr double gap_of_many = 1e-4;
+constexpr int most_nodes_of_many = 2000;
 
 /// What the options of one group lose to another option.
 struct GroupLoss {
@@ -135,6 +137,13 @@ IntegerProgramme model_of(std::span<const BudgetOption> options,
     return columns;
 }
 
+IntegerProgramme limited(IntegerProgramme programme, double gap, std::size_t n_options) {
+    const bool many = n_options > most_options_solved_exactly;
+    programme.gap = many ? std::max(gap, gap_of_many) : gap;
+    programme.most_nodes = many ? most_nodes_of_many : 0;
+    return programme;
+}
+
 /// The solver keeps the budget to its tolerance only: what is too much gives way, the least worth
 /// for its cost first.
 void keep_within(std::span<const BudgetOption> options, std::span<const BudgetCharge> charges,
@@ -239,14 +248,14 @@ BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
     Demanded demanded{demands, std::nullopt};
     if (demanded.comes_first()) {
         const IntegerSolution first =
-            solved(model_of(options, charges, pairs, demanded, offered, largest, budget));
+            solved(limited(model_of(options, charges, pairs, demanded, offered, largest, budget), 0,
+                           offered.size()));
         constexpr double tolerance = 1e-7;  // of the solver
         demanded.may_be_left = -first.objective + tolerance;
     }
     IntegerProgramme programme =
         model_of(options, charges, pairs, demanded, offered, largest, budget);
-    programme.gap = offered.size() > most_options_solved_exactly ? std::max(gap, gap_of_many) : gap;
-    const IntegerSolution solution = solved(programme);
+    const IntegerSolution solution = solved(limited(std::move(programme), gap, offered.size()));
     constexpr double half = 0.5;
     for (std::size_t k = 0; k < offered.size(); ++k) {
         if (solution.column[k] > half) choice.taken.push_back(offered[k]);

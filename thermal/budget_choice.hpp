@@ -47,11 +47,12 @@ struct BudgetChoice {
 /// Options of the largest worth in sum whose cost in sum stays within the budget: a multiple-choice
 /// knapsack ([kellerer2004] ch. 11, from memory) with fixed charges, solved by branch and bound
 /// with CBC. Of equal choices the one with the earlier options, as far as they ask for the same
-/// charges and stand in no pair. Of more than 500 options a choice within 1e-4 of the best is taken
-/// (most_worth holds all the same). Pairs are made linear: a loss of its own for every group and
-/// other option, at least what the options of the group that are taken lose to it ([glover1975],
-/// from memory). Throws InputError for a cost, a loss or a budget that is negative or not a number,
-/// ConvergenceError where the solver ends without a proof.
+/// charges and stand in no pair. Of more than 500 options a choice within 1e-4 of the best is
+/// taken, or the best of 2000 nodes of the search (most_worth holds all the same). Pairs are made
+/// linear: a loss of its own for every group and other option, at least what the options of the
+/// group that are taken lose to it ([glover1975], from memory). Throws InputError for a cost, a
+/// loss or a budget that is negative or not a number, ConvergenceError where the solver ends
+/// without a proof.
 BudgetChoice choose_within(std::span<const BudgetOption> options, double budget,
                            std::span<const BudgetCharge> charges = {}, double gap = 0,
                            std::span<const BudgetPair> pairs = {},

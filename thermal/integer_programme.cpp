@@ -21,7 +21,7 @@ constexpr const char* gap_of_objective = "1e-9";
 
 enum class Care { usual, no_preprocessing, no_cuts };
 
-/// Objective, bound and columns; nothing without a proof.
+/// Objective, bound and columns; nothing without a proof or, its nodes spent, a solution.
 std::vector<double> solve_here(const IntegerProgramme& p, Care care) {
     const std::unique_ptr<Cbc_Model, void (*)(Cbc_Model*)> solver(Cbc_newModel(), Cbc_deleteModel);
     const auto set = [&](const char* what, const char* value) {
@@ -38,6 +38,7 @@ std::vector<double> solve_here(const IntegerProgramme& p, Care care) {
     set("increment", "1e-12");
     set("allowableGap", gap_of_objective);
     set("ratioGap", std::to_string(p.gap).c_str());
+    if (p.most_nodes > 0) set("maxNodes", std::to_string(p.most_nodes).c_str());
     if (care != Care::usual) set("preprocess", "off");
     if (care == Care::no_cuts) {
         set("cutsOnOff", "off");
@@ -45,7 +46,9 @@ std::vector<double> solve_here(const IntegerProgramme& p, Care care) {
         set("presolve", "off");
     }
     Cbc_solve(solver.get());
-    if (!Cbc_isProvenOptimal(solver.get())) return {};
+    const bool spent =
+        Cbc_isNodeLimitReached(solver.get()) != 0 && Cbc_numberSavedSolutions(solver.get()) > 0;
+    if (!Cbc_isProvenOptimal(solver.get()) && !spent) return {};
     std::vector<double> found{Cbc_getObjValue(solver.get()),
                               Cbc_getBestPossibleObjValue(solver.get())};
     const double* columns = Cbc_getColSolution(solver.get());

@@ -13,7 +13,8 @@ struct IntegerProgramme {
     std::vector<double> objective, highest;       ///< #columns
     std::vector<double> row_lowest, row_highest;  ///< #rows
     int n_integer = 0;
-    double gap = 0;  ///< a solution this share short of the best will do
+    double gap = 0;      ///< a solution this share short of the best will do
+    int most_nodes = 0;  ///< of the search, after which the best so far will do; 0: no limit
 
     int n_columns() const { return static_cast<int>(objective.size()); }
     void add(int to_row, double coefficient) {
@@ -35,7 +36,8 @@ struct IntegerSolution {
 
 /// By branch and bound with CBC, in a process of its own: the library ends the process that it
 /// runs in where one of its own checks fails, and prints. What crashed is tried again without
-/// preprocessing, then without cuts. Throws ConvergenceError where none ends with a proof.
+/// preprocessing, then without cuts. Throws ConvergenceError where none ends with a proof, or with
+/// a solution and a bound when its nodes are spent.
 IntegerSolution solved(const IntegerProgramme& programme);
 
 }  // namespace noonshell

@@ -8,6 +8,7 @@
 #include <numeric>
 #include <set>
 
+#include "cli/sun_files.hpp"
 #include "geometry/colour_scale.hpp"
 #include "geometry/colours.hpp"
 #include "geometry/step_reader.hpp"
@@ -194,11 +195,19 @@ TEST_F(Pictures, CarpetsShowTheMeanDaysOfMonths) {
     ASSERT_EQ(fills.size(), 24u);  // a design day lies in one month
     EXPECT_EQ(fills[0], hex_of(scale_colour(0)));
     EXPECT_EQ(std::count(fills.begin(), fills.end(), hex_of(scale_colour(1))), 1);
+    EXPECT_NE(content_of(out_ / "carpet-low_roof.svg").find("mean day of July"), std::string::npos);
     const auto columns = svg.find("//s:g[s:title='Sun on the surface']/s:rect/@x");
     EXPECT_EQ(std::set<std::string>(columns.begin(), columns.end()).size(), 1u);
     // A room that is not cooled: all fields alike, and no range to divide by.
     const auto cooling = picture("carpet-high.svg").find("//s:g[s:title='Cooling']/s:rect/@fill");
     EXPECT_EQ(std::set<std::string>(cooling.begin(), cooling.end()).size(), 1u);
+}
+
+TEST(PictureNames, KeepLettersOfAnyScript) {
+    EXPECT_EQ(file_name_part("K\u00FCche \u5C4B/roof:1"), "K\u00FCche_\u5C4B_roof_1");
+    EXPECT_EQ(file_name_part("../etc"), ".._etc");
+    const std::string longest = file_name_part(std::string(119, 'a') + "\u5C4B\u5C4B");
+    EXPECT_EQ(longest, std::string(119, 'a') + "\u5C4B");  // no letter is cut in two
 }
 
 TEST_F(Pictures, WhatCannotBeDrawnIsOneLine) {
@@ -216,10 +225,16 @@ TEST_F(Pictures, WhatCannotBeDrawnIsOneLine) {
     EXPECT_EQ(paths.status, 3);
     expect_one_error_line(paths,
                           "--sun-paths: expected a pattern of surfaces with a part in the "
-                          "open, saw \"nowhere\"");
+                          "open (nearest: \"low/roof\"), saw \"nowhere\"");
+    const Outcome facet = run({"--sun-paths", "low/roof#x"});
+    EXPECT_EQ(facet.status, 3);
+    expect_one_error_line(
+        facet, "--sun-paths: expected the number of a facet behind #, saw \"low/roof#x\"");
     const Outcome carpet = run({"--only", "sun", "--carpet", "low"});
     EXPECT_EQ(carpet.status, 3);  // a room has no heat there
-    expect_one_error_line(carpet, "--carpet: expected");
+    expect_one_error_line(carpet,
+                          "--carpet: expected a pattern of surfaces with a part in the open "
+                          "(nearest: \"low/roof\"), saw \"low\"");
     EXPECT_FALSE(std::filesystem::exists(out_));
 }
 

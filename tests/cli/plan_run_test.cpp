@@ -216,7 +216,7 @@ TEST(PlanRun, AShadeSavesWhatARunOfTheSiteWithItSays) {
         EXPECT_LT(planned, plan["before"]["units"][u]["cooling_kwh"]);
     }
     const Outcome inspected =
-        run_program({"inspect", (folder / "site-results/coloured.step").string(), "--json"});
+        run_program({"inspect", (folder / "site-results/coloured-plan.step").string(), "--json"});
     ASSERT_EQ(inspected.status, 0) << inspected.err;
     EXPECT_NE(inspected.out.find("\"canopy\""), std::string::npos);
 }

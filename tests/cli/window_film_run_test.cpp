@@ -116,10 +116,10 @@ TEST_F(WindowFilmRun, APlanBuysAndPaintsIt) {
     EXPECT_EQ(plan["candidates"].size(), 1u);
     const Outcome page = run_program(
         {"plan", site(film_toml), "--budget", "400", "--out", (folder_ / "out").string()});
-    EXPECT_THAT(page.out, HasSubstr("coloured.step (solar film #"));
+    EXPECT_THAT(page.out, HasSubstr("coloured-plan.step (solar film #"));
     EXPECT_THAT(page.out, HasSubstr("Films on insulating"));
     // The only colour of the file, which had none.
-    EXPECT_THAT(content_of(folder_ / "out/coloured.step"), HasSubstr("COLOUR_RGB"));
+    EXPECT_THAT(content_of(folder_ / "out/coloured-plan.step"), HasSubstr("COLOUR_RGB"));
     EXPECT_EQ(content_of(folder_ / "site.step").find("COLOUR_RGB"), std::string::npos);
 }
 

@@ -257,6 +257,47 @@ TEST(BudgetChoice, OfVeryManyIsNearTheBoundOfTheLinearProgramme) {
     }
 }
 
+/// Units all alike but for a hair, each with a call-out that its surfaces share: which of them to
+/// take would cost a full search hours. A plan of whole units, the best first, is one to beat.
+TEST(BudgetChoice, OfManyUnitsAlikeEndsWithABound) {
+    std::mt19937 random(7);
+    std::uniform_real_distribution<double> jitter(0.999, 1.001);
+    std::vector<BudgetOption> options;
+    std::vector<BudgetCharge> charges;
+    constexpr std::size_t units = 100, surfaces = 5;
+    constexpr double call_out = 400;
+    struct Whole {
+        double worth = 0, cost = call_out;
+    };
+    std::vector<Whole> wholes(units);
+    for (std::size_t u = 0; u < units; ++u) {
+        charges.push_back({call_out, 0});
+        for (std::size_t s = 0; s < surfaces; ++s) {
+            const std::size_t group = u * surfaces + s;
+            const double cost = 150 + 40 * static_cast<double>(s), worth = 3 * cost;
+            options.push_back({group, cost, worth * jitter(random), {u}});
+            wholes[u].worth += options.back().worth;
+            wholes[u].cost += cost;
+            options.push_back({group, 4 * cost, 2 * worth * jitter(random), {u}});
+            options.push_back({group, 7 * cost, 2.4 * worth * jitter(random), {u}});
+        }
+    }
+    std::ranges::sort(wholes, std::greater<>(), [](const Whole& w) { return w.worth / w.cost; });
+    for (const double budget : {30'100.0, 110'000.0, 260'000.0}) {
+        double greedy = 0, left = budget;
+        for (const Whole& whole : wholes) {
+            if (whole.cost > left) continue;
+            left -= whole.cost;
+            greedy += whole.worth;
+        }
+        const BudgetChoice choice = choose_within(options, budget, charges);
+        EXPECT_LE(choice.cost, budget);
+        EXPECT_GE(choice.worth, greedy * (1 - 1e-9));
+        EXPECT_GE(choice.most_worth, choice.worth);
+        EXPECT_LE(choice.most_worth, 1.01 * choice.worth) << budget;
+    }
+}
+
 TEST(BudgetChoice, WhatHarmsIsNeverTaken) {
     const std::vector<BudgetOption> options = {{0, 0, -1}, {1, 0, 0}};
     EXPECT_TRUE(choose_within(options, 100).taken.empty());

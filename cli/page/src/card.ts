@@ -2,8 +2,9 @@
 import { sun_parts, type Run, type Surface } from "./data";
 import { split_bar } from "./drawings";
 import { h } from "./dom";
-import { in_money, money_digits } from "./frontier";
+import { figure_text, in_money, money_digits } from "./frontier";
 import { why_text } from "./plan";
+import { own_point } from "./plan_data";
 import { part_colours } from "./plots";
 import type { State } from "./state";
 import { text } from "./text";
@@ -82,7 +83,7 @@ function sun_of(surface: Surface): HTMLElement {
                             "span",
                             { class: "by" },
                             `${by.own ? words.itself(by.body) : by.body} `,
-                            h("b", {}, with_unit(by.kwh_m2, "energy_per_area", 0)),
+                            h("b", {}, with_unit(by.kwh_m2, "energy_per_area", fine(by.kwh_m2))),
                         ),
                     ),
                 ),
@@ -122,15 +123,25 @@ function heat_of(surface: Surface): HTMLElement | null {
     );
 }
 
-function plan_of(run: Run, surface: Surface): HTMLElement | null {
+/// What the chosen budget buys; of the plan's own all that is told of it.
+function plan_of(run: Run, surface: Surface, point: number): HTMLElement | null {
     const { plan } = run;
-    const n = plan?.chosen.findIndex((item) => item.surface === surface.id) ?? -1;
-    if (!plan || n < 0) return null;
+    if (!plan) return null;
+    const head = h("h4", {}, text.plan.here(in_money(plan, plan.frontier[point]!.budget)));
+    if (point !== own_point(plan)) {
+        const bought = plan.frontier[point]!.candidates.map((c) => plan.candidates[c]!).find((c) => c.surface === surface.id);
+        if (!bought) return null;
+        const cost = words_line(text.plan.columns.cost, in_money(plan, bought.cost));
+        const alone = words_line(text.plan.columns.alone, figure_text(plan, bought, "alone_saves"));
+        return h("section", {}, head, h("h5", {}, bought.treatment), h("dl", {}, cost, alone));
+    }
+    const n = plan.chosen.findIndex((item) => item.surface === surface.id);
+    if (n < 0) return null;
     const item = plan.chosen[n]!;
     return h(
         "section",
         {},
-        h("h4", {}, text.plan.here),
+        head,
         h("h5", {}, `${item.treatment} `, h("span", { class: "badge" }, text.plan.order(number(n + 1), number(plan.chosen.length)))),
         h(
             "dl",
@@ -143,6 +154,31 @@ function plan_of(run: Run, surface: Surface): HTMLElement | null {
             item.confidence !== null && words_line(text.plan.columns.sure, with_unit(100 * item.confidence, "percent", 0)),
         ),
         h("p", { class: "note" }, why_text(item)),
+    );
+}
+
+/// Of a plan: what could be bought here.
+function offered_here(run: Run, surface: Surface): HTMLElement | null {
+    const { plan } = run;
+    const list = plan?.candidates.filter((c) => c.surface === surface.id) ?? [];
+    if (!plan || list.length === 0) return null;
+    return h(
+        "section",
+        {},
+        h("h4", {}, text.plan.finishes),
+        list.map((c) =>
+            h(
+                "div",
+                { class: "treatment" },
+                h("h5", {}, c.treatment),
+                h(
+                    "dl",
+                    { class: "row" },
+                    h("div", {}, words_line(text.plan.columns.cost, in_money(plan, c.cost))),
+                    h("div", {}, words_line(text.plan.columns.alone, figure_text(plan, c, "alone_saves"))),
+                ),
+            ),
+        ),
     );
 }
 
@@ -204,7 +240,7 @@ export function card(run: Run, state: State): HTMLElement {
             {},
             h("div", {}, h("h3", {}, surface.id), close),
             h("p", { class: "what" }, `${surface.unit ? words.of(kind, surface.unit) : kind}, ${facing(surface)}`),
-            run.ranked &&
+            (run.ranked || ranked > 0) &&
                 h("p", { class: surface.rank ? "rank" : "rank none" }, surface.rank ? words.rank(number(surface.rank), number(ranked)) : words.unranked),
         ),
         h(
@@ -214,9 +250,10 @@ export function card(run: Run, state: State): HTMLElement {
             line(words.open, "exposed_area_m2", surface.exposed_area_m2, "area", 1),
             words_line(words.construction, surface.construction),
         ),
-        plan_of(run, surface),
+        plan_of(run, surface, state.now.plan),
         sun_of(surface),
         heat_of(surface),
         treatments_of(surface, run.summary.currency ?? ""),
+        offered_here(run, surface),
     );
 }

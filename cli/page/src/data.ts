@@ -1,6 +1,6 @@
 // What the program hands to the page, and how its packed numbers are read.
 
-import type { Plan } from "./plan_data";
+import { ranks_alone, type Plan } from "./plan_data";
 
 export interface Packed {
     form: "f32" | "u32" | "u8" | "i16";
@@ -368,6 +368,10 @@ export async function read_run(text: string): Promise<Run> {
         numbers(raw.sun.azimuth_deg),
         numbers(raw.sun.elevation_deg),
     ]);
+    if (raw.plan) {
+        const ranks = ranks_alone(raw.plan);
+        for (const surface of raw.summary.surfaces) surface.rank ??= ranks.get(surface.id) ?? null;
+    }
     return {
         ...raw,
         scene: {

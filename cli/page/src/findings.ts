@@ -45,7 +45,8 @@ function plan_lead(run: Run, state: State, plan: Plan): HTMLElement[] {
         figure_text(plan, plan.before, "goal"),
         figure_text(plan, plan.after, "goal"),
     );
-    const start = first.shade ? words.best_shade(first.surface, first.treatment) : words.best(first.treatment, first.surface);
+    const budget = in_money(plan, plan.budget);
+    const start = first.shade ? words.first_shade(budget, first.surface, first.treatment) : words.first(budget, first.treatment, first.surface);
     return [sentence(run, state, start), h("p", {}, reaches)];
 }
 

@@ -128,7 +128,9 @@ function without_cooling(run: Run): HTMLElement[] {
 
 /// What stands below the rooms.
 export function plant_and_comfort_tables(run: Run): HTMLElement[] {
-    return run.with_heat ? [...accounts(run), ...plants(run), ...without_cooling(run)] : [];
+    // A plan has told its plants, as they are and with it.
+    const of_plants = h("div", { class: run.plan ? "screen" : null }, plants(run));
+    return run.with_heat ? [...accounts(run), of_plants, ...without_cooling(run)] : [];
 }
 
 function layer_text(layer: Layer): string {

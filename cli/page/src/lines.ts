@@ -39,7 +39,7 @@ const waiting = new Set<{ host: HTMLElement; fit: () => void }>();
 
 /// Paper has its own widths [CSS pixels], in rows of two and of three, and finer points than a screen:
 /// plots are drawn `times` as large and laid down small, letters as small as those about them.
-const paper = { of_two: 316, of_three: 200, height: 132, times: 3, letters: 0.78 };
+const paper = { of_two: 316, of_three: 200, height: 132, times: 3, letters: 0.66 };
 let on_paper = false;
 
 /// Draws all that stands for paper, or for the screen again.

@@ -13,6 +13,7 @@ import { card } from "./card";
 import { read_run, type Run } from "./data";
 import { h } from "./dom";
 import { findings } from "./findings";
+import { in_money } from "./frontier";
 import { draw_for_paper, draw_waiting_plots } from "./lines";
 import { ModelPanel } from "./model_panel";
 import { paints_of } from "./paint";
@@ -128,7 +129,9 @@ interface Built {
 function build(run: Run): Built {
     const { summary } = run;
     const { plan } = run;
-    const first = summary.surfaces.findIndex((s) => (plan ? s.id === plan.chosen[0]?.surface : s.rank === 1));
+    const best = summary.surfaces.findIndex((s) => (plan ? s.id === plan.chosen[0]?.surface : s.rank === 1));
+    const suns = summary.surfaces.map((s) => s.sun.total_kwh_m2);
+    const first = best >= 0 || run.with_heat ? best : suns.indexOf(Math.max(...suns));
     const paints = paints_of(run);
     const state = new State({
         paint: paints.includes("finish") ? "finish" : paints[0]!,
@@ -146,8 +149,9 @@ function build(run: Run): Built {
     state.on(["system"], () => set_system(state.now.system));
     show_theme();
 
+    const head = masthead(run);
     const told = h("div", { class: "findings" });
-    const side = h("aside", { class: "side", "aria-label": text.card.title });
+    const side = h("div", { class: "side", role: "region", "aria-label": text.card.title });
     const side_card = h("div", { "aria-live": "polite" });
     side.append(surface_choice(run, state), side_card);
     const near_grid = h("div", { class: "plots pair" });
@@ -166,6 +170,7 @@ function build(run: Run): Built {
     const tell_card = () => side_card.replaceChildren(card(run, state));
     const tell_surface = () => {
         const { surface } = state.now;
+        closer.classList.toggle("screen", surface === null);
         closer.textContent = surface === null ? text.plots.none : text.plots.of(summary.surfaces[surface]!.id);
         const { near, rest } = surface === null ? { near: [], rest: [] } : surface_plots(run, state, surface);
         near_grid.replaceChildren(...near);
@@ -192,7 +197,7 @@ function build(run: Run): Built {
     };
     // While a slider is drawn or a day plays, plots follow once it rests.
     let rest = 0;
-    state.on(["surface", "system"], tell_card);
+    state.on(["surface", "system", "plan"], tell_card);
     let surface_due = false;
     let room_due = false;
     const due = (of: { surface?: boolean; room?: boolean }) => {
@@ -211,6 +216,7 @@ function build(run: Run): Built {
     // At once: paper does not wait.
     state.on(["dark"], tell_plots);
     state.on(["system"], () => {
+        head.replaceChildren(...masthead(run).children);
         tell_findings();
         tell_room_details();
         tell_defence();
@@ -235,20 +241,24 @@ function build(run: Run): Built {
         ...(with_defence ? [["defence", names.defence] as [string, string]] : []),
         ["method", names.method],
     ];
+    const of_surfaces = section("surfaces", names.surfaces, h("p", { class: "intro" }, surfaces.intro), surfaces.table.element);
+    // Where there is a plan its purchases are wanted on paper, and its rooms before and after.
+    const of_rooms = h("div", {}, h("p", { class: "intro" }, rooms.intro), rooms.table.element);
+    for (const part of [of_surfaces, of_rooms]) part.classList.toggle("screen", !!plan);
     const root = h(
         "div",
         { class: "page" },
         h("a", { class: "skip", href: "#findings" }, text.skip),
         top_bar(state, sections),
-        masthead(run),
+        head,
         h(
             "main",
             {},
             section("findings", names.findings, told),
             section("model", names.model, h("div", { class: "with-side" }, h("div", {}, panel.element, near_grid), side), closer, surface_grid),
-            section("surfaces", names.surfaces, h("p", { class: "intro" }, surfaces.intro), surfaces.table.element),
+            of_surfaces,
             plan ? section("plan", names.plan, ...plan_section(run, plan, state)) : "",
-            section("rooms", names.rooms, h("p", { class: "intro" }, rooms.intro), rooms.table.element, room_name, room_grid, room_details),
+            section("rooms", names.rooms, of_rooms, room_name, room_grid, room_details),
             with_defence ? section("defence", names.defence, h("p", { class: "intro" }, text.defence.intro), defence) : "",
             section("method", names.method, how),
         ),
@@ -277,7 +287,8 @@ function ready_for_print(panel: ModelPanel, state: State): void {
 async function start(): Promise<void> {
     try {
         const run = await read_run(document.getElementById("run-data")?.textContent ?? "null");
-        document.title = text.title(run.summary.model);
+        const { plan, summary } = run;
+        document.title = plan ? text.title_of_plan(summary.model, in_money(plan, plan.budget)) : text.title(summary.model);
         const { root, panel, state, tell_plots } = build(run);
         document.body.replaceChildren(root);
         // Words and tables are on the screen before the picture, and the picture before the plots.

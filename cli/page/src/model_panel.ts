@@ -206,9 +206,9 @@ export class ModelPanel {
             ? h(
                   "ul",
                   { class: "finishes" },
-                  scale.kinds.map((name, n) =>
-                      h("li", {}, h("span", { class: "swatch", style: `background: ${css(kind_colour(n))}` }), name),
-                  ),
+                  this.painter
+                      .kinds_bought(this.state.now)
+                      .map((n) => h("li", {}, h("span", { class: "swatch", style: `background: ${css(kind_colour(n))}` }), scale.kinds![n]!)),
               )
             : scale.reversed
             ? h(
@@ -225,13 +225,13 @@ export class ModelPanel {
         const hourly = is_hourly(paint);
         const begin = hour_begin_min(this.run, hour);
         this.legend.replaceChildren(
-            h("p", {}, text.paint.legend[paint]),
+            h("p", {}, paint === "rank" && this.run.plan ? text.paint.rank_alone : text.paint.legend[paint]),
             scale.kinds && this.run.plan
                 ? h("p", { class: "when" }, text.plan.for_budget(in_money(this.run.plan, this.run.plan.frontier[this.state.now.plan]!.budget)))
                 : "",
             hourly ? h("p", { class: "when" }, `${day_name(this.run, day)}, ${clock(begin)} – ${clock(begin + 60)}`) : "",
             bar,
-            h("p", { class: "bare" }, h("span", { class: "swatch", style: "background: var(--bare)" }), scale.kinds ? text.paint.bare_of_plan : text.paint.bare),
+            h("p", { class: "bare" }, h("span", { class: "swatch", style: "background: var(--bare)" }), text.paint.bare[paint]),
         );
         const sun = sun_at(this.run, day, hour);
         this.sky.hidden = !hourly;

@@ -112,6 +112,8 @@ export class ModelView {
         this.controls.minDistance = this.radius_m * 0.4;
         this.controls.maxDistance = this.radius_m * 9;
         this.controls.zoomToCursor = true;
+        // A finger that goes up or down scrolls the page, as anywhere on it.
+        this.canvas.style.touchAction = "pan-y";
         this.look_from_start();
         this.controls.addEventListener("change", () => this.moved());
         this.listen();
@@ -208,6 +210,8 @@ export class ModelView {
         this.sunlight.shadow.bias = -0.0004;
         this.sunlight.shadow.normalBias = 0.04;
         this.sunlight.target.position.copy(this.middle);
+        this.sunlight.castShadow = true;
+        this.renderer.shadowMap.needsUpdate = true;
     }
 
     /// From the side that the noon sun shines on, a little to the east.
@@ -317,12 +321,13 @@ export class ModelView {
         const { day, hour, paint } = this.state.now;
         const sun = sun_at(this.run, day, hour);
         const hourly = is_hourly(paint);
-        this.sunlight.visible = sun !== null && hourly;
-        this.sunlight.castShadow = this.sunlight.visible;
+        const lit = sun !== null && hourly;
         // Colours are read off the scale: light changes them little, and shadow a third at most.
         this.even_light.intensity = Math.PI * (hourly ? (sun ? 0.66 : 0.9) : 0.86);
         this.from_above.intensity = Math.PI * (hourly ? 0.06 : 0.14);
-        this.sunlight.intensity = Math.PI * 0.34;
+        // Put out, but never away, and with a shadow drawn each time: a picture without shadows after
+        // one with them would leave out new colours (the library counts pictures between both).
+        this.sunlight.intensity = lit ? Math.PI * 0.34 : 0;
         if (sun) {
             const to = direction_of(sun.azimuth_deg, sun.elevation_deg, this.run.summary.site.north_deg);
             this.sunlight.position
@@ -336,11 +341,12 @@ export class ModelView {
 
     private mark_chosen(): void {
         const { surface } = this.state.now;
-        const { positions_m, triangles, triangle_facet, facet_surface } = this.run.scene;
+        const { positions_m, triangles, triangle_body, triangle_facet, facet_surface } = this.run.scene;
         const corners: number[] = [];
         if (surface !== null) {
             for (let t = 0; t < triangle_facet.length; ++t) {
                 if (facet_surface[triangle_facet[t]!] !== surface) continue;
+                if (this.state.now.hidden.has(group_of(this.run, triangle_body[t]!))) continue;
                 for (let k = 0; k < 3; ++k) {
                     const v = triangles[t * 3 + k]! * 3;
                     corners.push(...positions_m.subarray(v, v + 3));
@@ -359,7 +365,7 @@ export class ModelView {
     private show_parts(): void {
         this.index_shown();
         this.renderer.shadowMap.needsUpdate = true;
-        this.draw_soon();
+        this.mark_chosen();
     }
 
     private recolour_all(): void {

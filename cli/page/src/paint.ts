@@ -49,7 +49,7 @@ export function is_hourly(paint: Paint): boolean {
 export function paints_of(run: Run): Paint[] {
     const there: Paint[] = ["sun_period", "sun_hour"];
     if (run.hours.surface_outside_c) there.push("outside", "inward");
-    if (run.ranked && run.summary.surfaces.some((s) => s.rank)) there.push("rank");
+    if (run.summary.surfaces.some((s) => s.rank)) there.push("rank");
     if (run.plan && run.plan.candidates.length > 0) there.push("finish");
     return there;
 }
@@ -77,6 +77,11 @@ export class Painter {
     finish_name(surface: number, at: Readonly<Choices>): string | null {
         const n = this.surface_value("finish", surface, at);
         return Number.isFinite(n) ? this.finishes[n]! : null;
+    }
+
+    /// Finishes that the chosen budget buys, as their places among all.
+    kinds_bought(at: Readonly<Choices>): number[] {
+        return [...new Set(this.bought[at.plan]?.values())].sort((a, b) => a - b);
     }
 
     /// Of a surface at the chosen hour; NaN where it has none.

@@ -6,7 +6,7 @@ import { of_goal, own_point, type Plan, type PlanUnit, type Purchase } from "./p
 import { call_outs_table, needed_table } from "./plan_needs";
 import { sureness } from "./plan_sure";
 import type { State } from "./state";
-import { Table, type Column } from "./table";
+import { Table, words_of, type Column } from "./table";
 import { text } from "./text";
 import { column_digits, month_name, number, unit_of, with_unit } from "./units";
 
@@ -15,8 +15,8 @@ const names = words.columns;
 
 function surface_button(run: Run, state: State, name: string): HTMLElement | string {
     const n = run.summary.surfaces.findIndex((s) => s.id === name);
-    if (n < 0) return name;
-    const button = h("button", { type: "button", class: "name", "aria-pressed": state.now.surface === n ? "true" : "false" }, name);
+    if (n < 0) return words_of(name);
+    const button = h("button", { type: "button", class: "name", "aria-pressed": state.now.surface === n ? "true" : "false" }, words_of(name));
     button.addEventListener("click", () => state.set({ surface: n }));
     return button;
 }

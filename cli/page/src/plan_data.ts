@@ -144,6 +144,18 @@ export function bought_beside(plan: Plan, point: FrontierPoint, other: FrontierP
     return [...candidates.map((c): [string, string] => [c.surface, c.treatment]), ...shades.map((t): [string, string] => [t.name, t.kind])];
 }
 
+/// Surfaces by what the best of their finishes saves alone for its cost, 1 the most.
+export function ranks_alone(plan: Plan): Map<string, number> {
+    const best = new Map<string, number>();
+    for (const candidate of plan.candidates) {
+        const saved = of_goal(plan, candidate, "alone_saves").value;
+        if (!(saved > 0)) continue;
+        best.set(candidate.surface, Math.max(best.get(candidate.surface) ?? 0, saved / Math.max(candidate.cost, 1e-9)));
+    }
+    const order = [...best].sort((a, b) => b[1] - a[1]);
+    return new Map(order.map(([surface], n) => [surface, n + 1]));
+}
+
 /// Which of the frontier's budgets is the plan's own.
 export function own_point(plan: Plan): number {
     return Math.max(0, plan.frontier.findIndex((point) => point.budget === plan.budget));

@@ -143,7 +143,7 @@ function duration_plot(run: Run, title: string, hours: Float32Array, quantity: Q
         line_plot({
             x: picked.map((i) => (i + 1) * weight),
             x_name: words.hours,
-            x_text: (x) => number(x, "count", 0),
+            x_text: (x) => number(x, "count", Number.isInteger(x) ? 0 : 1),
             lines: [line],
             label: title,
         }),

@@ -1,10 +1,10 @@
 // The tables: surfaces, rooms, layers of defence, and how everything was computed.
-import { stem, type DefenceStage, type InputRecord, type Run, type Surface, type Treated, type Unit } from "./data";
+import { stem, sun_parts, type DefenceStage, type InputRecord, type Run, type Surface, type Treated, type Unit } from "./data";
 import { h } from "./dom";
 import { kind_name } from "./card";
 import { nothing_saves } from "./findings";
 import { constructions_tables } from "./heat_tables";
-import { Table, type Column } from "./table";
+import { Table, words_of, type Column } from "./table";
 import type { State } from "./state";
 import { text } from "./text";
 import { number, small_share, time_text, unit_of, with_unit, date_text, last_day } from "./units";
@@ -15,7 +15,7 @@ export function best_of(surface: Surface): Treated | null {
 }
 
 function name_button(name: string, chosen: boolean, call: () => void): HTMLElement {
-    const button = h("button", { type: "button", class: "name", "aria-pressed": chosen ? "true" : "false" }, name);
+    const button = h("button", { type: "button", class: "name", "aria-pressed": chosen ? "true" : "false" }, words_of(name));
     button.addEventListener("click", call);
     return button;
 }
@@ -24,6 +24,7 @@ export function surfaces_table(run: Run, state: State): { intro: string; table: 
     const { surfaces } = run.summary;
     const names = text.surfaces.columns;
     const any_rank = surfaces.some((s) => s.rank);
+    const tried_here = any_rank && !run.plan;
     const columns: Column<Surface>[] = [
         { name: names.rank, value: (s) => s.rank ?? null, quantity: "count", digits: 0 },
         {
@@ -50,15 +51,18 @@ export function surfaces_table(run: Run, state: State): { intro: string; table: 
             { name: names.inward, value: (s) => s.heat?.inward_kwh ?? null, quantity: "heat", digits: "by column" },
         );
     }
-    if (any_rank) {
+    if (!run.with_heat)
+        for (const part of sun_parts)
+            columns.push({ name: text.card.parts[part], value: (s) => s.sun[`${part}_kwh_m2`], quantity: "energy_per_area", digits: "by column" });
+    if (tried_here) {
         columns.push(
             { name: names.treatment, value: (s) => best_of(s)?.treatment ?? null, show: (s) => best_of(s)?.treatment ?? "–" },
             { name: names.cost, value: (s) => best_of(s)?.cost ?? null, quantity: "money", digits: 0, unit: run.summary.currency },
             { name: names.saves, value: (s) => best_of(s)?.saves_cooling_kwh ?? null, quantity: "heat", digits: "by column" },
-            { name: names.per_cost, value: (s) => best_of(s)?.saves_kwh_per_cost ?? null, quantity: "heat_per_cost", digits: 2, unit: text.per(unit_of("heat_per_cost"), run.summary.currency ?? "") },
+            { name: names.per_cost, value: (s) => best_of(s)?.saves_kwh_per_cost ?? null, quantity: "heat_per_cost", digits: 2, unit: () => text.per(unit_of("heat_per_cost"), run.summary.currency ?? "") },
         );
     }
-    const rows = any_rank ? surfaces : [...surfaces].sort((a, b) => b.sun.total_kwh_m2 - a.sun.total_kwh_m2);
+    const rows = tried_here ? surfaces : [...surfaces].sort((a, b) => b.sun.total_kwh_m2 - a.sun.total_kwh_m2);
     const shown = any_rank ? columns : columns.slice(1);
     const table = new Table<Surface>({
         caption: text.sections.surfaces,
@@ -69,12 +73,11 @@ export function surfaces_table(run: Run, state: State): { intro: string; table: 
         kind_of: (s) => s.kind,
         sorted_by: 0,
         first_rows: 20,
-        // Where there is a plan its purchases are what one wants on paper.
-        printed_rows: run.plan ? 15 : 40,
+        printed_rows: 40,
         is_chosen: (s) => surfaces.indexOf(s) === state.now.surface,
-        unsorted: !any_rank,
+        unsorted: !tried_here,
     });
-    const intro = any_rank ? text.surfaces.ranked : nothing_saves(run) ? text.surfaces.none_saves : run.ranked ? text.surfaces.nothing_saved : run.plan ? text.surfaces.planned : text.surfaces.unranked;
+    const intro = tried_here ? text.surfaces.ranked : nothing_saves(run) ? text.surfaces.none_saves : run.ranked ? text.surfaces.nothing_saved : run.plan ? text.surfaces.planned(any_rank) : text.surfaces.unranked;
     return { intro, table };
 }
 
@@ -172,7 +175,7 @@ export function defence_table(run: Run): HTMLElement[] {
     const moves = air && air.peak_outlet_c !== null;
     const told = moves
         ? text.defence.air(
-              with_unit(air.peak_air_speed_m_s, "speed", 2),
+              with_unit(air.peak_air_speed_m_s, "speed"),
               with_unit(air.peak_outlet_c, "temperature", 1),
               with_unit(air.peak_carried_w, "power"),
               with_unit(air.carried_away_kwh, "heat"),
@@ -263,37 +266,45 @@ function bodies_table(run: Run): HTMLElement {
 
 type Offered = Run["treatments"][number];
 
+function priced_by_area(run: Run): Pick<Column<Offered>, "quantity" | "digits" | "unit"> {
+    return { quantity: "per_area", digits: 2, unit: () => text.per(run.summary.currency ?? "", unit_of("per_area")) };
+}
+
 /// Columns of what only some treatments cost: upkeep, new coats, call-outs.
-function paid_later(treatments: Offered[]): Column<Offered>[] {
+function paid_later(run: Run): Column<Offered>[] {
+    const { treatments } = run;
     const names = text.method.treatment_columns;
+    const by_area = priced_by_area(run);
+    const currency = run.summary.currency;
     const columns: Column<Offered>[] = [];
     if (treatments.some((t) => t.upkeep_per_m2_year > 0))
-        columns.push({ name: names.upkeep, value: (t) => t.upkeep_per_m2_year, quantity: "count", digits: 2 });
+        columns.push({ name: names.upkeep, value: (t) => t.upkeep_per_m2_year, ...by_area });
     if (treatments.some((t) => t.recoat_years !== null))
         columns.push(
-            { name: names.coat, value: (t) => t.recoat_per_m2, quantity: "count", digits: 2 },
+            { name: names.coat, value: (t) => t.recoat_per_m2, ...by_area },
             { name: names.coat_years, value: (t) => t.recoat_years, quantity: "count", digits: 0 },
         );
     if (treatments.some((t) => t.call_out !== null))
         columns.push(
             { name: names.call_out, value: (t) => t.call_out },
-            { name: names.call_out_cost, value: (t) => (t.call_out === null ? null : t.call_out_cost), quantity: "count", digits: 2 },
+            { name: names.call_out_cost, value: (t) => (t.call_out === null ? null : t.call_out_cost), quantity: "count", digits: 2, unit: currency },
         );
     return columns;
 }
 
 function treatments_table(run: Run): HTMLElement {
     const names = text.method.treatment_columns;
+    const by_area = priced_by_area(run);
     return new Table({
         caption: text.method.treatments,
         file: `${stem(run)}-treatments.csv`,
         columns: [
             { name: names.name, value: (t) => t.name },
             { name: names.kind, value: (t) => t.kind },
-            { name: names.per_area, value: (t) => t.cost_per_m2, quantity: "count", digits: 2 },
-            { name: names.fixed, value: (t) => t.fixed_cost, quantity: "count", digits: 2 },
+            { name: names.per_area, value: (t) => t.cost_per_m2, ...by_area },
+            { name: names.fixed, value: (t) => t.fixed_cost, quantity: "count", digits: 2, unit: run.summary.currency },
             { name: names.life, value: (t) => t.life_years, quantity: "count", digits: 0 },
-            ...paid_later(run.treatments),
+            ...paid_later(run),
             { name: names.reflectance, value: (t) => t.aged_reflectance, quantity: "count", digits: 2 },
             ...(run.treatments.some((t) => t.g_value !== null)
                 ? [{ name: names.g_value, value: (t: Offered) => t.g_value, quantity: "count" as const, digits: 2 }]

@@ -9,7 +9,7 @@ export interface Column<Row> {
     quantity?: Quantity;
     digits?: number | "by column";
     /// In place of that of the quantity.
-    unit?: string;
+    unit?: string | (() => string);
     /// In place of the value; the value still sorts.
     show?: (row: Row) => Node | string;
     /// In print left out.
@@ -32,6 +32,11 @@ export interface TableOptions<Row> {
     tools?: boolean;
     /// Rows stand as they are given until the reader sorts them.
     unsorted?: boolean;
+}
+
+/// Long ones take several lines, short ones one.
+export function words_of(value: string): HTMLElement | string {
+    return value.length > 32 ? h("span", { class: "long" }, value) : value;
 }
 
 function csv_field(value: string): string {
@@ -58,7 +63,8 @@ async function copy(content: string): Promise<void> {
 }
 
 function unit_text<Row>(column: Column<Row>): string {
-    return column.unit ?? (column.quantity ? unit_of(column.quantity) : "");
+    const own = typeof column.unit === "function" ? column.unit() : column.unit;
+    return own ?? (column.quantity ? unit_of(column.quantity) : "");
 }
 
 export class Table<Row> {
@@ -203,7 +209,7 @@ export class Table<Row> {
         const content = column.show
             ? column.show(row)
             : typeof value === "string"
-              ? value
+              ? words_of(value)
               : number(value, column.quantity ?? "count", this.digits_of(column));
         const classes = [column.quantity ? "number" : "", column.screen_only ? "screen" : "", column.sentence ? "sentence" : ""]
             .join(" ")
@@ -268,7 +274,7 @@ export class Table<Row> {
                 ),
         );
         if (rows.length === 0)
-            this.body.append(h("tr", {}, h("td", { colspan: columns.length, class: "note" }, text.table.nothing)));
+            this.body.append(h("tr", {}, h("td", { colspan: columns.length, class: "note" }, this.words === "" && this.kind === "" ? text.table.none : text.table.nothing)));
         this.count.textContent = text.table.shown(number(rows.length), number(this.options.rows.length));
         this.more.hidden = first_rows === undefined || rows.length <= first_rows;
         this.more.textContent = this.all ? text.table.fewer : text.table.all(number(rows.length));

@@ -4,6 +4,7 @@ import { heat_text } from "./text_heat";
 
 export const text = {
     title: (model: string) => `Sun and heat: ${model}`,
+    title_of_plan: (model: string, budget: string) => `Where to spend ${budget}: ${model}`,
     made_by: (version: string) => `Written by Noonshell ${version}`,
     per: (unit: string, cost: string) => `${unit} / ${cost}`,
     broken: "This report cannot be shown:",
@@ -42,7 +43,8 @@ export const text = {
 
     finding: {
         best: (treatment: string, where: string) => [`Start with `, treatment, ` on `, where, `.`],
-        best_shade: (name: string, what: string) => [`Start with `, name, `: ${what}.`],
+        first: (budget: string, treatment: string, where: string) => [`Of ${budget}, spend the first on `, treatment, ` on `, where, `.`],
+        first_shade: (budget: string, name: string, what: string) => [`Of ${budget}, spend the first on `, name, `: ${what}.`],
         best_saves: (energy: string, cost: string, currency: string) =>
             `It saves ${energy} of cooling for ${cost} ${currency}, more for the money than anything else here.`,
         plan_reaches: (n: number, cost: string, goal: string, before: string, after: string) =>
@@ -105,14 +107,21 @@ export const text = {
             rank: "Rank: 1 saves most cooling for the money",
             finish: "What the plan buys for the surface",
         } satisfies Record<Paint, string>,
-        bare: "no value: covered, not ranked, or not part of a unit",
-        bare_of_plan: "left as it is",
+        bare: {
+            sun_period: "covered",
+            sun_hour: "covered",
+            outside: "covered",
+            inward: "covered, or not part of a unit",
+            rank: "covered, or without a rank",
+            finish: "left as it is",
+        } satisfies Record<Paint, string>,
+        rank_alone: "Rank: 1 saves most for its cost alone",
     },
     model: {
         picture: (model: string) =>
             `The model ${model} in three dimensions. Arrow keys turn it, with Shift they move it, plus and minus zoom, Home starts again. The table of surfaces tells the same in numbers.`,
         hint: "Drag to turn, right-drag or Shift and arrow keys to move, wheel to zoom. Click a surface to read about it.",
-        hint_touch: "One finger turns, two move and zoom. Tap a surface to read about it.",
+        hint_touch: "A finger from side to side turns, two move and zoom. Tap a surface to read about it.",
         day: "Day",
         hour: "Hour",
         mean_day: (month: string) => `mean day of ${month}`,
@@ -244,12 +253,14 @@ export const text = {
         fewer: "Show fewer",
         shown: (n: string, all: string) => `${n} of ${all}`,
         nothing: "Nothing has this name.",
+        none: "None.",
         sort: (column: string) => `Sort by ${column}`,
         rest_printed: (n: string) => `and ${n} more in the file`,
     },
     surfaces: {
         ranked: "Those first where money saves most cooling (of the air, vapour aside). Every treatment was tried on every surface alone; the best for its cost stands here.",
-        planned: "The sunniest first. What each treatment would save stands in the plan.",
+        planned: (ranked: boolean) =>
+            `The sunniest first. What each treatment would save alone stands on the card of a surface.${ranked ? " Ranks go by the best of these for its cost." : ""}`,
         unranked: "The sunniest first; no treatment was ranked in this run.",
         none_saves: "The sunniest first. None of the treatments saves cooling on any of them.",
         nothing_saved: "The sunniest first. Without cooling in this period no treatment can save any.",
@@ -324,7 +335,8 @@ export const text = {
         after: "with the plan",
         now: (what: string) => `${what}, now`,
         then: (what: string) => `${what}, then`,
-        here: "What the plan buys here",
+        here: (budget: string) => `What ${budget} buys here`,
+        finishes: "What each finish would save here, alone",
         order: (n: string, of: string) => `purchase ${n} of ${of}`,
         columns: {
             order: "Order",
@@ -400,11 +412,11 @@ export const text = {
         treatment_columns: {
             name: "Treatment",
             kind: "Kind",
-            per_area: "Cost per m²",
+            per_area: "Cost by area",
             fixed: "Fixed cost",
             life: "Life, years",
-            upkeep: "Upkeep per m², year",
-            coat: "New coat per m²",
+            upkeep: "Upkeep a year by area",
+            coat: "New coat by area",
             coat_years: "Every, years",
             call_out: "Call-out",
             call_out_cost: "Its cost",

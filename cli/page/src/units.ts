@@ -36,6 +36,7 @@ const measures = {
     years: { metric: "years", us: "years", factor: 1 },
     count: { metric: "", us: "", factor: 1 },
     money: { metric: "", us: "", factor: 1 },
+    per_area: { metric: "m²", us: "ft²", factor: 1 / feet2_of_m2 },
     heat_per_cost: { metric: "kWh", us: "kBTU", factor: btu_of_wh },
     percent: { metric: "%", us: "%", factor: 1 },
     angle: { metric: "°", us: "°", factor: 1 },
@@ -86,9 +87,11 @@ export function with_unit(value: number | null | undefined, quantity: Quantity, 
     return text === "–" || unit === "" ? text : `${text}${unit === "°" || unit === "%" ? "" : "\u00a0"}${unit}`;
 }
 
-/// Decimals with which steps of this size are told apart.
+/// Decimals that a step of this size has: places on a scale are told as they are.
 export function axis_number(value: number, step: number): string {
-    const decimals = Math.max(0, Math.min(6, -Math.floor(Math.log10(step) + 1e-9)));
+    let decimals = Math.max(0, Math.min(6, -Math.floor(Math.log10(step) + 1e-9)));
+    const parts = step * 10 ** decimals;
+    if (decimals < 6 && Math.abs(parts - Math.round(parts)) > 1e-6 * parts) ++decimals;
     return format({ minimumFractionDigits: decimals, maximumFractionDigits: decimals }).format(value === 0 ? 0 : value);
 }
 
