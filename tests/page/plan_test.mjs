@@ -72,6 +72,8 @@ after(async () => {
 });
 
 const shown = (value, digits = 0) => value.toLocaleString("en-US", { minimumFractionDigits: digits, maximumFractionDigits: digits });
+/// Three digits at least.
+const figure = (value) => shown(value, value >= 100 ? 0 : value >= 10 ? 1 : value >= 1 ? 2 : 3);
 /// Decimals of a column: three digits of its largest number.
 const decimals = (values) => {
     const most = Math.max(...values.map(Math.abs));
@@ -135,10 +137,10 @@ test("the first money and what the bound rests on are told in words", async () =
     const first = plan.first_tenth;
     const purchases = first.purchases === 1 ? "1 purchase" : `${first.purchases} purchases`;
     assert.ok(
-        intro.includes(`The first ${shown(first.cost)} credits of what it spends (${shown((100 * first.cost) / plan.spent, 1)}%, ${purchases}) save ${shown(first.saved_kwh)}\u00a0kWh, ${shown(100 * first.share_of_saving, 1)}% of the saving`),
+        intro.includes(`The first ${shown(first.cost)} credits of what it spends (${shown((100 * first.cost) / plan.spent, 1)}%, ${purchases}) save ${figure(first.saved_kwh)}\u00a0kWh, ${shown(100 * first.share_of_saving, 1)}% of the saving`),
         intro,
     );
-    assert.ok(intro.includes(`saves more than ${shown(plan.bound_kwh)}\u00a0kWh, if in none that promises as much the purchases help each other more`), intro);
+    assert.ok(intro.includes(`saves more than ${figure(plan.bound_kwh)}\u00a0kWh, if in none that promises as much the purchases help each other more`), intro);
 });
 
 test("payback stands there for a whole year", async () => {
@@ -274,7 +276,7 @@ test("how sure the plan is stands there with its numbers", async () => {
     const { page } = opened;
     const { confidence } = plan;
     const text = await page.textContent("#plan");
-    assert.ok(text.includes(`saves ${shown(confidence.saving_low_kwh)}\u00a0kWh to ${shown(confidence.saving_high_kwh)}\u00a0kWh`));
+    assert.ok(text.includes(`saves ${figure(confidence.saving_low_kwh)}\u00a0kWh to ${figure(confidence.saving_high_kwh)}\u00a0kWh`));
     assert.deepEqual(
         await cells_of(page, "What moves the answer most"),
         confidence.inputs.slice(0, 8).map((i) => [i.input, shown(i.rank_correlation_saving, 2), shown(i.rank_correlation_plan_kept, 2)]),
@@ -307,6 +309,32 @@ test("the chosen surface's card says what is bought for it", async () => {
     assert.ok(card.includes(`${shown(100 * item.confidence)}%`), card);
 });
 
+test("the card follows the budget that is looked at, and tells what was tried there", async () => {
+    const { page } = opened;
+    const { surface } = plan.chosen[1];
+    const most = plan.frontier.length - 1;
+    const dearest = plan.frontier[most].candidates.map((c) => plan.candidates[c]).find((c) => c.surface === surface);
+    await page.evaluate((n) => window.report.state.set({ plan: n }), most);
+    const card = await page.textContent(".card");
+    assert.ok(card.includes(`What ${shown(plan.frontier[most].budget)} credits buys here`), card);
+    assert.ok(card.includes(dearest.treatment) && card.includes(`${shown(dearest.cost)} credits`), card);
+    for (const tried of plan.candidates.filter((c) => c.surface === surface))
+        assert.ok(card.includes(`${figure(tried.alone_saves_kwh)}\u00a0kWh`), `${tried.treatment}: ${card}`);
+    const key = await page.locator(".legend .finishes li").allTextContents();
+    const bought = new Set(plan.frontier[most].candidates.map((c) => plan.candidates[c].treatment));
+    assert.deepEqual(new Set(key), bought);
+    await page.evaluate((n) => window.report.state.set({ plan: n }), own());
+});
+
+test("ranks go by what the best finish saves alone for its cost", async () => {
+    const { page } = opened;
+    const per_cost = (c) => c.alone_saves_kwh / c.cost;
+    const best = plan.candidates.reduce((a, b) => (per_cost(b) > per_cost(a) ? b : a));
+    const first = await page.locator("#surface-choice option").nth(1).textContent();
+    assert.equal(first, `1. ${best.surface}`);
+    assert.equal(await page.locator("input[type=radio][value=rank]").count(), 1);
+});
+
 for (const scheme of ["light", "dark"]) {
     test(`axe-core finds nothing serious, ${scheme}`, async () => {
         const { context, page } = await open_report(browser, file, { colorScheme: scheme, bypassCSP: true });
@@ -324,6 +352,16 @@ for (const scheme of ["light", "dark"]) {
 test("fits a narrow screen", async () => {
     const { context, page } = await open_report(browser, file, { viewport: { width: 420, height: 800 } });
     assert.ok((await page.evaluate(() => document.documentElement.scrollWidth)) <= 420);
+    await context.close();
+});
+
+// Browsers make all smaller where something is wider than the paper: A4 less its margins, in CSS pixels.
+test("nothing is wider than the paper", async () => {
+    const { context, page } = await open_report(browser, file, { viewport: { width: 695, height: 1000 } });
+    await page.emulateMedia({ media: "print" });
+    await page.evaluate(() => window.dispatchEvent(new Event("beforeprint")));
+    await settled(page);
+    assert.ok((await page.evaluate(() => document.documentElement.scrollWidth)) <= 1.02 * 695);
     await context.close();
 });
 

@@ -117,6 +117,22 @@ test("the picture is not blank and follows the hour, the day and the paint", asy
     }
 });
 
+test("colours follow at once when the sun's light goes out", async () => {
+    const { page } = opened;
+    const canvas = page.locator(".canvas canvas");
+    const seen = async () => (await canvas.screenshot()).toString("base64");
+    for (const [lit, unlit] of [["inward", "rank"], ["outside", "sun_period"]]) {
+        await page.locator(`input[type=radio][value=${lit}]`).check({ force: true });
+        await settled(page);
+        await page.locator(`input[type=radio][value=${unlit}]`).check({ force: true });
+        await settled(page);
+        const at_once = await seen();
+        await page.evaluate(() => window.report.view.draw());
+        await settled(page);
+        assert.ok((await seen()) === at_once, `${lit} to ${unlit}`);
+    }
+});
+
 test("a view that moves too slowly is drawn coarser until it rests, and the page says why", async () => {
     const { context, page } = await open_report(browser, file);
     const width = () => page.evaluate(() => document.querySelector(".canvas canvas").width);
@@ -173,6 +189,21 @@ test("bodies can be hidden and shown again", async () => {
     assert.equal((await picture(page)).text, whole.text);
 });
 
+test("a hidden surface is not outlined in the air", async () => {
+    const { page } = opened;
+    const outlined = () => page.evaluate(() => window.report.view.chosen.visible);
+    const body = await page.evaluate(() => window.report.run.summary.units[0].id);
+    await page.evaluate((name) => {
+        const { state, run } = window.report;
+        state.set({ surface: run.summary.surfaces.findIndex((s) => s.unit === name) });
+    }, body);
+    assert.equal(await outlined(), true);
+    await page.evaluate((name) => window.report.state.set({ hidden: new Set([name]) }), body);
+    assert.equal(await outlined(), false);
+    await page.evaluate(() => window.report.state.set({ hidden: new Set() }));
+    assert.equal(await outlined(), true);
+});
+
 test("the table sorts, filters and downloads", async () => {
     const { page } = opened;
     const section = page.locator("#surfaces");
@@ -208,6 +239,16 @@ test("units of the United States by a switch", async () => {
     assert.ok(Math.abs((await told("area_m2")) - area_m2 * 10.7639) < 0.06);
     assert.ok(Math.abs((await told("heat.peak_outside_c")) - (heat.peak_outside_c * 1.8 + 32)) < 0.06);
     assert.ok(Math.abs((await told("heat.peak_inward_w")) - heat.peak_inward_w * 3.41214) < 0.6);
+    // 1 kWh is 3.412 kBTU: NIST SP 811 (2008), appendix B.
+    const first = summary.surfaces.find((s) => s.rank === 1);
+    const per_cost = Math.max(...first.treatments.map((t) => t.saves_kwh_per_cost));
+    const heads = await page.locator("#surfaces thead th").allTextContents();
+    assert.ok(heads.at(-1).includes(`kBTU / ${summary.currency}`), heads.at(-1));
+    await page.locator("#surfaces thead button").first().click(); // by rank
+    const row = await page.locator("#surfaces tbody tr").first().locator("td").allTextContents();
+    assert.equal(row[1], first.id);
+    assert.ok(Math.abs(Number(row.at(-1)) - 3.41214 * per_cost) < 0.006, row.at(-1));
+    assert.ok((await page.textContent(".masthead")).includes("ft above the sea"));
     await page.locator("input[type=radio][value=metric]").check({ force: true });
     assert.ok(Math.abs((await told("area_m2")) - area_m2) < 0.06);
 });
@@ -346,6 +387,16 @@ test("fits a narrow screen and keeps still where motion is unwanted", async () =
     });
     assert.ok((await page.evaluate(() => document.documentElement.scrollWidth)) <= 420);
     assert.equal(await page.evaluate(() => getComputedStyle(document.documentElement).scrollBehavior), "auto");
+    await context.close();
+});
+
+// Browsers make all smaller where something is wider than the paper: A4 less its margins, in CSS pixels.
+test("nothing is wider than the paper", async () => {
+    const { context, page } = await open_report(browser, file, { viewport: { width: 695, height: 1000 } });
+    await page.emulateMedia({ media: "print" });
+    await page.evaluate(() => window.dispatchEvent(new Event("beforeprint")));
+    await settled(page);
+    assert.ok((await page.evaluate(() => document.documentElement.scrollWidth)) <= 1.02 * 695);
     await context.close();
 });
 
