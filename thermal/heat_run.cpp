@@ -273,6 +273,27 @@ void HeatRun::note_emitted(std::size_t step) {
     }
 }
 
+/// The faces of a room throw back and forth one even field G: G sum A = sum A (e sigma T^4 + (1 -
+/// e) G) + gains. The radiant node is no such mean, large sides count for more in it.
+void HeatRun::mean_radiant(std::span<double> rooms_c) const {
+    std::vector<double> sent_w(rooms_.size(), 0.0), taken_m2(rooms_.size(), 0.0);
+    const auto add = [&](const InsideFace& face, double at_c) {
+        const double black_m2 = face.area_m2 * face.emittance;
+        sent_w[face.unit.index()] += black_m2 * black_w_m2(at_c);
+        taken_m2[face.unit.index()] += black_m2;
+    };
+    for (std::size_t p = 0; p < patches_.open.size(); ++p)
+        add(patches_.open[p].inside, open_.inside_c(p));
+    for (std::size_t g = 0; g < patches_.ground.size(); ++g)
+        add(patches_.ground[g].inside, inner_.ground_inside_c(g));
+    for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+        add(patches_.shared[k].a, inner_.shared_a_c(k));
+        add(patches_.shared[k].b, inner_.shared_b_c(k));
+    }
+    for (const std::uint32_t u : live_.run)
+        rooms_c[u] = black_c((sent_w[u] + rooms_[u].gains_radiant_w) / taken_m2[u]);
+}
+
 double HeatRun::room_stored_j(std::size_t room) const {
     return air_capacity_j_k_[room] * (1.5 * air_now_c_[room] - 0.5 * air_before_c_[room]);
 }
