@@ -32,13 +32,12 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       air_(inputs.envelope, building, inputs.surroundings, live_),
       sun_(patches_, building),
       open_(patches_, inputs.surroundings.convection, step_s_, options.settle_k,
-            inputs.surroundings.deep_ground_c),
-      inner_(patches_, inputs.surroundings.deep_ground_c, inputs.surroundings.deep_ground_c),
+            inputs.surroundings.mean_air_c()),
+      inner_(patches_, inputs.surroundings.mean_air_c(), inputs.surroundings.deep_ground_c),
       shades_(patches_.shades, inputs.surroundings.convection, step_s_,
               tangent_over_network * options.settle_k, options.most_inner_loops,
-              inputs.surroundings.deep_ground_c) {
-    const Surroundings& around = in_.surroundings;
-    const double start_c = around.deep_ground_c;  // the period's mean
+              inputs.surroundings.mean_air_c()) {
+    const double start_c = in_.surroundings.mean_air_c();
     between_.resize(patches_.shared.size() + building.doorways.size());
     emitted_.assign(in_.envelope.surfaces.size(), given != nullptr ? 0.0 : black_w_m2(start_c));
 
@@ -333,6 +332,17 @@ std::vector<double> HeatRun::wall_temperatures() const {
     }
     inner_.append_cells_c(all);
     return all;
+}
+
+void HeatRun::shift_walls(std::span<const double> from_c, std::span<const double> to_c) {
+    std::vector<double> by_k(to_c.begin(), to_c.end());
+    for (std::size_t i = 0; i < by_k.size(); ++i) by_k[i] -= from_c[i];
+    std::size_t i = 0;
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        const std::size_t n_cells = patches_.walls[patches_.open[p].wall].n_cells();
+        for (std::size_t cell = 0; cell < n_cells; ++cell, ++i) open_.shift_cell(p, cell, by_k[i]);
+    }
+    inner_.shift_cells(std::span<const double>(by_k).subspan(i));
 }
 
 }  // namespace noonshell

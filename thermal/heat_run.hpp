@@ -69,6 +69,9 @@ class HeatRun {
     double transmitted_w(std::size_t open_patch) const;
     /// Temperatures of every wall cell, for comparing two instants.
     std::vector<double> wall_temperatures() const;
+    /// Moves every wall cell by a difference between two such lists; what is light follows within
+    /// hours.
+    void shift_walls(std::span<const double> from_c, std::span<const double> to_c);
 
   private:
     void begin_step(std::size_t step);

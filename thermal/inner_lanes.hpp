@@ -42,6 +42,8 @@ class InnerLanes {
     double ground_inside_c(std::size_t ground) const { return shared_b_c(n_shared_ + ground); }
     /// Every cell's temperature, shared walls first.
     void append_cells_c(std::vector<double>& all) const;
+    /// Moves every cell, in that order [K].
+    void shift_cells(std::span<const double> by_k);
 
   private:
     static constexpr std::size_t n = lanes_per_block;

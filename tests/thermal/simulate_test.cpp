@@ -450,14 +450,6 @@ TEST(Simulate, ShortPeriodsAreRepeatedUntilTheySettle) {
     const Response r = simulate(row.inputs(), row.building);
     EXPECT_LT(r.worst_change_k, 0.02);
     EXPECT_TRUE(r.warnings.empty());
-    // In a settled cycle the room's mean is the mean of what surrounds it: start it elsewhere and
-    // it ends the same.
-    row.around.deep_ground_c += 15;  // also the start
-    row.envelope.contacts.pop_back();
-    const Response warm = simulate(row.inputs(), row.building);
-    row.around.deep_ground_c -= 30;
-    const Response cool = simulate(row.inputs(), row.building);
-    EXPECT_NEAR(warm.peak_air_c[1].value, cool.peak_air_c[1].value, 0.5);
 }
 
 // A period that ends at another time of day than it began starts as its whole days leave it: with
