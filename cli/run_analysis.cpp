@@ -209,6 +209,22 @@ void warn_of_small_plants(RunResult& result) {
     }
 }
 
+/// The ground under a floor is as warm as the year's mean air, not as that of its hottest day.
+void warn_of_ground_by_the_day(RunResult& result) {
+    if (!result.with_heat() || !lacks_yearly_mean(result.settings.weather, result.place.weather))
+        return;
+    const Envelope& envelope = result.envelope();
+    const auto carries_floor = [&envelope](const Contact& contact) {
+        return contact.on_ground() && envelope.surfaces[contact.a.index()].unit.valid();
+    };
+    if (std::ranges::none_of(envelope.contacts, carries_floor)) return;
+    result.warnings.push_back(
+        {"ground-without-yearly-mean",
+         "floors lie on the ground, which is as warm as the outdoor air in the mean of the year: "
+         "the weather tells less than a year, whose mean stands in; set [weather] yearly_mean_c",
+         printable(result.settings.file.filename().string())});
+}
+
 void require_model_file(const SiteFile& settings) {
     if (!settings.model.file.empty()) return;
     InputPlace place = settings.model.place;
@@ -223,6 +239,7 @@ SurroundingsOptions outdoors_of(const SiteFile& settings, const SiteSun& light) 
                                  .convection = settings.run.outside_convection,
                                  .terrain = settings.run.terrain,
                                  .wind_by_height = settings.run.wind_by_height,
+                                 .yearly_mean_c = settings.weather.yearly_mean_c,
                                  .first_weekday = first_weekday_of(settings)};
     if (!settings.site.ground.regions.empty())
         outdoors.ground_albedo =
@@ -301,6 +318,7 @@ RunResult analyse_light(SiteFile settings, const RunChoices& choices, unsigned t
     append_new(result.warnings, result.place.warnings);
     result.building = choose_building(result.envelope(), result.settings, result.warnings);
     record_weekday(result.settings);
+    warn_of_ground_by_the_day(result);
     const ChosenFacets chosen = choose_facets(result.envelope(), choices);
     require_picture_matches(result.envelope(), choices);
     find_light(result, chosen.by_hour, threads, console);

@@ -78,8 +78,8 @@ bool has_result(const RunChoices& choices, ColourBy by) {
 }
 
 bool is_of_heat_alone(std::string_view key) {
-    constexpr std::array<std::string_view, 5> tables = {"room.", "treatment[", "plan.",
-                                                        "run.heat_step_min", "material["};
+    constexpr std::array<std::string_view, 6> tables = {
+        "room.", "treatment[", "plan.", "run.heat_step_min", "material[", "weather.yearly_mean_c"};
     return std::any_of(tables.begin(), tables.end(),
                        [key](std::string_view table) { return key.starts_with(table); });
 }

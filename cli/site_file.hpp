@@ -88,8 +88,9 @@ struct WeatherSettings {
     std::variant<std::monostate, WeatherFile, WeatherTableFile, WeatherGridFile, TypicalYear,
                  DesignDay>
         kind;
-    int year = 2023;   ///< of the sun's path and the calendar, where no file gives it
-    InputPlace place;  ///< of [weather], or the file where it is left out
+    int year = 2023;  ///< of the sun's path and the calendar, where no file gives it
+    std::optional<double> yearly_mean_c;  ///< of the outdoor air; none: the mean of the weather
+    InputPlace place;                     ///< of [weather], or the file where it is left out
 };
 
 /// [[construction]]: the first whose patterns match a surface's id holds for it.

@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <cmath>
+#include <numeric>
 #include <optional>
 #include <utility>
 
@@ -143,7 +145,20 @@ PlaceAndWeather resolve_place_and_weather(SiteFile& settings) {
         add(check_light_clock(resolved.site, resolved.weather));
         add(check_light_limits(resolved.site, resolved.weather));
     }
+    if (lacks_yearly_mean(settings.weather, resolved.weather)) {
+        const std::vector<double>& air_c = resolved.weather.dry_bulb_c;
+        const double mean_c =
+            std::accumulate(air_c.begin(), air_c.end(), 0.0) / static_cast<double>(air_c.size());
+        settings.inputs.push_back({"weather.yearly_mean_c", std::round(100 * mean_c) / 100,
+                                   InputOrigin::by_default,
+                                   "assumed: the mean of the weather, which is not a year's"});
+    }
     return resolved;
+}
+
+bool lacks_yearly_mean(const WeatherSettings& settings, const Weather& weather) {
+    constexpr std::size_t hours_per_year = 8760;
+    return !settings.yearly_mean_c && weather.size() < hours_per_year;
 }
 
 }  // namespace noonshell

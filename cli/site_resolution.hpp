@@ -20,4 +20,8 @@ struct PlaceAndWeather {
 /// nowhere, or the time zone does not exist.
 PlaceAndWeather resolve_place_and_weather(SiteFile& settings);
 
+/// Whether nobody tells the yearly mean of the outdoor air: not the site file, and the weather is
+/// less than a year.
+bool lacks_yearly_mean(const WeatherSettings& settings, const Weather& weather);
+
 }  // namespace noonshell

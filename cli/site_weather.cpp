@@ -11,10 +11,10 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 17> weather_keys = {
+constexpr std::array<std::string_view, 18> weather_keys = {
     "file",     "month", "design_day", "mean_high_c",     "mean_low_c", "dew_point_c",
     "wind_m_s", "tau_b", "tau_d",      "linke_turbidity", "year",       "longest_fill_h",
-    "format",   "time",  "columns",    "netcdf",          "clear_sky"};
+    "format",   "time",  "columns",    "netcdf",          "clear_sky",  "yearly_mean_c"};
 constexpr std::array<std::string_view, 3> weather_kinds = {"file", "month", "design_day"};
 constexpr std::array<std::string_view, 7> month_keys = {
     "mean_high_c", "mean_low_c", "dew_point_c", "wind_m_s", "tau_b", "tau_d", "linke_turbidity"};
@@ -184,6 +184,7 @@ WeatherSettings read_weather_table(const TomlTable& root, const std::filesystem:
     settings.place = table->place();
     table->at_most_one_of(weather_kinds);
     SettingsReader reader(table, "weather", inputs);
+    settings.yearly_mean_c = reader.number("yearly_mean_c", air_c);
     if (table->has("file")) {
         refuse_others(*table, "file", month_keys);
         constexpr std::array<std::string_view, 1> made_only = {"clear_sky"};

@@ -140,7 +140,9 @@ std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& bui
                                      const Site& site, const HandbookDay& day,
                                      const SurroundingsOptions& outdoors,
                                      const HeatOptions& options) {
-    const Surroundings around = make_surroundings(site, day.weather, outdoors);
+    SurroundingsOptions with_year = outdoors;
+    with_year.yearly_mean_c = year.surroundings.deep_ground_c;  // one day does not warm it
+    const Surroundings around = make_surroundings(site, day.weather, with_year);
     std::vector<std::size_t> hours(hours_per_day);
     std::iota(hours.begin(), hours.end(), day.first_hour);
     const Exposure light = light_of_hours(year.exposure, hours);

@@ -35,7 +35,8 @@ struct DesignLoad {
     double needed_capacity_w = 0;  ///< as Response::needed_capacity_w
 };
 
-/// #units. `year` is the run that the building's light and outdoors come from.
+/// #units. `year` is the run that the building's light and outdoors come from; the deep ground is
+/// that year's.
 std::vector<DesignLoad> design_loads(const HeatInputs& year, const Building& building,
                                      const Site& site, const HandbookDay& day,
                                      const SurroundingsOptions& outdoors,

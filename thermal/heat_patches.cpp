@@ -5,6 +5,7 @@
 #include <map>
 #include <numbers>
 
+#include "thermal/enclosure.hpp"
 #include "thermal/ground_floor.hpp"
 
 namespace noonshell {
@@ -40,10 +41,18 @@ double radians(double degrees) {
     return degrees * std::numbers::pi / 180.0;
 }
 
+/// The building, and what was found of all its surfaces.
+struct Source {
+    const Envelope& envelope;
+    const OutsideView& view;
+    const Building& building;
+    std::vector<double> enclosure_factor;  ///< #surfaces
+};
+
 /// Seen from the room, a roof's inside face looks down: warm, it sends heat down.
-InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
+InsideFace inside_face(const Source& from, SurfaceId id, double area_m2,
                        const Construction& construction) {
-    const Surface& surface = envelope.surfaces[id.index()];
+    const Surface& surface = from.envelope.surfaces[id.index()];
     HeatFlow warm = HeatFlow::horizontal, cool = HeatFlow::horizontal;
     if (surface.tilt_deg < 60) {
         warm = HeatFlow::down;
@@ -56,6 +65,7 @@ InsideFace inside_face(const Envelope& envelope, SurfaceId id, double area_m2,
             .unit = surface.unit,
             .area_m2 = area_m2,
             .emittance = construction.inside_emittance,
+            .enclosure_factor = from.enclosure_factor[id.index()],
             .warm_w_m2k = inside_convection_w_m2k(warm),
             .cool_w_m2k = inside_convection_w_m2k(cool),
             .natural_warm = natural_coefficient(180 - surface.tilt_deg, true),
@@ -143,17 +153,17 @@ std::vector<Layer> between_rooms(const Envelope& envelope, const Building& build
     return between_rooms(a, b, a_lent || b_lent ? 0 : contact.gap_m);
 }
 
-OpenPatch open_patch(const Envelope& envelope, const OutsideView& view, const Building& building,
-                     SurfaceId id, WallStore& store) {
-    const Construction& construction = building.exposed[id.index()];
-    const Construction& base = building.covered[id.index()];
+OpenPatch open_patch(const Source& from, SurfaceId id, WallStore& store) {
+    const Envelope& envelope = from.envelope;
+    const Construction& construction = from.building.exposed[id.index()];
+    const Construction& base = from.building.covered[id.index()];
     const std::size_t n_added =
         construction.layers.size() - std::min(construction.layers.size(), base.layers.size());
     const bool folds_show = n_added == 0 && !construction.cladding;
     const Surface& surface = envelope.surfaces[id.index()];
-    OpenPatch patch{.outside = open_face(envelope, view, id, construction,
+    OpenPatch patch{.outside = open_face(envelope, from.view, id, construction,
                                          folds_show ? surface.relief_ratio() : 1.0),
-                    .inside = inside_face(envelope, id, surface.exposed_area_m2, construction),
+                    .inside = inside_face(from, id, surface.exposed_area_m2, construction),
                     .wall = store.index_of(construction.layers),
                     .steel_layer = n_added};
     if (construction.cladding) {
@@ -196,6 +206,7 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
                      double step_s, int refine, const ActivePart* active) {
     Patches out;
     WallStore store(step_s, refine, out.walls);
+    const Source from{envelope, view, building, enclosure_factors(envelope)};
     const auto is_active = [active](UnitId unit) {
         return unit.valid() && (active == nullptr || active->units[unit.index()]);
     };
@@ -205,7 +216,7 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
         const Surface& surface = envelope.surfaces[s];
         if (is_active(surface.unit) && surface.exposed_area_m2 > 1e-9) {
-            out.open.push_back(open_patch(envelope, view, building, SurfaceId(s), store));
+            out.open.push_back(open_patch(from, SurfaceId(s), store));
         }
     }
     const std::vector<double> slab_m = characteristic_dimensions_m(envelope);
@@ -213,7 +224,7 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
         if (contact.on_ground()) {
             if (!is_active(surface_of(contact.a).unit)) continue;
             const Construction& floor = building.covered[contact.a.index()];
-            out.ground.push_back({inside_face(envelope, contact.a, contact.area_m2, floor),
+            out.ground.push_back({inside_face(from, contact.a, contact.area_m2, floor),
                                   store.index_of(layers_on_ground(
                                       floor, slab_m[surface_of(contact.a).unit.index()]))});
             continue;
@@ -223,14 +234,14 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
             if (!is_active(unit_a) && !is_active(unit_b)) continue;
             const Construction& a = building.covered[contact.a.index()];
             const Construction& b = building.covered[contact.b.index()];
-            out.shared.push_back({inside_face(envelope, contact.a, contact.area_m2, a),
-                                  inside_face(envelope, contact.b, contact.area_m2, b),
+            out.shared.push_back({inside_face(from, contact.a, contact.area_m2, a),
+                                  inside_face(from, contact.b, contact.area_m2, b),
                                   store.index_of(between_rooms(envelope, building, contact))});
             continue;
         }
         for (const SurfaceId id : {contact.a, contact.b}) {
             if (!is_active(surface_of(id).unit)) continue;
-            OpenPatch patch = open_patch(envelope, view, building, id, store);
+            OpenPatch patch = open_patch(from, id, store);
             patch.sheltered = true;
             patch.clad = false;
             patch.wall = store.index_of(building.covered[id.index()].layers);

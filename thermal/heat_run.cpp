@@ -32,13 +32,12 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       air_(inputs.envelope, building, inputs.surroundings, live_),
       sun_(patches_, building),
       open_(patches_, inputs.surroundings.convection, step_s_, options.settle_k,
-            inputs.surroundings.deep_ground_c),
-      inner_(patches_, inputs.surroundings.deep_ground_c, inputs.surroundings.deep_ground_c),
+            inputs.surroundings.mean_air_c()),
+      inner_(patches_, inputs.surroundings.mean_air_c(), inputs.surroundings.deep_ground_c),
       shades_(patches_.shades, inputs.surroundings.convection, step_s_,
               tangent_over_network * options.settle_k, options.most_inner_loops,
-              inputs.surroundings.deep_ground_c) {
-    const Surroundings& around = in_.surroundings;
-    const double start_c = around.deep_ground_c;  // the period's mean
+              inputs.surroundings.mean_air_c()) {
+    const double start_c = in_.surroundings.mean_air_c();
     between_.resize(patches_.shared.size() + building.doorways.size());
     emitted_.assign(in_.envelope.surfaces.size(), given != nullptr ? 0.0 : black_w_m2(start_c));
 
@@ -273,6 +272,27 @@ void HeatRun::note_emitted(std::size_t step) {
     }
 }
 
+/// The faces of a room throw back and forth one even field G: G sum A = sum A (e sigma T^4 + (1 -
+/// e) G) + gains. The radiant node is no such mean, large sides count for more in it.
+void HeatRun::mean_radiant(std::span<double> rooms_c) const {
+    std::vector<double> sent_w(rooms_.size(), 0.0), taken_m2(rooms_.size(), 0.0);
+    const auto add = [&](const InsideFace& face, double at_c) {
+        const double black_m2 = face.area_m2 * face.emittance;
+        sent_w[face.unit.index()] += black_m2 * black_w_m2(at_c);
+        taken_m2[face.unit.index()] += black_m2;
+    };
+    for (std::size_t p = 0; p < patches_.open.size(); ++p)
+        add(patches_.open[p].inside, open_.inside_c(p));
+    for (std::size_t g = 0; g < patches_.ground.size(); ++g)
+        add(patches_.ground[g].inside, inner_.ground_inside_c(g));
+    for (std::size_t k = 0; k < patches_.shared.size(); ++k) {
+        add(patches_.shared[k].a, inner_.shared_a_c(k));
+        add(patches_.shared[k].b, inner_.shared_b_c(k));
+    }
+    for (const std::uint32_t u : live_.run)
+        rooms_c[u] = black_c((sent_w[u] + rooms_[u].gains_radiant_w) / taken_m2[u]);
+}
+
 double HeatRun::room_stored_j(std::size_t room) const {
     return air_capacity_j_k_[room] * (1.5 * air_now_c_[room] - 0.5 * air_before_c_[room]);
 }
@@ -312,6 +332,17 @@ std::vector<double> HeatRun::wall_temperatures() const {
     }
     inner_.append_cells_c(all);
     return all;
+}
+
+void HeatRun::shift_walls(std::span<const double> from_c, std::span<const double> to_c) {
+    std::vector<double> by_k(to_c.begin(), to_c.end());
+    for (std::size_t i = 0; i < by_k.size(); ++i) by_k[i] -= from_c[i];
+    std::size_t i = 0;
+    for (std::size_t p = 0; p < patches_.open.size(); ++p) {
+        const std::size_t n_cells = patches_.walls[patches_.open[p].wall].n_cells();
+        for (std::size_t cell = 0; cell < n_cells; ++cell, ++i) open_.shift_cell(p, cell, by_k[i]);
+    }
+    inner_.shift_cells(std::span<const double>(by_k).subspan(i));
 }
 
 }  // namespace noonshell

@@ -54,7 +54,10 @@ class HeatRun {
     double steel_c(std::size_t open_patch) const { return open_.steel_c(open_patch); }
     /// Air of a room at the end of the step before the last one [C].
     double air_before_c(std::size_t room) const { return air_before_c_[room]; }
-    double radiant_before_c(std::size_t room) const { return radiant_before_c_[room]; }
+    /// What a small body in the middle of every room that is run is in radiant balance with [C],
+    /// #rooms; others stay. Radiant gains count as if spread over the room, light of panes with
+    /// them.
+    void mean_radiant(std::span<double> rooms_c) const;
     /// Heat stored in the air and furniture of a room, in the sense of the time scheme [J].
     double room_stored_j(std::size_t room) const;
     double room_outdoor_w(std::size_t room) const;
@@ -66,6 +69,9 @@ class HeatRun {
     double transmitted_w(std::size_t open_patch) const;
     /// Temperatures of every wall cell, for comparing two instants.
     std::vector<double> wall_temperatures() const;
+    /// Moves every wall cell by a difference between two such lists; what is light follows within
+    /// hours.
+    void shift_walls(std::span<const double> from_c, std::span<const double> to_c);
 
   private:
     void begin_step(std::size_t step);

@@ -44,7 +44,7 @@ class SpotRun {
           options_(options),
           outside_(inputs, patches, nullptr, &trace),
           open_(patches, inputs.surroundings.convection, inputs.surroundings.step_s,
-                options.settle_k, inputs.surroundings.deep_ground_c),
+                options.settle_k, inputs.surroundings.mean_air_c()),
           floor_sun_w_m2_(inputs.envelope.units.size(), 0.0),
           rooms_(inputs.envelope.units.size()),
           hour_sum_c_(patches.open.size()),

@@ -98,6 +98,17 @@ void InnerLanes::finish(std::span<const RoomInStep> rooms) {
     for (InnerBlock& block : blocks_) finish_inner_walls(block);
 }
 
+void InnerLanes::shift_cells(std::span<const double> by_k) {
+    std::size_t i = 0;
+    for (std::size_t w = 0; w < rooms_.size(); ++w) {
+        for (std::size_t cell = 0; cell < wall(w).n_cells(); ++cell, ++i) {
+            CellLanes& c = blocks_[w / n].walls.cells[cell];
+            c.now_c[w % n] += by_k[i];
+            c.before_c[w % n] += by_k[i];
+        }
+    }
+}
+
 void InnerLanes::append_cells_c(std::vector<double>& all) const {
     for (std::size_t w = 0; w < rooms_.size(); ++w) {
         for (std::size_t cell = 0; cell < wall(w).n_cells(); ++cell)

@@ -36,8 +36,14 @@ class InnerLanes {
     double shared_a_w(std::size_t shared) const { return block(shared).a.inward_w[shared % n]; }
     double shared_b_w(std::size_t shared) const { return block(shared).b.inward_w[shared % n]; }
     double ground_inward_w(std::size_t ground) const { return shared_b_w(n_shared_ + ground); }
+    /// Inside faces [C].
+    double shared_a_c(std::size_t shared) const { return block(shared).a.face_c[shared % n]; }
+    double shared_b_c(std::size_t shared) const { return block(shared).b.face_c[shared % n]; }
+    double ground_inside_c(std::size_t ground) const { return shared_b_c(n_shared_ + ground); }
     /// Every cell's temperature, shared walls first.
     void append_cells_c(std::vector<double>& all) const;
+    /// Moves every cell, in that order [K].
+    void shift_cells(std::span<const double> by_k);
 
   private:
     static constexpr std::size_t n = lanes_per_block;

@@ -6,13 +6,13 @@
 
 namespace noonshell {
 
-/// The names are those of InsideFace. A lane without a face has no area.
+/// The names are those of InsideFace and its members. A lane without a face has no area.
 struct InsideLanes {
-    Lanes area_m2, emittance, warm_w_m2k, cool_w_m2k, natural_warm, natural_cool;
+    Lanes area_m2, share_of_black, warm_w_m2k, cool_w_m2k, natural_warm, natural_cool;
 
     void put(std::size_t lane, const InsideFace& face) {
         area_m2[lane] = face.area_m2;
-        emittance[lane] = face.emittance;
+        share_of_black[lane] = face.share_of_black();
         warm_w_m2k[lane] = face.warm_w_m2k;
         cool_w_m2k[lane] = face.cool_w_m2k;
         natural_warm[lane] = face.natural_warm;
@@ -24,12 +24,11 @@ struct InsideLanes {
 NOONSHELL_INLINE InsideFilms films_of(const InsideLanes& faces, std::size_t k, double face_c,
                                       double air_c, double radiant_c) {
     InsideFace inside;
-    inside.emittance = faces.emittance[k];
     inside.warm_w_m2k = faces.warm_w_m2k[k];
     inside.cool_w_m2k = faces.cool_w_m2k[k];
     inside.natural_warm = faces.natural_warm[k];
     inside.natural_cool = faces.natural_cool[k];
-    return inside_films(inside, face_c, air_c, radiant_c);
+    return inside_films(inside, faces.share_of_black[k], face_c, air_c, radiant_c);
 }
 
 }  // namespace noonshell

@@ -33,7 +33,7 @@ double sky_longwave_w_m2(double dry_bulb_c, double sky_emissivity) {
 }
 
 double sky_temperature_c(double longwave_w_m2) {
-    return std::sqrt(std::sqrt(longwave_w_m2 / stefan_boltzmann_w_m2k4)) - kelvin_at_0_c;
+    return black_c(longwave_w_m2);
 }
 
 double plates_effective_emittance(double emittance_a, double emittance_b) {

@@ -1,6 +1,8 @@
 // Longwave exchange with the sky and between plates.
 #pragma once
 
+#include <cmath>
+
 namespace noonshell {
 
 inline constexpr double stefan_boltzmann_w_m2k4 = 5.670374419e-8;  ///< exact in the SI since 2019
@@ -10,6 +12,11 @@ inline constexpr double kelvin_at_0_c = 273.15;
 inline double black_w_m2(double celsius) {
     const double kelvin = celsius + kelvin_at_0_c;
     return stefan_boltzmann_w_m2k4 * kelvin * kelvin * kelvin * kelvin;
+}
+
+/// Temperature of a black face that sends out as much [C].
+inline double black_c(double w_m2) {
+    return std::sqrt(std::sqrt(w_m2 / stefan_boltzmann_w_m2k4)) - kelvin_at_0_c;
 }
 
 /// Clear-sky emissivity by dew point, [berdahl1984]; hour_from_midnight in solar or local time;

@@ -19,7 +19,8 @@ OpenLanes::OpenLanes(const Patches& patches, OutsideConvection model, double ste
         block.settle_k.of.fill(1);
         for (Lanes* state :
              {&block.face_c, &block.face_before_c, &block.sheet_c, &block.sheet_before_c,
-              &block.inside_c, &block.air_c, &block.room_air_c, &block.room_radiant_c}) {
+              &block.inside_c, &block.air_c, &block.room_air_c, &block.room_radiant_c,
+              &block.face_now_c, &block.sheet_now_c, &block.inside_now_c}) {
             state->of.fill(start_c);
         }
         std::size_t most_cells = 0;

@@ -58,6 +58,12 @@ class OpenLanes {
     double outermost_c(std::size_t patch) const { return block(patch).sheet_now_c[patch % n]; }
     double inward_w(std::size_t patch) const { return block(patch).inward_w[patch % n]; }
     double steel_c(std::size_t patch) const;  ///< under any treatment
+    /// Moves a cell, now and at the step before [K].
+    void shift_cell(std::size_t patch, std::size_t cell, double by_k) {
+        CellLanes& c = blocks_[patch / n].walls.cells[cell];
+        c.now_c[patch % n] += by_k;
+        c.before_c[patch % n] += by_k;
+    }
     double cell_c(std::size_t patch, std::size_t cell) const {
         return block(patch).walls.cells[cell].now_c[patch % n];
     }

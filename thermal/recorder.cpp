@@ -124,6 +124,9 @@ void Recorder::before_period(const HeatRun& run) {
     }
     walls_at_start_c_ = run.wall_temperatures();
     note_outside(run);
+    radiant_c_.assign(out_.n_units, 0.0);
+    run.mean_radiant(radiant_c_);
+    radiant_before_c_ = radiant_c_;
 }
 
 void Recorder::record(const HeatRun& run, std::size_t step) {
@@ -248,6 +251,10 @@ void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
 void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
     const std::size_t row = step / out_.steps_per_hour * out_.n_units;
     const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
+    if (options_.keep_hours) {
+        std::swap(radiant_before_c_, radiant_c_);
+        run.mean_radiant(radiant_c_);
+    }
     for (const std::uint32_t u : run.live().run) {
         const RoomInStep& room = run.rooms()[u];
         const double cooling_w = std::max(0.0, -room.plant_w);
@@ -265,7 +272,7 @@ void Recorder::record_rooms(const HeatRun& run, std::size_t step) {
                 part * static_cast<float>(0.5 * (run.air_before_c(u) + room.air_c));
             out_.operative_c[row + u] +=
                 part * static_cast<float>(0.25 * (run.air_before_c(u) + room.air_c +
-                                                  run.radiant_before_c(u) + room.radiant_c));
+                                                  radiant_before_c_[u] + radiant_c_[u]));
             out_.humidity_kg_kg[row + u] +=
                 part * static_cast<float>(run.air().moisture(u).humidity_kg_kg);
             out_.cooling_w[row + u] += part * static_cast<float>(cooling_w);

@@ -43,6 +43,7 @@ class Recorder {
     std::vector<double> inward_w_;   // of this step, #surfaces
     std::vector<double> outside_c_;  // at the end of this step, #surfaces
     std::vector<double> outside_before_c_;
+    std::vector<double> radiant_c_, radiant_before_c_;  // mean radiant, #units
     std::vector<double> room_stored_at_start_j_;
     std::vector<RoomBalance> at_midnight_;  // of the rooms, when this day began
     std::vector<double> walls_at_start_c_;

@@ -56,7 +56,7 @@ struct Response {
 
     // Units: [hour * n_units + unit], means over the hour.
     std::vector<float> air_c, cooling_w, heating_w;
-    std::vector<float> operative_c;     ///< mean of air and radiant temperature
+    std::vector<float> operative_c;     ///< mean of air and mean radiant temperature
     std::vector<float> humidity_kg_kg;  ///< vapour per dry air
 
     // Over the whole period.

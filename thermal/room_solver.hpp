@@ -1,8 +1,8 @@
 // The rooms of one step: air and radiant temperatures of every room together, with the walls
 // between rooms and the plant's limits.
 //
-// Each room has an air node and a radiant node (area-weighted star for longwave among inside
-// faces). An inside face i obeys  A'_i T_si + film = r'_i, so
+// Each room has an air node and a radiant node, through which its inside faces exchange longwave
+// (enclosure.hpp). An inside face i obeys  A'_i T_si + film = r'_i, so
 //   T_si = (r'_i + hc T_air + hr T_rad) / (A'_i + hc + hr),
 // and the room's two balances are linear in T_air and T_rad. Rooms that share walls are solved by
 // sweeps in fixed order until they no longer move.

@@ -223,6 +223,7 @@ class EndTrials {
         heat_.stop = question.stop;
         heat_.progress = nullptr;
         heat_.warm_up_days = std::min(heat_.warm_up_days, trial_warm_up_days);
+        heat_.most_passes = 1;  // days far apart do not come round
         const auto limited = [&](LimitKind kind) {
             return std::ranges::any_of(question.limits, [kind](const SampledLimit& limit) {
                 return limit.limited.kind == kind;

@@ -21,7 +21,10 @@ struct HeatOptions {
     double settle_k = 0.02;  ///< inner loop ends when outside faces move less [K]; see OpenLanes
     int most_inner_loops = 12;
     double warm_up_days = 20;  ///< taken from the end of the period; a period shorter than this
-                               ///< is repeated until its walls no longer change
+                               ///< is repeated until its walls no longer change, a longer one where
+                               ///< its ends are more than 0.5 K apart; 0: none of it
+    int most_repeats = 400;    ///< of a short period
+    int most_passes = 6;       ///< over a long one
     bool keep_hours = true;    ///< fill the hourly arrays of the response
     bool account = true;       ///< fill room_balance and outside_residual
     /// Runs the two halves of a long period side by side, each after days of its own to settle:

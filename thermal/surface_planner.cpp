@@ -336,7 +336,10 @@ std::vector<double> SurfacePlanner::worths_about(const Choice& choice) const {
                             day_inputs_.surroundings, day_inputs_.panes};
     constexpr double warm_up_days = 3;
     HeatOptions heat = trial_heat(options);
-    if (days_.stands_for > 1) heat.warm_up_days = warm_up_days;
+    if (days_.stands_for > 1) {
+        heat.warm_up_days = warm_up_days;
+        heat.most_passes = 1;  // days far apart do not come round
+    }
     Trace trace;
     const std::vector<double> now =
         burdens_of(options.goal, {simulate(inputs, about, heat, &trace)}, runs_.prices());

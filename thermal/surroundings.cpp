@@ -35,6 +35,10 @@ double at_step_end(const std::vector<double>& by_hour, std::size_t step, std::si
     return start + along * (end - start);
 }
 
+double mean_of(const std::vector<double>& values) {
+    return std::accumulate(values.begin(), values.end(), 0.0) / static_cast<double>(values.size());
+}
+
 double local_hour(const Site& site, const Weather& weather, std::size_t hour) {
     const auto seconds = weather.hour_start_utc[hour].time_since_epoch().count();
     const double utc_h = static_cast<double>(seconds % 86400) / 3600.0;
@@ -148,6 +152,10 @@ void fill_ground(Surroundings& out, double albedo, const Weather& weather, doubl
 
 }  // namespace
 
+double Surroundings::mean_air_c() const {
+    return mean_of(air_c);
+}
+
 Surroundings make_surroundings(const Site& site, const Weather& weather,
                                const SurroundingsOptions& options) {
     const double per_hour = 3600.0 / options.step_s;
@@ -162,8 +170,7 @@ Surroundings make_surroundings(const Site& site, const Weather& weather,
     out.convection = options.convection;
     out.wind_ratio = wind_over_that_of_a_station(options.terrain, wind_height_m);
     if (options.wind_by_height) out.wind_by_height = options.terrain;
-    out.deep_ground_c = std::accumulate(weather.dry_bulb_c.begin(), weather.dry_bulb_c.end(), 0.0) /
-                        static_cast<double>(weather.size());
+    out.deep_ground_c = options.yearly_mean_c.value_or(mean_of(weather.dry_bulb_c));
     fill_air_and_sky(out, site, weather);
     fill_hours(out, site, weather, options.first_weekday);
     fill_ground(out, options.ground_albedo.value_or(site.ground_albedo), weather,

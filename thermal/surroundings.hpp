@@ -20,6 +20,8 @@ struct SurroundingsOptions {
     double ground_emittance = 0.95;  ///< dry soil, common practice
     /// Of the ground that warms in the sun; none: that of the site.
     std::optional<double> ground_albedo = std::nullopt;
+    /// Of the outdoor air, for the deep ground; none: the mean of the period.
+    std::optional<double> yearly_mean_c = std::nullopt;
     /// Of the period's first day, 0 for Monday; none: by its date. The days follow each other from
     /// there, also where months of a typical year come from different years.
     std::optional<std::size_t> first_weekday = std::nullopt;
@@ -43,20 +45,21 @@ struct Surroundings {
     std::vector<double> pressure_pa;     ///< #hours
     std::vector<double> humidity_kg_kg;  ///< #hours, per dry air; empty: bone dry
     std::vector<std::size_t> week_hour;  ///< #hours, 0..167, see WeekHours, in which it begins
-    double deep_ground_c = 20;           ///< mean of the period
+    double deep_ground_c = 20;           ///< yearly mean of the outdoor air
     double wind_ratio = 1;               ///< wind on site over that of the station, both at 10 m
     /// Set: faces take the wind at their own height over this terrain in place of that at 10 m.
     std::optional<Terrain> wind_by_height = std::nullopt;
     double forced_scale = 1;  ///< of all forced convection on the building, however it is found
 
     std::size_t n_steps() const { return air_c.size(); }
+    double mean_air_c() const;  ///< of the period; where the heat of a run begins
     double wind_at(std::size_t hour) const { return wind_m_s.empty() ? 0 : wind_m_s[hour]; }
     double wind_on_site(std::size_t hour) const { return wind_ratio * wind_at(hour); }
 };
 
 /// Sky by measured downwelling longwave where the weather has it, else by [berdahl1984]; ground by
-/// its own surface balance: a column of dry sand in full sun, deep face at the period's mean air
-/// temperature (a level plane that sees only sky; the building's shadow on it is left out).
+/// its own surface balance: a column of dry sand in full sun, deep face at the yearly mean of
+/// the air (a level plane that sees only sky; the building's shadow on it is left out).
 Surroundings make_surroundings(const Site& site, const Weather& weather,
                                const SurroundingsOptions& options = {});
 

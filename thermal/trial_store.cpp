@@ -15,7 +15,7 @@ namespace noonshell {
 namespace {
 
 // Another one when a stored response has other fields or a run other physics.
-constexpr std::string_view store_form = "response 6";
+constexpr std::string_view store_form = "response 7";
 
 void add_nets(ContentKey& key, const ExchangeNet& net) {
     for (const auto* values : {&net.area_m2, &net.share, &net.sky_share, &net.horizon_share,

@@ -7,6 +7,7 @@
 #include <fstream>
 #include <nlohmann/json.hpp>
 #include <string>
+#include <utility>
 
 #include "tests/cli/program.hpp"
 #include "tests/cli/small_site.hpp"
@@ -249,6 +250,34 @@ TEST(ToldLoads, FloorsOnTheGroundAreNamedAsSuch) {
     };
     EXPECT_EQ(floor_words(""), "floors on the ground;");
     EXPECT_EQ(floor_words("ground_z_m = -1\n"), "floors;");
+}
+
+/// A design day does not tell how warm the ground is: its mean stands in, which is told.
+TEST(ToldLoads, TheYearlyMeanOfTheAirIsAskedForWhereFloorsLieOnTheGround) {
+    constexpr const char* code = "ground-without-yearly-mean";
+    const auto told = [](const Json& document) {
+        for (const Json& input : document["inputs"])
+            if (input["key"] == "weather.yearly_mean_c")
+                return std::pair(input["value"].get<double>(), input["from"].get<std::string>());
+        return std::pair(0.0, std::string("not told"));
+    };
+    const Json by_day = json_of(quick_site_toml());
+    EXPECT_TRUE(warns(by_day, code));
+    EXPECT_NEAR(told(by_day).first, 42 - 0.5 * 12, 1);  // the middle of the day's range
+    const Json by_year = json_of(quick_site_toml() + "[weather]\nyearly_mean_c = 18\n");
+    EXPECT_FALSE(warns(by_year, code));
+    EXPECT_EQ(told(by_year).first, 18);
+    EXPECT_NE(told(by_day).second, told(by_year).second);
+    const auto cooling_kwh = [](const Json& document) {
+        double sum = 0;
+        for (const Json& unit : document["units"]) sum += unit["cooling_kwh"].get<double>();
+        return sum;
+    };
+    EXPECT_LT(cooling_kwh(by_year), cooling_kwh(by_day));
+    std::string on_piers = quick_site_toml();
+    const std::string model = "[model]\n";
+    on_piers.insert(on_piers.find(model) + model.size(), "ground_z_m = -1\n");
+    EXPECT_FALSE(warns(json_of(on_piers), code));
 }
 
 /// Gains on days of work alone: the lone design day is one, whatever weekday its date has, unless

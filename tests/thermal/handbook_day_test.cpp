@@ -124,6 +124,59 @@ TEST(HandbookDay, LoadOfLeaksAlone) {
     }
 }
 
+/// A box of insulated walls with its floor on the ground or on piers, cooled to 25 C.
+struct InsulatedBox {
+    InventedYear year;
+    Envelope envelope;
+    ExchangeMatrix exchange;
+    Exposure light;
+    Surroundings around = make_surroundings(year.site, year.weather, {.step_s = 3600});
+    Building building;
+
+    InsulatedBox(bool on_ground, double wall_m2k_w, double floor_m2k_w) {
+        add_free_unit(envelope, "room", {6, 2.4, 2.6});
+        if (on_ground) {
+            envelope.contacts.push_back({SurfaceId(5), SurfaceId(), 6 * 2.4, 0});
+            envelope.surfaces[5].exposed_area_m2 = 0;
+        }
+        exchange = free_exchange(envelope);
+        light = exposure_of(envelope, 8760, [](std::size_t, const Surface&) { return 0.0; });
+        Construction wall = sheet_of(0.01, 0.01 / wall_m2k_w, 30, 1400);
+        building = bare_building(envelope, wall);
+        building.covered[5] = sheet_of(0.01, 0.01 / floor_m2k_w, 30, 1400);
+        building.rooms[0].cooled = true;
+        building.rooms[0].cooling_set_point_c = 25;
+    }
+    HeatInputs inputs() const { return {envelope, exchange, light, around}; }
+    double design_w() const {
+        const auto day = handbook_day(year.site, year.weather, year.month);
+        return design_loads(inputs(), building, year.site, *day, {.step_s = 3600}, {})[0].total_w;
+    }
+};
+
+// The day's own mean would make the ground under the slab as warm as the hottest days.
+TEST(HandbookDay, StandsBesideTheYearOnTheGroundAsOnPiers) {
+    for (const bool on_ground : {false, true}) {
+        InsulatedBox box(on_ground, 3, 0.3);
+        const double year_w = simulate(box.inputs(), box.building).peak_load_w[0].value;
+        EXPECT_GT(year_w, 50);
+        EXPECT_NEAR(box.design_w(), year_w, 0.12 * year_w) << on_ground;
+    }
+}
+
+// Walls that let nothing through, a yearly mean of 35 C: the load is that of the floor, A (35 -
+// 25) / R from the deep ground to the room. The soil by [iso13370]: B' = 14.4 / 8.4 m and so on,
+// of little weight beside the floor's 20 m2 K/W.
+TEST(HandbookDay, SteadyLoadOfAFloorOnTheGround) {
+    InsulatedBox box(true, 1e5, 20);
+    box.around.deep_ground_c = 35;
+    const double characteristic_m = 6 * 2.4 / (0.5 * 2 * (6 + 2.4));
+    const double soil_w_mk = 2.0, films_and_floor_m = soil_w_mk * (20 + 0.17 + 0.04);
+    const double u_w_m2k = soil_w_mk / (0.457 * characteristic_m + films_and_floor_m);
+    const double by_hand_w = 6 * 2.4 * u_w_m2k * 10;
+    EXPECT_NEAR(box.design_w(), by_hand_w, 0.02 * by_hand_w);
+}
+
 TEST(HandbookDay, SizesToBuy) {
     EXPECT_EQ(plant_to_buy_w(0), 0);
     EXPECT_EQ(plant_to_buy_w(1200), 2000);

@@ -39,6 +39,15 @@ double daily(double hour) {
     return 30 - 8 * std::cos(2 * std::numbers::pi * hour / 24);
 }
 
+TEST(Surroundings, DeepGroundIsTheYearsMeanWhereThatIsTold) {
+    const Weather w = weather_of(
+        24, [](double h) { return h > 12 ? 40.0 : 30.0; }, 0);
+    EXPECT_DOUBLE_EQ(make_surroundings({}, w).deep_ground_c, 35);
+    const Surroundings s = make_surroundings({}, w, {.yearly_mean_c = 18});
+    EXPECT_EQ(s.deep_ground_c, 18);
+    EXPECT_NEAR(s.mean_air_c(), 35, 0.5);
+}
+
 TEST(Surroundings, AirRunsInStraightLinesThroughTheHourLabels) {
     const Weather w = weather_of(24, daily, 0);
     const Surroundings s = make_surroundings({}, w, {.step_s = 900});
