@@ -91,6 +91,7 @@ std::string best_purchase(const RunResult& result) {
 
 /// How long bare steel there would burn a hand in ten seconds.
 std::string touch_words(const RunResult& result, std::size_t surface) {
+    if (!is_metal_outside(result.building.exposed[surface])) return {};
     constexpr double contact_s = 10;
     const auto thresholds = bare_metal_touch_thresholds();
     for (std::size_t t = 0; t < thresholds.size(); ++t) {

@@ -258,6 +258,9 @@ std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRec
         Material material;
         material.name = reader.needed_text("name");
         require_new_name(table, material.name, names);
+        if (find_material(material.name) != nullptr)
+            throw table.error("name", "a name that no shipped material has",
+                              "\"" + material.name + "\"");
         material.conductivity_w_mk =
             reader.needed_number("conductivity_w_mk", NumberRange::above_up_to(0, 500));
         material.density_kg_m3 =
@@ -321,6 +324,9 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
                               fmt::format("at most {:g}, as outside_absorptance {:g} is taken in "
                                           "already",
                                           1 - made.outside_absorptance, made.outside_absorptance),
+                              fmt::format("{:g}", made.solar_transmittance));
+        if (made.solar_transmittance > 0 && holds_metal(made))
+            throw table.error("solar_transmittance", "0, as a layer is of metal",
                               fmt::format("{:g}", made.solar_transmittance));
         validate(made);
         rules.push_back(std::move(rule));

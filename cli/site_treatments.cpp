@@ -90,11 +90,14 @@ VentedCladding read_cladding(SettingsReader& reader, const std::vector<Material>
     }
     cladding.sheet.thickness_m = metres(reader.number(
         "sheet_thickness_mm", NumberRange::above_up_to(0, 50), 0.6, "common practice"));
-    cladding.gap_depth_m =
-        metres(reader.number("gap_mm", NumberRange::above_up_to(0, 1000), 50, "common practice"));
-    cladding.opening_m2_per_m =
-        square_metres(reader.number("opening_mm2_per_m", NumberRange::between(0, 1e6), 20000,
-                                    "own choice: two fifths of a 50 mm gap"));
+    const double gap_mm =
+        reader.number("gap_mm", NumberRange::above_up_to(0, 1000), 50, "common practice");
+    cladding.gap_depth_m = metres(gap_mm);
+    // No opening lets through more than the gap behind it.
+    constexpr double gap_mm2_per_m = 1000;  // of each millimetre
+    cladding.opening_m2_per_m = square_metres(
+        reader.number("opening_mm2_per_m", NumberRange::between(0, gap_mm * gap_mm2_per_m),
+                      0.4 * gap_mm * gap_mm2_per_m, "own choice: two fifths of the gap"));
     cladding.inner_emittance = reader.number("gap_emittance", NumberRange::above_up_to(0, 1), 0.9,
                                              "[ashrae2021] ch. 26 table 2, painted");
     cladding.mesh_open_share =

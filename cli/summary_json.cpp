@@ -107,8 +107,9 @@ double whole_steps_h(const RunResult& result, double hours) {
     return std::nearbyint(hours * per_hour) / per_hour;
 }
 
-/// Hours at or above the burn threshold of bare metal, by time of contact.
+/// Hours at or above the burn threshold of bare metal, by time of contact; null of what is none.
 Json touch_of(const RunResult& result, std::size_t s) {
+    if (!is_metal_outside(result.building.exposed[s])) return nullptr;
     Json list = Json::array();
     const auto thresholds = bare_metal_touch_thresholds();
     for (std::size_t t = 0; t < thresholds.size(); ++t) {

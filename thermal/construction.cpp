@@ -1,5 +1,6 @@
 #include "thermal/construction.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <sstream>
 
@@ -49,6 +50,12 @@ void validate(const VentedCladding& cladding, const std::string& where) {
             cladding.wind_coefficient);
 }
 
+/// Metals conduct at 10 W/(m K) and more, stone, wood, glass and plastics at 4 at most.
+bool is_metal(const Layer& layer) {
+    constexpr double of_metals_w_mk = 10;
+    return !layer.resistance_m2k_w && layer.material.conductivity_w_mk >= of_metals_w_mk;
+}
+
 }  // namespace
 
 void validate(const Layer& layer, std::string_view where) {
@@ -89,6 +96,15 @@ void validate(const Construction& construction) {
     require(construction.inside_emittance > 0 && construction.inside_emittance <= 1,
             where + ": inside_emittance", "an emittance above 0 and up to 1",
             construction.inside_emittance);
+}
+
+bool is_metal_outside(const Construction& construction) {
+    return is_metal(construction.cladding ? construction.cladding->sheet
+                                          : construction.layers.front());
+}
+
+bool holds_metal(const Construction& construction) {
+    return std::ranges::any_of(construction.layers, is_metal);
 }
 
 double layers_resistance_m2k_w(const Construction& construction) {

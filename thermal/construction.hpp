@@ -83,6 +83,11 @@ void validate(const Construction& construction);
 /// Resistance of the layers alone, outside films and cladding left out [m2 K/W].
 double layers_resistance_m2k_w(const Construction& construction);
 
+/// Whether a hand that touches the outermost layer meets metal, and whether there is any in the
+/// layers: what conducts heat at 10 W/(m K) or more.
+bool is_metal_outside(const Construction& construction);
+bool holds_metal(const Construction& construction);
+
 /// What is neither taken in nor let through.
 inline double solar_reflectance(const Construction& construction) {
     return 1 - construction.outside_absorptance - construction.solar_transmittance;

@@ -21,12 +21,15 @@ bool above(const Peak& a, const Peak& b) {
     return a.value > b.value || std::isnan(b.value);
 }
 
-void find_hottest(const Envelope& envelope, const Response& with_plant, DefenceStage& stage) {
+/// Of surfaces that are of steel, or hold some.
+void find_hottest(const Envelope& envelope, const Building& bare, const Response& with_plant,
+                  DefenceStage& stage) {
     const Peak none{std::numeric_limits<double>::quiet_NaN(), 0};
     stage.peak_steel_c = stage.peak_free_air_c = none;
     for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
         const Peak& peak = with_plant.peak_steel_c[s];
         if (!envelope.surfaces[s].unit.valid() || std::isnan(peak.value)) continue;
+        if (!holds_metal(bare.exposed[s])) continue;
         if (!above(peak, stage.peak_steel_c)) continue;
         stage.hottest_surface = SurfaceId(s);
         stage.peak_steel_c = peak;
@@ -102,7 +105,7 @@ class StageRunner {
         stage.heating_j = with_plant.heating_j;
         stage.peak_cooling_w = with_plant.peak_cooling_w;
         stage.units = unit_figures(with_plant, free, weather_, comfort_);
-        find_hottest(inputs_.envelope, with_plant, stage);
+        find_hottest(inputs_.envelope, base_.building, with_plant, stage);
         for (const GapFigures& gap : with_plant.gaps) join(gap, stage.gaps);
         stage.gaps.carried_w = with_plant.gaps_carried_w;
         return stage;

@@ -309,6 +309,20 @@ INSTANTIATE_TEST_SUITE_P(
                                     "solar_transmittance = 0.4\n",
                 "site.toml:18:23: construction[1].solar_transmittance: expected at most 0.3, as "
                 "outside_absorptance 0.7 is taken in already, saw 0.4"},
+        BadSite{"light_through_steel",
+                quick_site_toml() + "[[construction]]\nname = \"w\"\nlayers = [{ material = "
+                                    "\"steel\", thickness_mm = 2 }]\nsolar_transmittance = 0.2\n",
+                "construction[1].solar_transmittance: expected 0, as a layer is of metal, saw "
+                "0.2"},
+        BadSite{"shipped_material",
+                quick_site_toml() + "[[material]]\nname = \"steel\"\nconductivity_w_mk = 0.01\n"
+                                    "density_kg_m3 = 50\nspecific_heat_j_kgk = 1000\n",
+                "expected a name that no shipped material has, saw \"steel\""},
+        BadSite{"opening_wider_than_its_gap",
+                quick_site_toml() + "[[treatment]]\nname = \"c\"\nkind = \"vented cladding\"\n"
+                                    "surfaces = [\"*\"]\ncost_per_m2 = 1\ngap_mm = 30\n"
+                                    "opening_mm2_per_m = 30001\n",
+                "opening_mm2_per_m: expected a number from 0 to 30000, saw 30001"},
         BadSite{"month_with_a_point",
                 place_toml + model_toml +
                     "[weather.design_day]\npeak_dry_bulb_c = 42\n"

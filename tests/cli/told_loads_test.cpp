@@ -357,6 +357,22 @@ TEST(ToldLoads, APeriodNeedNotBeWholeDays) {
     }
 }
 
+/// Thresholds are those of bare metal: floors of plywood have none.
+TEST(ToldLoads, OnlyMetalBurnsAsMetalDoes) {
+    std::size_t metal = 0, others = 0;
+    const Json document = json_of(quick_site_toml());
+    for (const Json& surface : document["surfaces"]) {
+        if (surface["exposed_area_m2"] == 0) continue;
+        const bool is_floor = surface["kind"] == "floor";
+        EXPECT_EQ(surface["heat"]["hot_to_touch"].is_null(), is_floor) << surface["id"];
+        ++(is_floor ? others : metal);
+    }
+    EXPECT_GT(metal, 8U);
+    EXPECT_GT(others, 0U);
+    for (const Json& stage : document["defence"])
+        EXPECT_EQ(stage["peak_steel_surface"].get<std::string>().find("floor"), std::string::npos);
+}
+
 /// Times are whole heat steps, without what adding up left behind the point.
 TEST(ToldLoads, HoursAreWholeSteps) {
     const Json document = json_of(quick_site_toml());

@@ -117,5 +117,25 @@ TEST(Construction, ChecksFacesAndCladding) {
     EXPECT_NE(complaint(clad).find("inner_emittance"), std::string::npos);
 }
 
+// Steel 45, aluminium 160 to 230, concrete 0.5 to 2, wood 0.1 to 0.2, glass 1 W/(m K): common
+// handbook values.
+TEST(Construction, TellsWhereMetalIs) {
+    Construction wall = bare_wall();
+    EXPECT_TRUE(is_metal_outside(wall) && holds_metal(wall));
+    EXPECT_FALSE(is_metal_outside(bare_floor()) || holds_metal(bare_floor()));
+    EXPECT_FALSE(holds_metal(clear_pane()));
+    wall.layers.insert(wall.layers.begin(), bare_floor().layers.front());
+    EXPECT_TRUE(!is_metal_outside(wall) && holds_metal(wall));
+    wall.cladding.emplace();
+    wall.cladding->sheet = bare_wall().layers.front();
+    EXPECT_TRUE(is_metal_outside(wall));
+    Layer resistance;
+    resistance.resistance_m2k_w = 1;
+    resistance.material = bare_wall().layers.front().material;
+    wall = {};
+    wall.layers = {resistance};
+    EXPECT_FALSE(holds_metal(wall));
+}
+
 }  // namespace
 }  // namespace noonshell
