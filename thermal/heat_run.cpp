@@ -34,7 +34,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       open_(patches_, inputs.surroundings.convection, step_s_, options.settle_k,
             inputs.surroundings.deep_ground_c),
       inner_(patches_, inputs.surroundings.deep_ground_c, inputs.surroundings.deep_ground_c),
-      shades_(patches_.shades, inputs.surroundings.convection, step_s_,
+      shades_(patches_.shades, patches_.walls, inputs.surroundings.convection, step_s_,
               tangent_over_network * options.settle_k, options.most_inner_loops,
               inputs.surroundings.deep_ground_c) {
     const Surroundings& around = in_.surroundings;
@@ -269,7 +269,7 @@ void HeatRun::note_emitted(std::size_t step) {
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
         const ShadeSheet& sheet = patches_.shades[k];
         for (std::size_t f = 0; f < sheet.faces.size(); ++f)
-            note_leaving(sheet.faces[f], outside_.of_shade(k)[f], shades_.now_c()[k], step);
+            note_leaving(sheet.faces[f], outside_.of_shade(k)[f], shades_.face_c(k, f), step);
     }
 }
 
@@ -311,6 +311,7 @@ std::vector<double> HeatRun::wall_temperatures() const {
         for (std::size_t cell = 0; cell < n_cells; ++cell) all.push_back(open_.cell_c(p, cell));
     }
     inner_.append_cells_c(all);
+    shades_.append_cells_c(all);
     return all;
 }
 

@@ -50,7 +50,9 @@ class HeatRun {
     /// Into the rooms of a and b.
     double shared_a_w(std::size_t shared) const { return inner_.shared_a_w(shared); }
     double shared_b_w(std::size_t shared) const { return inner_.shared_b_w(shared); }
-    double shade_c(std::size_t shade) const { return shades_.now_c()[shade]; }
+    double shade_c(std::size_t shade, std::size_t face) const {
+        return shades_.face_c(shade, face);
+    }
     double steel_c(std::size_t open_patch) const { return open_.steel_c(open_patch); }
     /// Air of a room at the end of the step before the last one [C].
     double air_before_c(std::size_t room) const { return air_before_c_[room]; }

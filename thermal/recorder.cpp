@@ -150,9 +150,9 @@ void Recorder::note_outside(const HeatRun& run) {
         }
     }
     for (std::size_t k = 0; k < parts.shades.size(); ++k) {
-        for (const OpenFace& face : parts.shades[k].faces) {
-            outside_c_[face.surface.index()] = run.shade_c(k);
-        }
+        const std::vector<OpenFace>& faces = parts.shades[k].faces;
+        for (std::size_t f = 0; f < faces.size(); ++f)
+            outside_c_[faces[f].surface.index()] = run.shade_c(k, f);
     }
 }
 
@@ -223,9 +223,9 @@ void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
         inward_w_[parts.shared[k].b.surface.index()] += run.shared_b_w(k);
     }
     for (std::size_t k = 0; k < parts.shades.size(); ++k) {
-        for (const OpenFace& face : parts.shades[k].faces) {
-            raise_peak(out_.peak_steel_c[face.surface.index()], run.shade_c(k), step);
-        }
+        const std::vector<OpenFace>& faces = parts.shades[k].faces;
+        for (std::size_t f = 0; f < faces.size(); ++f)
+            raise_peak(out_.peak_steel_c[faces[f].surface.index()], run.shade_c(k, f), step);
     }
     const std::size_t row = step / out_.steps_per_hour * out_.n_surfaces;
     const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
