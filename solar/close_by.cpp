@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <map>
 
+#include "solar/ray_scene.hpp"
+
 namespace noonshell {
 
 namespace {

@@ -5,9 +5,10 @@
 #include <vector>
 
 #include "geometry/envelope.hpp"
-#include "solar/ray_scene.hpp"
 
 namespace noonshell {
+
+class RayScene;
 
 /// Farther off nothing counts as close by [m].
 inline constexpr double close_by_m = 1.5;
@@ -18,9 +19,9 @@ struct CloseBy {
         SurfaceId surface;
         double share = 0;  ///< of the part that is covered
     };
-    double share = 0;          ///< of the area in the open, 0: nothing is close by
-    double clearance_m = 0;    ///< mean distance along the normal of what is covered
-    double covered_m2 = 0;     ///< of the surface
+    double share = 0;             ///< of the area in the open, 0: nothing is close by
+    double clearance_m = 0;       ///< mean distance along the normal of what is covered
+    double covered_m2 = 0;        ///< of the surface
     std::vector<Other> others{};  ///< ascending
 };
 

@@ -42,6 +42,7 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
     between_.resize(patches_.shared.size() + building.doorways.size());
     emitted_.assign(in_.envelope.surfaces.size(), given != nullptr ? 0.0 : black_w_m2(start_c));
 
+    outermost_c_.assign(in_.envelope.surfaces.size(), start_c);
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
     inner_faces_.resize(n_units);
@@ -97,7 +98,7 @@ void HeatRun::advance(std::size_t step, bool account) {
 }
 
 void HeatRun::begin_step(std::size_t step) {
-    outside_.set(step, emitted_);
+    outside_.set(step, emitted_, outermost_c_);
     sun_.set(outside_.of_patches());
     air_.set_flows(step, air_now_c_);
     open_.begin(outside_.of_patches(), sun_.on_floors_w_m2(),
@@ -253,6 +254,7 @@ void HeatRun::note_leaving(const OpenFace& face, const FaceConditions& around, d
                            std::size_t step) {
     const double e = face.face.emittance;
     const std::size_t s = face.surface.index();
+    outermost_c_[s] = at_c;
     emitted_[s] = e * black_w_m2(at_c) + (1 - e) * around.longwave_in_w_m2;
     if (given_ != nullptr)
         emitted_[s] -=

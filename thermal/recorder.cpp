@@ -346,6 +346,10 @@ void Recorder::record_trace(const HeatRun& run, std::size_t step) {
         trace_->outside_longwave_w_m2[step * out_.n_surfaces + s] =
             static_cast<float>(run.outside_longwave()[s]);
     }
+    const std::span<const SurfaceId> on_passages = run.outside().on_passages();
+    for (std::size_t k = 0; k < on_passages.size(); ++k)
+        trace_->passage_face_c[step * on_passages.size() + k] =
+            static_cast<float>(run.outermost_c()[on_passages[k].index()]);
     const auto note_arriving = [&](const OpenFace& face, const FaceConditions& around) {
         trace_->longwave_in_w_m2[step * out_.n_surfaces + face.surface.index()] =
             static_cast<float>(around.longwave_in_w_m2);

@@ -11,6 +11,7 @@
 #include "solar/common_year.hpp"
 #include "solar/parallel.hpp"
 #include "thermal/heat_run.hpp"
+#include "thermal/passages.hpp"
 #include "thermal/recorder.hpp"
 #include "thermal/response_join.hpp"
 
@@ -164,6 +165,7 @@ Response run_period(const HeatInputs& inputs, const Building& building, const He
     NOONSHELL_CHECK_EQ(inputs.exposure.n_hours, around.n_hours);
     if (trace != nullptr)
         trace->resize(around.n_steps(), inputs.envelope.surfaces.size(),
+                      faces_of_passages(inputs.envelope, inputs.exchange).size(),
                       inputs.envelope.units.size());
     Response response;
     if (options.in_halves && given.active == nullptr && is_long(around, options)) {
