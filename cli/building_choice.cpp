@@ -10,6 +10,7 @@
 #include "geometry/nearest_key.hpp"
 #include "geometry/roles.hpp"
 #include "thermal/gap_layers.hpp"
+#include "thermal/shade_plates.hpp"
 #include "thermal/treatment_rules.hpp"
 
 namespace noonshell {
@@ -356,6 +357,8 @@ Building choose_building(const Envelope& envelope, SiteFile& settings,
     warn_of_missing_bridges(settings, used, warnings);
     warn_of_strong_bridges(settings, used, warnings);
     warn_of_idle_roughness(settings, used, warnings);
+    const std::vector<Warning> of_shades = shade_plate_warnings(envelope, building);
+    warnings.insert(warnings.end(), of_shades.begin(), of_shades.end());
     check_films(envelope, settings, building);
     return building;
 }

@@ -8,6 +8,7 @@
 
 #include "geometry/envelope.hpp"
 #include "geometry/plane_region.hpp"
+#include "solar/close_by.hpp"
 #include "solar/exchange_net.hpp"
 #include "solar/light_parts.hpp"
 #include "solar/ray_scene.hpp"
@@ -68,6 +69,9 @@ struct ExchangeMatrix {
     /// Largest change of any surface's share by reciprocal_net(): how far both ways of counting
     /// were apart. Those of parts move more, by the noise of fewer rays.
     double reciprocity_error = 0;
+
+    /// What stands close before the surfaces, #surfaces of the building; empty: nothing does.
+    std::vector<CloseBy> close_by;
 
     /// Of the surface's parts together [m2].
     double part_area_m2(SurfaceId surface) const {

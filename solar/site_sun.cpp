@@ -45,6 +45,7 @@ class SunFinder {
           options_(options),
           reflectance_(reflectance.begin(), reflectance.end()),
           scene_(building.blockers),
+          close_by_(find_close_by(building, scene_)),
           hours_of_(options.hours_of) {
         NOONSHELL_CHECK_EQ(options.region_albedo.size(), options.ground.regions.size());
         NOONSHELL_CHECK_EQ(reflectance.size(), building.surfaces.size());
@@ -75,6 +76,7 @@ class SunFinder {
 
     SiteSun find() {
         on_threads(options_.threads, [this] { find_as_sure_as_asked(); });
+        result_.exchange.close_by = std::move(close_by_);
         return std::move(result_);
     }
 
@@ -342,6 +344,7 @@ class SunFinder {
     std::vector<PlaneRegion> regions_;
     std::vector<Warning> warnings_;  // of the scenery
     RayScene scene_;
+    std::vector<CloseBy> close_by_;
     LightParts parts_;
     std::vector<double> wanted_m_;   // edges of parts, #facets; empty at first
     std::vector<FacetId> hours_of_;  // of the scenery as it is cut

@@ -2,11 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <map>
 #include <numbers>
 
 #include "thermal/enclosure.hpp"
 #include "thermal/ground_floor.hpp"
+#include "thermal/shade_plates.hpp"
 
 namespace noonshell {
 
@@ -174,29 +176,68 @@ OpenPatch open_patch(const Source& from, SurfaceId id, WallStore& store) {
     return patch;
 }
 
-void add_shades(const Envelope& envelope, const OutsideView& view, const Building& building,
-                const ActivePart* active, Patches& out) {
-    std::map<BodyId, std::size_t> known;
-    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
-        const Surface& surface = envelope.surfaces[s];
-        if (surface.unit.valid() || surface.exposed_area_m2 <= 0) continue;
-        if (active != nullptr && !active->surfaces[s]) continue;
-        const auto [found, is_new] = known.try_emplace(surface.body, out.shades.size());
-        if (is_new) out.shades.push_back({.body = surface.body});
-        ShadeSheet& sheet = out.shades[found->second];
-        const Construction& construction = building.exposed[s];
-        sheet.faces.push_back(
-            open_face(envelope, view, SurfaceId(s), construction, surface.relief_ratio()));
-    }
-    // Each sheet has two sides, so its surfaces carry half its capacity each, covered ones too.
-    for (std::size_t s = 0; s < envelope.surfaces.size(); ++s) {
-        const Surface& surface = envelope.surfaces[s];
-        const auto found = surface.unit.valid() ? known.end() : known.find(surface.body);
-        if (found == known.end()) continue;
+/// Each side of a sheet carries half the capacity of its layers, covered ones too.
+double sheet_capacity_j_k(const Envelope& envelope, const Building& building,
+                          std::span<const SurfaceId> surfaces) {
+    double sum_j_k = 0;
+    for (const SurfaceId s : surfaces) {
         double per_area = 0;
-        for (const Layer& layer : building.exposed[s].layers)
+        for (const Layer& layer : building.exposed[s.index()].layers)
             per_area += layer.heat_capacity_j_m2k();
-        out.shades[found->second].capacity_j_k += 0.5 * per_area * surface.area_m2;
+        sum_j_k += 0.5 * per_area * envelope.surfaces[s.index()].area_m2;
+    }
+    return sum_j_k;
+}
+
+/// One for each plate that has layers between its faces, the largest first; where there is none,
+/// one sheet.
+struct ShadeForm {
+    std::vector<ShadeSheet> sheets;
+    std::map<SurfaceId, std::pair<std::size_t, PlateSide>> place;  ///< of the faces of plates
+};
+
+ShadeForm shade_form(const Envelope& envelope, const Building& building, BodyId body,
+                     std::span<const SurfaceId> surfaces, WallStore& store) {
+    ShadeForm form;
+    for (const ShadePlate& plate : find_plates(envelope, surfaces)) {
+        const std::vector<Layer> layers = layers_between(building, plate);
+        if (layers.empty()) continue;
+        form.place[plate.front] = {form.sheets.size(), PlateSide::front};
+        form.place[plate.back] = {form.sheets.size(), PlateSide::back};
+        form.sheets.push_back({.body = body,
+                               .wall = store.index_of(layers),
+                               .plate_m2 = 0.5 * (envelope.surfaces[plate.front.index()].area_m2 +
+                                                  envelope.surfaces[plate.back.index()].area_m2)});
+    }
+    if (form.sheets.empty())
+        form.sheets.push_back(
+            {.body = body, .capacity_j_k = sheet_capacity_j_k(envelope, building, surfaces)});
+    return form;
+}
+
+void add_shades(const Envelope& envelope, const OutsideView& view, const Building& building,
+                const ActivePart* active, WallStore& store, Patches& out) {
+    const auto is_run = [&](SurfaceId s) {
+        return envelope.surfaces[s.index()].exposed_area_m2 > 0 &&
+               (active == nullptr || active->surfaces[s.index()]);
+    };
+    for (const std::vector<SurfaceId>& surfaces : surfaces_by_shade(envelope)) {
+        if (std::none_of(surfaces.begin(), surfaces.end(), is_run)) continue;
+        ShadeForm form = shade_form(
+            envelope, building, envelope.surfaces[surfaces.front().index()].body, surfaces, store);
+        for (const SurfaceId s : surfaces) {
+            if (!is_run(s)) continue;
+            const auto found = form.place.find(s);
+            const auto [plate, side] = found != form.place.end()
+                                           ? found->second
+                                           : std::pair(std::size_t{0}, PlateSide::edge);
+            form.sheets[plate].faces.push_back(
+                open_face(envelope, view, s, building.exposed[s.index()],
+                          envelope.surfaces[s.index()].relief_ratio()));
+            form.sheets[plate].side.push_back(side);
+        }
+        std::erase_if(form.sheets, [](const ShadeSheet& sheet) { return sheet.faces.empty(); });
+        std::move(form.sheets.begin(), form.sheets.end(), std::back_inserter(out.shades));
     }
 }
 
@@ -250,7 +291,7 @@ Patches make_patches(const Envelope& envelope, const OutsideView& view, const Bu
             out.open.push_back(patch);
         }
     }
-    add_shades(envelope, view, building, active, out);
+    add_shades(envelope, view, building, active, store, out);
     return out;
 }
 

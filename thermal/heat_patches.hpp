@@ -60,11 +60,20 @@ struct GroundPatch {
     std::size_t wall = 0;
 };
 
-/// One shade body: a thin sheet at one temperature, open on all its sides.
+/// Where a face of a shade lies on a plate: at its front, at its back, or on an edge, which is
+/// as warm as the mean of both.
+enum class PlateSide : std::uint8_t { front, back, edge };
+
+/// One shade body, open on all its sides: a thin sheet at one temperature, or a plate (see
+/// find_plates()) whose front and back have layers between them. Of a body with several plates each
+/// is one of these; what lies on no plate belongs to the largest.
 struct ShadeSheet {
     BodyId body;
     std::vector<OpenFace> faces{};
-    double capacity_j_k = 0;
+    double capacity_j_k = 0;            ///< of a sheet
+    std::optional<std::size_t> wall{};  ///< of a plate: face a at its front
+    double plate_m2 = 0;
+    std::vector<PlateSide> side{};  ///< of a plate, #faces
 };
 
 /// What a part run covers; everything else keeps given conditions.

@@ -34,13 +34,14 @@ HeatRun::HeatRun(const HeatInputs& inputs, const Building& building, const HeatO
       open_(patches_, inputs.surroundings.convection, step_s_, options.settle_k,
             inputs.surroundings.mean_air_c()),
       inner_(patches_, inputs.surroundings.mean_air_c(), inputs.surroundings.deep_ground_c),
-      shades_(patches_.shades, inputs.surroundings.convection, step_s_,
+      shades_(patches_.shades, patches_.walls, inputs.surroundings.convection, step_s_,
               tangent_over_network * options.settle_k, options.most_inner_loops,
               inputs.surroundings.mean_air_c()) {
     const double start_c = in_.surroundings.mean_air_c();
     between_.resize(patches_.shared.size() + building.doorways.size());
     emitted_.assign(in_.envelope.surfaces.size(), given != nullptr ? 0.0 : black_w_m2(start_c));
 
+    outermost_c_.assign(in_.envelope.surfaces.size(), start_c);
     const std::size_t n_units = in_.envelope.units.size();
     rooms_.resize(n_units);
     inner_faces_.resize(n_units);
@@ -96,7 +97,7 @@ void HeatRun::advance(std::size_t step, bool account) {
 }
 
 void HeatRun::begin_step(std::size_t step) {
-    outside_.set(step, emitted_);
+    outside_.set(step, emitted_, outermost_c_);
     sun_.set(outside_.of_patches());
     air_.set_flows(step, air_now_c_);
     open_.begin(outside_.of_patches(), sun_.on_floors_w_m2(),
@@ -252,6 +253,7 @@ void HeatRun::note_leaving(const OpenFace& face, const FaceConditions& around, d
                            std::size_t step) {
     const double e = face.face.emittance;
     const std::size_t s = face.surface.index();
+    outermost_c_[s] = at_c;
     emitted_[s] = e * black_w_m2(at_c) + (1 - e) * around.longwave_in_w_m2;
     if (given_ != nullptr)
         emitted_[s] -=
@@ -268,7 +270,7 @@ void HeatRun::note_emitted(std::size_t step) {
     for (std::size_t k = 0; k < patches_.shades.size(); ++k) {
         const ShadeSheet& sheet = patches_.shades[k];
         for (std::size_t f = 0; f < sheet.faces.size(); ++f)
-            note_leaving(sheet.faces[f], outside_.of_shade(k)[f], shades_.now_c()[k], step);
+            note_leaving(sheet.faces[f], outside_.of_shade(k)[f], shades_.face_c(k, f), step);
     }
 }
 
@@ -331,6 +333,7 @@ std::vector<double> HeatRun::wall_temperatures() const {
         for (std::size_t cell = 0; cell < n_cells; ++cell) all.push_back(open_.cell_c(p, cell));
     }
     inner_.append_cells_c(all);
+    shades_.append_cells_c(all);
     return all;
 }
 

@@ -43,6 +43,8 @@ class HeatRun {
     /// Longwave that leaves every surface's outermost face, own and thrown back [W/m2], #surfaces;
     /// of a part run, how much more than in the run that is given.
     std::span<const double> outside_longwave() const { return emitted_; }
+    /// Outermost faces at the end of the step [C], #surfaces; those that are not run as they began.
+    std::span<const double> outermost_c() const { return outermost_c_; }
     const OutsideConditions& outside() const { return outside_; }
     double outside_c(std::size_t open_patch) const { return open_.outermost_c(open_patch); }
     double open_inward_w(std::size_t open_patch) const { return open_.inward_w(open_patch); }
@@ -50,7 +52,9 @@ class HeatRun {
     /// Into the rooms of a and b.
     double shared_a_w(std::size_t shared) const { return inner_.shared_a_w(shared); }
     double shared_b_w(std::size_t shared) const { return inner_.shared_b_w(shared); }
-    double shade_c(std::size_t shade) const { return shades_.now_c()[shade]; }
+    double shade_c(std::size_t shade, std::size_t face) const {
+        return shades_.face_c(shade, face);
+    }
     double steel_c(std::size_t open_patch) const { return open_.steel_c(open_patch); }
     /// Air of a room at the end of the step before the last one [C].
     double air_before_c(std::size_t room) const { return air_before_c_[room]; }
@@ -110,6 +114,7 @@ class HeatRun {
     std::vector<double> hour_begun_c_;  // room air as the hour began
     std::vector<double> air_capacity_j_k_;
     std::vector<double> emitted_;
+    std::vector<double> outermost_c_;
 
     // Work space of one step.
     std::vector<OutsideBalance> open_balance_;

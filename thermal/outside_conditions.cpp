@@ -2,8 +2,10 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <map>
 
+#include "thermal/cube_root.hpp"
 #include "thermal/longwave.hpp"
 
 namespace noonshell {
@@ -19,6 +21,7 @@ OutsideConditions::OutsideConditions(const HeatInputs& inputs, const Patches& pa
     conditions_.resize(faces_.size());
     find_seen(patches);
     find_winds();
+    find_passages();
 }
 
 /// Faces of one height share a wind. Roughness counts over glass, which the combined model's forced
@@ -63,11 +66,83 @@ void OutsideConditions::find_seen(const Patches& patches) {
     }
 }
 
-void OutsideConditions::set(std::size_t step, std::span<const double> emitted_w_m2) {
+void OutsideConditions::find_passages() {
+    on_passages_ = faces_of_passages(in_.envelope, in_.exchange);
+    is_run_.assign(in_.envelope.surfaces.size(), 0);
+    for (FaceNow& now : faces_) {
+        const SurfaceId s = now.face->surface;
+        is_run_[s.index()] = 1;
+        const std::optional<Passage> passage = passage_before(in_.envelope, in_.exchange, s);
+        if (!passage) continue;
+        const CloseBy& close = in_.exchange.close_by[s.index()];
+        now.passage = passages_.size();
+        passages_.push_back({.passage = *passage, .share = close.share});
+        for (const CloseBy::Other& other : close.others)
+            passages_.back().others.push_back({other.surface.value, other.share});
+    }
+}
+
+void OutsideConditions::set(std::size_t step, std::span<const double> emitted_w_m2,
+                            std::span<const double> outermost_c) {
     look_up_hour(step / in_.surroundings.steps_per_hour);
     for (std::size_t i = 0; i < faces_.size(); ++i) {
         conditions_[i] = conditions_of(faces_[i], step, emitted_w_m2);
+        if (faces_[i].passage != no_passage)
+            mix_passage_air(faces_[i], step, outermost_c, conditions_[i]);
     }
+}
+
+/// A face at the end of the step before.
+double OutsideConditions::last_c(SurfaceId surface, std::size_t step,
+                                 std::span<const double> outermost_c) const {
+    if (given_ == nullptr || (!outermost_c.empty() && is_run_[surface.index()] != 0))
+        return outermost_c[surface.index()];
+    const std::size_t n_steps = in_.surroundings.n_steps();
+    const std::size_t before = (step + n_steps - 1) % n_steps;
+    const auto at = std::lower_bound(on_passages_.begin(), on_passages_.end(), surface);
+    return static_cast<double>(
+        given_->passage_face_c[before * on_passages_.size() +
+                               static_cast<std::size_t>(at - on_passages_.begin())]);
+}
+
+/// Air and convection as the face has them in the mean of its open part and of that on the passage.
+/// The plates are taken as they were a step ago, as all longwave is; free convection, for the air's
+/// warming alone, as on a wall.
+void OutsideConditions::mix_passage_air(const FaceNow& now, std::size_t step,
+                                        std::span<const double> outermost_c,
+                                        FaceConditions& around_face) const {
+    const PassageNow& own = passages_[now.passage];
+    const OutsideConvection model = in_.surroundings.convection;
+    double others_c = 0;
+    for (const Seen& other : own.others)
+        others_c += other.share * last_c(SurfaceId(other.surface), step, outermost_c);
+    const double plates_c = 0.5 * (last_c(now.face->surface, step, outermost_c) + others_c);
+    const double apart_k = plates_c - around_face.air_c;
+    const double natural_w_m2k = natural_coefficient(90, true) * cube_root(std::abs(apart_k));
+    const double inner_w_m2k = std::hypot(own.forced_w_m2k, still_air_w_m2k(own.passage));
+    const double h_w_m2k = joined_convection_w_m2k(model, natural_w_m2k, inner_w_m2k);
+    const double speed_m_s =
+        std::hypot(own.speed_m_s, lifted_speed_m_s(own.passage, apart_k, around_face.air_c));
+    const double flow_w_m2k = in_.surroundings.air_heat_j_m3k[hour_] * speed_m_s *
+                              own.passage.clearance_m / own.passage.length_m;
+    const double inner_c = plates_c - apart_k * share_of_open_air(h_w_m2k, flow_w_m2k);
+    const double open_w_m2k =
+        joined_convection_w_m2k(model, natural_w_m2k, around_face.forced_w_m2k);
+    const double weight = own.share * h_w_m2k;
+    const double all = weight + (1 - own.share) * open_w_m2k;
+    around_face.forced_w_m2k = own.share * inner_w_m2k + (1 - own.share) * around_face.forced_w_m2k;
+    around_face.air_c += weight / all * (inner_c - around_face.air_c);
+}
+
+void OutsideConditions::look_up_passage(const FaceNow& now, std::size_t hour) {
+    PassageNow& own = passages_[now.passage];
+    const Surroundings& around = in_.surroundings;
+    const double open_m_s = winds_[now.wind].ratio * around.wind_at(hour);
+    const WindSide side = side_of(*now.face, hour);
+    own.speed_m_s = passage_speed_m_s(own.passage, open_m_s);
+    const double open = forced_convection_w_m2k(around.convection, open_m_s, side);
+    const double inner = forced_convection_w_m2k(around.convection, own.speed_m_s, side);
+    own.forced_w_m2k = open > 0 ? now.forced_w_m2k * inner / open : 0;
 }
 
 double OutsideConditions::incident_w_m2(const OpenFace& face, std::size_t hour) const {
@@ -113,6 +188,7 @@ void OutsideConditions::look_up_hour(std::size_t hour) {
         now.light_w_m2 = light_w_m2(*now.face, hour);
         now.light_next_w_m2 = light_w_m2(*now.face, next);
         now.forced_w_m2k = forced_w_m2k(now, hour);
+        if (now.passage != no_passage) look_up_passage(now, hour);
         if (now.face->transmittance <= 0) continue;
         now.let_in = let_in(*now.face, hour, now.light_w_m2);
         now.let_in_next = let_in(*now.face, next, now.light_next_w_m2);
@@ -138,13 +214,17 @@ void OutsideConditions::look_up_winds(std::size_t hour) {
     }
 }
 
+WindSide OutsideConditions::side_of(const OpenFace& face, std::size_t hour) const {
+    const std::vector<double>& from_deg = in_.surroundings.wind_from_deg;
+    return from_deg.empty() ? WindSide::unknown
+                            : wind_side(face.tilt_deg, face.azimuth_deg, from_deg[hour]);
+}
+
 double OutsideConditions::forced_w_m2k(const FaceNow& now, std::size_t hour) const {
     const Surroundings& around = in_.surroundings;
     const OpenFace& face = *now.face;
     const Wind& wind = winds_[now.wind];
-    const WindSide side = around.wind_from_deg.empty() ? WindSide::unknown
-                                                       : wind_side(face.tilt_deg, face.azimuth_deg,
-                                                                   around.wind_from_deg[hour]);
+    const WindSide side = side_of(face, hour);
     const double forced = side == WindSide::windward  ? wind.windward_w_m2k
                           : side == WindSide::leeward ? wind.leeward_w_m2k
                                                       : wind.unknown_w_m2k;

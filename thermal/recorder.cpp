@@ -153,9 +153,9 @@ void Recorder::note_outside(const HeatRun& run) {
         }
     }
     for (std::size_t k = 0; k < parts.shades.size(); ++k) {
-        for (const OpenFace& face : parts.shades[k].faces) {
-            outside_c_[face.surface.index()] = run.shade_c(k);
-        }
+        const std::vector<OpenFace>& faces = parts.shades[k].faces;
+        for (std::size_t f = 0; f < faces.size(); ++f)
+            outside_c_[faces[f].surface.index()] = run.shade_c(k, f);
     }
 }
 
@@ -226,9 +226,9 @@ void Recorder::record_surfaces(const HeatRun& run, std::size_t step) {
         inward_w_[parts.shared[k].b.surface.index()] += run.shared_b_w(k);
     }
     for (std::size_t k = 0; k < parts.shades.size(); ++k) {
-        for (const OpenFace& face : parts.shades[k].faces) {
-            raise_peak(out_.peak_steel_c[face.surface.index()], run.shade_c(k), step);
-        }
+        const std::vector<OpenFace>& faces = parts.shades[k].faces;
+        for (std::size_t f = 0; f < faces.size(); ++f)
+            raise_peak(out_.peak_steel_c[faces[f].surface.index()], run.shade_c(k, f), step);
     }
     const std::size_t row = step / out_.steps_per_hour * out_.n_surfaces;
     const float part = 1.0f / static_cast<float>(out_.steps_per_hour);
@@ -353,6 +353,10 @@ void Recorder::record_trace(const HeatRun& run, std::size_t step) {
         trace_->outside_longwave_w_m2[step * out_.n_surfaces + s] =
             static_cast<float>(run.outside_longwave()[s]);
     }
+    const std::span<const SurfaceId> on_passages = run.outside().on_passages();
+    for (std::size_t k = 0; k < on_passages.size(); ++k)
+        trace_->passage_face_c[step * on_passages.size() + k] =
+            static_cast<float>(run.outermost_c()[on_passages[k].index()]);
     const auto note_arriving = [&](const OpenFace& face, const FaceConditions& around) {
         trace_->longwave_in_w_m2[step * out_.n_surfaces + face.surface.index()] =
             static_cast<float>(around.longwave_in_w_m2);

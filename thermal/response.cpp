@@ -36,9 +36,11 @@ double Response::heat_residual_of_a_day() const {
     return worst;
 }
 
-void Trace::resize(std::size_t n_steps, std::size_t n_surfaces, std::size_t n_units) {
+void Trace::resize(std::size_t n_steps, std::size_t n_surfaces, std::size_t n_passage_faces,
+                   std::size_t n_units) {
     outside_longwave_w_m2.assign(n_steps * n_surfaces, 0.0f);
     longwave_in_w_m2.assign(n_steps * n_surfaces, 0.0f);
+    passage_face_c.assign(n_steps * n_passage_faces, 0.0f);
     room_air_c.assign(n_steps * n_units, 0.0f);
     room_radiant_c.assign(n_steps * n_units, 0.0f);
     room_humidity_kg_kg.assign(n_steps * n_units, 0.0f);

@@ -106,11 +106,14 @@ struct Trace {
     std::vector<float> outside_longwave_w_m2;  ///< leaving the outermost faces,
                                                ///< [step * n_surfaces + surface]
     std::vector<float> longwave_in_w_m2;       ///< arriving at them, [step * n_surfaces + surface]
-    std::vector<float> room_air_c;             ///< [step * n_units + unit]
-    std::vector<float> room_radiant_c;         ///< [step * n_units + unit]
-    std::vector<float> room_humidity_kg_kg;    ///< [step * n_units + unit]
+    /// Of faces_of_passages() alone, [step * #of them + face].
+    std::vector<float> passage_face_c;
+    std::vector<float> room_air_c;           ///< [step * n_units + unit]
+    std::vector<float> room_radiant_c;       ///< [step * n_units + unit]
+    std::vector<float> room_humidity_kg_kg;  ///< [step * n_units + unit]
 
-    void resize(std::size_t n_steps, std::size_t n_surfaces, std::size_t n_units);
+    void resize(std::size_t n_steps, std::size_t n_surfaces, std::size_t n_passage_faces,
+                std::size_t n_units);
 };
 
 }  // namespace noonshell

@@ -15,6 +15,7 @@
 #include "solar/parallel.hpp"
 #include "thermal/cycle_extrapolation.hpp"
 #include "thermal/heat_run.hpp"
+#include "thermal/passages.hpp"
 #include "thermal/recorder.hpp"
 #include "thermal/response_join.hpp"
 
@@ -253,6 +254,7 @@ Response run_period(const HeatInputs& inputs, const Building& building, const He
     NOONSHELL_CHECK_EQ(inputs.exposure.n_hours, around.n_hours);
     if (trace != nullptr)
         trace->resize(around.n_steps(), inputs.envelope.surfaces.size(),
+                      faces_of_passages(inputs.envelope, inputs.exchange).size(),
                       inputs.envelope.units.size());
     const PeriodRun period{inputs, building, options, given, trace};
     std::vector<RangeRun> parts(1);

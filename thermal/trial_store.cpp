@@ -133,8 +133,9 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
         key.add(s.body.valid() ? s.body.index() : static_cast<std::size_t>(-1));
         key.add(s.kind);
         key.add(s.of_neighbour);
-        for (const double value : {s.azimuth_deg, s.tilt_deg, s.area_m2, s.developed_area_m2,
-                                   s.exposed_area_m2, s.centroid_m.z()})
+        for (const double value :
+             {s.azimuth_deg, s.tilt_deg, s.area_m2, s.developed_area_m2, s.exposed_area_m2,
+              s.centroid_m.x(), s.centroid_m.y(), s.centroid_m.z()})
             key.add(value);
     }
     for (const Unit& unit : inputs.envelope.units) {
@@ -150,6 +151,16 @@ void add_to(ContentKey& key, const HeatInputs& inputs) {
     key.add(characteristic_dimensions_m(inputs.envelope));
     add_nets(key, inputs.exchange.surfaces);
     add_nets(key, inputs.exchange.part_net);
+    key.add(inputs.exchange.close_by.size());
+    for (const CloseBy& close : inputs.exchange.close_by) {
+        for (const double value : {close.share, close.clearance_m, close.covered_m2})
+            key.add(value);
+        key.add(close.others.size());
+        for (const CloseBy::Other& other : close.others) {
+            key.add(other.surface.index());
+            key.add(other.share);
+        }
+    }
     const Exposure& light = inputs.exposure;
     key.add(light.row_of_hour);
     for (const auto* values :
