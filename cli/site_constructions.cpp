@@ -17,9 +17,12 @@ namespace noonshell {
 
 namespace {
 
+constexpr std::array<std::string_view, 5> finish_keys = {"name", "new_reflectance",
+                                                         "aged_reflectance", "emittance", "source"};
 constexpr std::array<std::string_view, 5> material_keys = {
     "name", "conductivity_w_mk", "density_kg_m3", "specific_heat_j_kgk", "source"};
-constexpr std::array<std::string_view, 12> construction_keys = {"name",
+constexpr std::array<std::string_view, 13> construction_keys = {"name",
+                                                                "outside_finish",
                                                                 "surfaces",
                                                                 "layers",
                                                                 "outside_absorptance",
@@ -112,12 +115,13 @@ void require_lining(const TomlTable& innermost) {
 }
 
 /// The name that was meant, or all of them where none is near.
-std::string likely_among(const std::vector<std::string_view>& known, std::string_view word) {
+std::string likely_among(const std::vector<std::string_view>& known, std::string_view word,
+                         std::string_view own_table) {
     constexpr std::size_t letters_a_slip = 4;
     const std::string_view nearest = nearest_key(word, known);
     if (edit_distance(word, nearest) <= 1 + word.size() / letters_a_slip)
         return fmt::format("nearest: \"{}\"", nearest);
-    return fmt::format("of your own by [[material]], or one of: {}", fmt::join(known, "; "));
+    return fmt::format("of your own by {}, or one of: {}", own_table, fmt::join(known, "; "));
 }
 
 /// The bridge that a layer's table names; none where it has none, or one counted in.
@@ -204,8 +208,8 @@ Construction read_stated_glass(SettingsReader& reader, const std::string& name) 
     constexpr double highest_u_value_w_m2k = 6;
     const TomlTable& table = *reader.table();
     refuse_beside(table, "pane_u_value_w_m2k and pane_g_value",
-                  {"layers", "outside_absorptance", "solar_transmittance", "outside_emittance",
-                   "inside_emittance", "roughness"});
+                  {"layers", "outside_finish", "outside_absorptance", "solar_transmittance",
+                   "outside_emittance", "inside_emittance", "roughness"});
     StatedGlass stated;
     stated.u_value_w_m2k = reader.needed_number("pane_u_value_w_m2k",
                                                 NumberRange::above_up_to(0, highest_u_value_w_m2k));
@@ -222,6 +226,33 @@ Construction read_stated_glass(SettingsReader& reader, const std::string& name) 
         const bool of_u = error.place().entity.ends_with("pane_u_value_w_m2k");
         throw table.error(of_u ? "pane_u_value_w_m2k" : "pane_g_value", error.expected(),
                           error.seen());
+    }
+}
+
+/// [[outside_finish]]: what the outermost face of walls and roofs may be like besides.
+void read_own_finishes(const TomlTable& root, std::vector<InputRecord>& inputs,
+                       std::vector<OutsideFinish>& finishes) {
+    std::vector<std::string> names;
+    for (const TomlTable& table : root.tables("outside_finish", finish_keys)) {
+        SettingsReader reader(table, table.path(), inputs);
+        OutsideFinish finish;
+        finish.name = reader.needed_text("name");
+        require_new_name(table, finish.name, names);
+        if (find_finish(finish.name, {}) != nullptr)
+            throw table.error("name", "a name that no shipped finish has",
+                              "\"" + finish.name + "\"");
+        finish.new_reflectance = reader.needed_number("new_reflectance", fraction);
+        finish.aged_reflectance = reader.number("aged_reflectance", fraction,
+                                                finish.new_reflectance, "own choice: as new");
+        if (finish.aged_reflectance > finish.new_reflectance)
+            throw table.error("aged_reflectance",
+                              fmt::format("a reflectance no higher than the new one, {:g}",
+                                          finish.new_reflectance),
+                              fmt::format("{:g}", finish.aged_reflectance));
+        finish.emittance = reader.number("emittance", emittance, 0.9,
+                                         "[ashrae2021] ch. 26 table 2, non-metallic paint");
+        finish.source = reader.text("source", "the site file", "the site file");
+        finishes.push_back(std::move(finish));
     }
 }
 
@@ -246,12 +277,12 @@ const Material& material_named(const TomlTable& table, std::string_view key,
     std::vector<std::string_view> known;
     for (const Material& material : materials) known.push_back(material.name);
     for (const Material& material : shipped_materials()) known.push_back(material.name);
-    throw table.error(key, "a known material (" + likely_among(known, *name) + ")",
+    throw table.error(key, "a known material (" + likely_among(known, *name, "[[material]]") + ")",
                       "\"" + *name + "\"");
 }
 
-std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRecord>& inputs) {
-    std::vector<Material> materials;
+OwnMaterials read_materials(const TomlTable& root, std::vector<InputRecord>& inputs) {
+    OwnMaterials own;
     std::vector<std::string> names;
     for (const TomlTable& table : root.tables("material", material_keys)) {
         SettingsReader reader(table, table.path(), inputs);
@@ -268,9 +299,24 @@ std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRec
         material.specific_heat_j_kgk =
             reader.needed_number("specific_heat_j_kgk", NumberRange::above_up_to(0, 20000));
         material.source = reader.text("source", "the site file", "the site file");
-        materials.push_back(std::move(material));
+        own.materials.push_back(std::move(material));
     }
-    return materials;
+    read_own_finishes(root, inputs, own.finishes);
+    return own;
+}
+
+const OutsideFinish* read_outside_finish(SettingsReader& reader, const OwnMaterials& own) {
+    constexpr std::string_view key = "outside_finish";
+    const std::optional<std::string> name = reader.text(key);
+    if (!name) return nullptr;
+    if (const OutsideFinish* found = find_finish(*name, own.finishes)) return found;
+    std::vector<std::string_view> known;
+    for (const auto* list : {&own.finishes, &shipped_finishes()}) {
+        for (const OutsideFinish& finish : *list) known.push_back(finish.name);
+    }
+    throw reader.table()->error(
+        key, "a known finish (" + likely_among(known, *name, "[[outside_finish]]") + ")",
+        "\"" + *name + "\"");
 }
 
 std::vector<Layer> read_layers(const TomlTable& table, std::string_view key,
@@ -279,8 +325,7 @@ std::vector<Layer> read_layers(const TomlTable& table, std::string_view key,
     return read_crossed(table, key, materials, inputs).layers;
 }
 
-std::vector<ConstructionRule> read_constructions(const TomlTable& root,
-                                                 const std::vector<Material>& materials,
+std::vector<ConstructionRule> read_constructions(const TomlTable& root, const OwnMaterials& own,
                                                  std::vector<InputRecord>& inputs) {
     constexpr std::string_view paint = "[ashrae2021] ch. 17 table 8, medium metal roof";
     constexpr std::string_view non_metal = "[ashrae2021] ch. 26 table 2, non-metallic paint";
@@ -300,7 +345,7 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
             continue;
         }
         refuse_beside(table, "layers", {"pane_solar_reflectance"});
-        CrossedLayers crossed = read_crossed(table, "layers", materials, inputs);
+        CrossedLayers crossed = read_crossed(table, "layers", own.materials, inputs);
         made.layers = std::move(crossed.layers);
         rule.bridge_error = crossed.bridge_error;
         const std::vector<TomlTable> layers = table.tables("layers", layer_keys);
@@ -308,7 +353,11 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
             std::ranges::any_of(layers, [](const TomlTable& layer) { return layer.has("bridge"); });
         if (made.layers.empty()) throw table.missing("layers", "one layer or more");
         require_lining(layers.back());
-        made.outside_absorptance = reader.number("outside_absorptance", fraction, 0.7, paint);
+        const OutsideFinish* finish = read_outside_finish(reader, own);
+        made.outside_absorptance =
+            finish == nullptr ? reader.number("outside_absorptance", fraction, 0.7, paint)
+                              : reader.number("outside_absorptance", fraction,
+                                              1 - finish->aged_reflectance, finish->source);
         made.solar_transmittance =
             reader.number("solar_transmittance", fraction, 0, "opaque unless said");
         if (made.solar_transmittance > 0)
@@ -316,7 +365,10 @@ std::vector<ConstructionRule> read_constructions(const TomlTable& root,
                 static_cast<int>(reader.whole("glass_sheets", 1, 4, 1, "own choice: single glass"));
         else if (table.has("glass_sheets"))
             throw table.error("glass_sheets", "a solar_transmittance above 0 beside it", "0");
-        made.outside_emittance = reader.number("outside_emittance", emittance, 0.9, non_metal);
+        made.outside_emittance =
+            finish == nullptr
+                ? reader.number("outside_emittance", emittance, 0.9, non_metal)
+                : reader.number("outside_emittance", emittance, finish->emittance, finish->source);
         made.inside_emittance = reader.number("inside_emittance", emittance, 0.9, non_metal);
         made.roughness = read_roughness(reader);
         if (made.outside_absorptance + made.solar_transmittance > 1 + 1e-12)

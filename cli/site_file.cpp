@@ -18,10 +18,11 @@ namespace {
 
 using Keys = std::span<const std::string_view>;
 
-constexpr std::array<std::string_view, 18> root_keys = {
-    "site",     "model",   "unit",      "surface",       "shade_roof",   "overhang",
-    "fin",      "ground",  "weather",   "material",      "construction", "room",
-    "own_room", "doorway", "treatment", "planned_shade", "plan",         "run"};
+constexpr std::array<std::string_view, 19> root_keys = {
+    "outside_finish", "site",          "model", "unit",     "surface",
+    "shade_roof",     "overhang",      "fin",   "ground",   "weather",
+    "material",       "construction",  "room",  "own_room", "doorway",
+    "treatment",      "planned_shade", "plan",  "run"};
 constexpr std::array<std::string_view, 4> colours_by = {"sun", "peak outside", "inward", "rank"};
 constexpr std::array<std::string_view, 8> site_keys = {
     "latitude_deg", "longitude_deg", "elevation_m",         "time_zone",
@@ -173,10 +174,10 @@ SiteFile read_tables(const TomlTable& root, const std::filesystem::path& file) {
     read_own_surfaces(root, site.inputs, site.model);
     site.model.shades = read_shades(root, site.inputs);
     site.weather = read_weather_table(root, folder, site.inputs);
-    const std::vector<Material> materials = read_materials(root, site.inputs);
-    site.constructions = read_constructions(root, materials, site.inputs);
+    const OwnMaterials own = read_materials(root, site.inputs);
+    site.constructions = read_constructions(root, own, site.inputs);
     site.room = read_room_table(root, site.inputs);
-    site.treatments = read_treatments(root, materials, site.inputs, site.treatment_places);
+    site.treatments = read_treatments(root, own, site.inputs, site.treatment_places);
     site.treatments_are_examples = site.treatments.empty();
     if (site.treatments_are_examples) site.treatments = shipped_examples(site.inputs);
     read_planned_shades(root, site);

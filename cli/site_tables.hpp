@@ -7,6 +7,7 @@
 #include "cli/settings_reader.hpp"
 #include "cli/site_file.hpp"
 #include "cli/toml_reader.hpp"
+#include "thermal/outside_finish.hpp"
 
 namespace noonshell {
 
@@ -18,11 +19,16 @@ WeatherSettings read_weather_table(const TomlTable& root, const std::filesystem:
 void read_weather_file(const TomlTable& weather, const std::filesystem::path& folder,
                        std::vector<InputRecord>& inputs, WeatherSettings& settings);
 
-/// [[material]] of the site file; a name that is shipped too is replaced by the site file's own.
-std::vector<Material> read_materials(const TomlTable& root, std::vector<InputRecord>& inputs);
+/// What a site file adds to the shipped materials and finishes, by names of its own.
+struct OwnMaterials {
+    std::vector<Material> materials;
+    std::vector<OutsideFinish> finishes;
+};
 
-std::vector<ConstructionRule> read_constructions(const TomlTable& root,
-                                                 const std::vector<Material>& materials,
+/// [[material]] and [[outside_finish]] of the site file. Throws InputError for a shipped name.
+OwnMaterials read_materials(const TomlTable& root, std::vector<InputRecord>& inputs);
+
+std::vector<ConstructionRule> read_constructions(const TomlTable& root, const OwnMaterials& own,
                                                  std::vector<InputRecord>& inputs);
 
 /// Colours written as "#rrggbb".
@@ -42,8 +48,7 @@ void read_ground_regions(const TomlTable& root, std::vector<InputRecord>& inputs
 RoomChoice read_room_table(const TomlTable& root, std::vector<InputRecord>& inputs);
 
 /// Fills `places`, one of each.
-std::vector<Treatment> read_treatments(const TomlTable& root,
-                                       const std::vector<Material>& materials,
+std::vector<Treatment> read_treatments(const TomlTable& root, const OwnMaterials& own,
                                        std::vector<InputRecord>& inputs,
                                        std::vector<TreatmentPlace>& places);
 
@@ -59,5 +64,9 @@ PlanSettings read_plan_table(const TomlTable& root, std::vector<InputRecord>& in
 /// naming the nearest known material.
 const Material& material_named(const TomlTable& table, std::string_view key,
                                const std::vector<Material>& materials);
+
+/// What `outside_finish` names, recorded; null where it is absent. Throws InputError, naming the
+/// nearest known finish. The finish lives as long as `own`.
+const OutsideFinish* read_outside_finish(SettingsReader& reader, const OwnMaterials& own);
 
 }  // namespace noonshell

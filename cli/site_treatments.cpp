@@ -14,7 +14,8 @@ namespace noonshell {
 
 namespace {
 
-constexpr std::array<std::string_view, 31> treatment_keys = {"name",
+constexpr std::array<std::string_view, 32> treatment_keys = {"name",
+                                                             "outside_finish",
                                                              "kind",
                                                              "surfaces",
                                                              "not_on",
@@ -51,8 +52,8 @@ constexpr std::array<std::string_view, 7> cladding_keys = {
 constexpr std::array<std::string_view, 1> insulation_keys = {"layers"};
 constexpr std::array<std::string_view, 3> film_keys = {"pane_g_value", "pane_solar_reflectance",
                                                        "pane_u_value_w_m2k"};
-constexpr std::array<std::string_view, 4> finish_keys = {"new_reflectance", "aged_reflectance",
-                                                         "emittance", "roughness"};
+constexpr std::array<std::string_view, 5> face_keys = {
+    "outside_finish", "new_reflectance", "aged_reflectance", "emittance", "roughness"};
 // In the order of TreatmentKind.
 constexpr std::array<std::string_view, 4> kinds = {"coating", "outside insulation",
                                                    "vented cladding", "window film"};
@@ -151,22 +152,32 @@ void read_place(SettingsReader& reader, Treatment& treatment) {
     treatment.needs = reader.texts("needs", {}, "own choice: none");
 }
 
-void read_finish(SettingsReader& reader, Treatment& treatment) {
+/// What a treatment's outermost face is like unless said.
+OutsideFinish usual_finish(TreatmentKind kind) {
+    if (kind == TreatmentKind::coating)
+        return {"", 0.80, 0.62, 0.9, "common practice, white coating: loss of 20 to 25 %"};
+    return {"", 0.50, 0.45, 0.9, "[ashrae2021] ch. 17 table 8, light metal; aged: common practice"};
+}
+
+void read_finish(SettingsReader& reader, const OwnMaterials& own, Treatment& treatment) {
     const bool coating = treatment.kind == TreatmentKind::coating;
+    const OutsideFinish* named = read_outside_finish(reader, own);
+    const OutsideFinish finish = named != nullptr ? *named : usual_finish(treatment.kind);
     const NumberRange range = NumberRange::between(0, 1);
-    treatment.new_reflectance = reader.number(
-        "new_reflectance", range, coating ? 0.80 : 0.50,
-        coating ? "common practice, white coating" : "[ashrae2021] ch. 17 table 8, light metal");
-    treatment.aged_reflectance = reader.number(
-        "aged_reflectance", range, std::min(treatment.new_reflectance, coating ? 0.62 : 0.45),
-        coating ? "common practice, loss of 20 to 25 %" : "common practice, weathered");
+    treatment.new_reflectance =
+        reader.number("new_reflectance", range, finish.new_reflectance, finish.source);
+    treatment.aged_reflectance =
+        reader.number("aged_reflectance", range,
+                      std::min(treatment.new_reflectance, finish.aged_reflectance), finish.source);
     if (treatment.aged_reflectance > treatment.new_reflectance)
         throw reader.table()->error(
             "aged_reflectance",
             fmt::format("a reflectance no higher than the new one, {}", treatment.new_reflectance),
             fmt::format("{}", treatment.aged_reflectance));
-    treatment.emittance = reader.number("emittance", NumberRange::above_up_to(0, 1), 0.9,
-                                        "[ashrae2021] ch. 26 table 2, non-metallic paint");
+    treatment.emittance =
+        reader.number("emittance", NumberRange::above_up_to(0, 1), finish.emittance,
+                      named != nullptr ? std::string_view(finish.source)
+                                       : "[ashrae2021] ch. 26 table 2, non-metallic paint");
     if (!coating || reader.has("roughness"))
         treatment.roughness = read_roughness(reader);
     else
@@ -195,7 +206,7 @@ WindowFilm read_film(SettingsReader& reader) {
     return film;
 }
 
-Treatment read_treatment(const TomlTable& table, const std::vector<Material>& materials,
+Treatment read_treatment(const TomlTable& table, const OwnMaterials& own,
                          std::vector<InputRecord>& inputs) {
     SettingsReader reader(table, table.path(), inputs);
     Treatment treatment;
@@ -206,21 +217,21 @@ Treatment read_treatment(const TomlTable& table, const std::vector<Material>& ma
     read_costs(reader, treatment);
     read_lasting(reader, treatment);
     if (treatment.is_of_panes()) {
-        for (const auto keys : {std::span<const std::string_view>(finish_keys), {insulation_keys}})
+        for (const auto keys : {std::span<const std::string_view>(face_keys), {insulation_keys}})
             refuse(table, keys, "window film");
         treatment.film = read_film(reader);
     } else {
         refuse(table, film_keys, to_string(treatment.kind));
-        read_finish(reader, treatment);
+        read_finish(reader, own, treatment);
     }
     if (treatment.kind == TreatmentKind::coating) refuse(table, insulation_keys, "coating");
     if (treatment.kind != TreatmentKind::vented_cladding)
         refuse(table, cladding_keys, to_string(treatment.kind));
-    treatment.added = read_layers(table, "layers", materials, inputs);
+    treatment.added = read_layers(table, "layers", own.materials, inputs);
     if (treatment.kind == TreatmentKind::outside_insulation && treatment.added.empty())
         throw table.missing("layers", "the layers of the outside insulation, outside to inside");
     if (treatment.kind == TreatmentKind::vented_cladding)
-        treatment.cladding = read_cladding(reader, materials);
+        treatment.cladding = read_cladding(reader, own.materials);
     validate(treatment);
     return treatment;
 }
@@ -244,14 +255,13 @@ void check_rules(const std::vector<TomlTable>& tables, const std::vector<Treatme
 
 }  // namespace
 
-std::vector<Treatment> read_treatments(const TomlTable& root,
-                                       const std::vector<Material>& materials,
+std::vector<Treatment> read_treatments(const TomlTable& root, const OwnMaterials& own,
                                        std::vector<InputRecord>& inputs,
                                        std::vector<TreatmentPlace>& places) {
     const std::vector<TomlTable> tables = root.tables("treatment", treatment_keys);
     std::vector<Treatment> treatments;
     for (const TomlTable& table : tables) {
-        treatments.push_back(read_treatment(table, materials, inputs));
+        treatments.push_back(read_treatment(table, own, inputs));
         places.push_back(
             {table.place(), table.place("pane_g_value"), table.place("pane_u_value_w_m2k")});
         for (std::size_t i = 0; i + 1 < treatments.size(); ++i) {

@@ -1,5 +1,6 @@
 // The site file that README.md shows is one that the program reads; its materials are those that
 // the program has.
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 
 #include <fstream>
@@ -9,6 +10,8 @@
 
 #include "cli/site_file.hpp"
 #include "thermal/construction.hpp"
+#include "thermal/outside_finish.hpp"
+#include "thermal/reflectance_index.hpp"
 
 namespace noonshell {
 namespace {
@@ -20,11 +23,32 @@ std::string readme_text() {
     return text.str();
 }
 
+/// [astm_e1980] by reflectance_index, which its own tests hold against the standard.
+TEST(ReadmeSiteFile, ListsTheFinishesWithTheirValues) {
+    const std::string all = readme_text();
+    std::size_t rows = 0;
+    for (auto at = all.find("\n| \"", all.find("| `outside_finish` | new"));
+         all.compare(at, 4, "\n| \"") == 0; at = all.find('\n', at + 1))
+        ++rows;
+    EXPECT_EQ(rows, shipped_finishes().size());
+    for (const OutsideFinish& f : shipped_finishes()) {
+        const auto index = [&](double reflectance) {
+            return solar_reflectance_index(reflectance, f.emittance, StandardWind::medium);
+        };
+        EXPECT_NE(
+            all.find(fmt::format("\n| \"{}\" | {:g} | {:g} | {:g} | {:.0f} | {:.0f} | {} |\n",
+                                 f.name, f.new_reflectance, f.aged_reflectance, f.emittance,
+                                 index(f.new_reflectance), index(f.aged_reflectance), f.source)),
+            std::string::npos)
+            << f.name;
+    }
+}
+
 TEST(ReadmeSiteFile, ListsTheMaterialsWithTheirValues) {
     const std::string all = readme_text();
     std::size_t rows = 0;
-    for (auto at = all.find("| `material` |"); (at = all.find("\n| \"", at)) != std::string::npos;
-         ++at)
+    for (auto at = all.find("\n| \"", all.find("| `material` |"));
+         all.compare(at, 4, "\n| \"") == 0; at = all.find('\n', at + 1))
         ++rows;
     EXPECT_EQ(rows, shipped_materials().size());
     for (const Material& m : shipped_materials()) {

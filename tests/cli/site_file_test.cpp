@@ -114,6 +114,47 @@ output = "out"
     EXPECT_EQ(site.run.output, "folder/out");
 }
 
+TEST(SiteFile, FinishesGiveWhatIsNotSaid) {
+    const SiteFile site = parse(R"(
+[[outside_finish]]
+name = "limewash"
+new_reflectance = 0.75
+aged_reflectance = 0.5
+emittance = 0.93
+
+[[construction]]
+name = "zinc wall"
+outside_finish = "galvanised steel"
+layers = [{ material = "steel", thickness_mm = 1.6 }]
+
+[[construction]]
+name = "washed wall"
+outside_finish = "limewash"
+outside_emittance = 0.8
+layers = [{ material = "concrete", thickness_mm = 100 }]
+
+[[treatment]]
+name = "wash"
+kind = "coating"
+cost_per_m2 = 3
+outside_finish = "limewash"
+)");
+    // [ashrae2021] ch. 18 table 15, galvanised and weathered; ch. 26 table 2, bright.
+    const Construction& zinc = site.constructions.at(0).construction;
+    EXPECT_DOUBLE_EQ(zinc.outside_absorptance, 0.80);
+    EXPECT_DOUBLE_EQ(zinc.outside_emittance, 0.25);
+    const Construction& washed = site.constructions.at(1).construction;
+    EXPECT_DOUBLE_EQ(washed.outside_absorptance, 0.5);
+    EXPECT_DOUBLE_EQ(washed.outside_emittance, 0.8);
+    const Treatment& wash = site.treatments.at(0);
+    EXPECT_DOUBLE_EQ(wash.new_reflectance, 0.75);
+    EXPECT_DOUBLE_EQ(wash.aged_reflectance, 0.5);
+    EXPECT_DOUBLE_EQ(wash.emittance, 0.93);
+    const InputRecord* told = record(site, "construction[0].outside_absorptance");
+    ASSERT_NE(told, nullptr);
+    EXPECT_EQ(told->source.find("[ashrae2021] ch. 18 table 15"), 0U) << told->source;
+}
+
 TEST(SiteFile, ReadsNormalsAsTablesAndAsArrays) {
     std::string tables, arrays = "[weather]\n";
     for (int m = 0; m < 12; ++m)
@@ -382,6 +423,16 @@ INSTANTIATE_TEST_SUITE_P(
                             "9 }]\n",
                 6, 10, "no layers", "set"},
         BadFile{"name_twice", coat_head + coat_head, 6, 8, "not used before", "\"t\""},
+        BadFile{"unknown_finish", coat_head + "outside_finish = \"white paynt\"\n", 5, 18,
+                "a known finish (nearest: \"white paint\")", "white paynt"},
+        BadFile{"shipped_finish", "[[outside_finish]]\nname = \"brick\"\nnew_reflectance = 0.5\n",
+                2, 8, "no shipped finish", "brick"},
+        BadFile{"finish_gets_whiter",
+                "[[outside_finish]]\nname = \"x\"\nnew_reflectance = 0.5\n"
+                "aged_reflectance = 0.6\n",
+                4, 20, "no higher", "0.6"},
+        BadFile{"finish_of_glass", film_head + "pane_g_value = 0.4\noutside_finish = \"brick\"\n",
+                6, 18, "no outside_finish", "set"},
         BadFile{"price", "[plan]\nelectricity_price_per_kwh = -0.1\n", 2, 29, "0 or more", "-0.1"}),
     name_of_case);
 
