@@ -7,9 +7,10 @@ namespace noonshell {
 
 namespace {
 
-constexpr double gravity_m_s2 = 9.81, kelvin_at_zero_c = 273.15;
+constexpr double passage_gravity_m_s2 = 9.81, kelvin_at_zero_c = 273.15;
 // Air of 40 C, [incropera] table A.4.
 constexpr double viscosity_m2_s = 1.7e-5, air_conductivity_w_mk = 0.027;
+// Sharp inlet, outlet into the open: [idelchik] ch. 3 and 11; friction: ch. 2.
 constexpr double ends_loss = 0.5 + 1.0;
 constexpr double opening_flow = 0.6 / 3;  // [brown1962], coefficient of discharge 0.6
 
@@ -36,7 +37,7 @@ double passage_speed_m_s(const Passage& passage, double open_m_s) {
 }
 
 double lifted_speed_m_s(const Passage& passage, double apart_k, double open_air_c) {
-    return opening_flow * std::sqrt(gravity_m_s2 * passage.clearance_m * std::abs(apart_k) /
+    return opening_flow * std::sqrt(passage_gravity_m_s2 * passage.clearance_m * std::abs(apart_k) /
                                     (open_air_c + kelvin_at_zero_c));
 }
 

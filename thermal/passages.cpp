@@ -7,7 +7,7 @@ namespace noonshell {
 
 namespace {
 
-constexpr double least_share = 0.01;
+constexpr double least_covered_share = 0.01;
 constexpr double steep_deg = 60;
 
 }  // namespace
@@ -18,7 +18,7 @@ std::optional<Passage> passage_before(const Envelope& envelope, const ExchangeMa
     const CloseBy& close = exchange.close_by[surface.index()];
     const double tilt_deg = envelope.surfaces[surface.index()].tilt_deg;
     const bool steep = tilt_deg > steep_deg && tilt_deg < 180 - steep_deg;
-    if (steep || close.share < least_share || !(close.clearance_m > 0)) return std::nullopt;
+    if (steep || close.share < least_covered_share || !(close.clearance_m > 0)) return std::nullopt;
     return Passage{.clearance_m = close.clearance_m, .length_m = std::sqrt(close.covered_m2)};
 }
 
