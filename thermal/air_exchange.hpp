@@ -7,7 +7,7 @@
 namespace noonshell {
 
 /// Leaks of one room. Either a fixed change of air, or the basic model of [ashrae2021] ch. 16
-/// (Sherman and Grimsrud; coefficients from memory) from an effective leakage area at 4 Pa:
+/// ([sherman1980]; coefficients from memory) from an effective leakage area at 4 Pa:
 ///   Q = A_L / 1000 sqrt(Cs |dT| + Cw U^2)  [m3/s, A_L in cm2, U the wind of the weather station].
 /// The coefficients are those of a building of one storey, by the shelter that stands around it:
 /// class 1 in the open, 2 in open country with a few obstacles, 3 typical, 4 among houses, 5 dense.

@@ -16,7 +16,7 @@ double wet_bulb_c(double air_c, double humidity_kg_kg, double pressure_pa);
 
 /// Wet-bulb globe temperature indoors [C], 0.7 of the natural wet bulb and 0.3 of the globe
 /// ([iso7243], from memory). The natural wet bulb in still air (0.1 m/s) is the air less 0.89 of
-/// the psychrometric depression (Bernard & Pourmoghani 1999, from memory); the globe is taken to be
+/// the psychrometric depression ([bernard1999], from memory); the globe is taken to be
 /// at the operative temperature, which holds within some tenths in a room's slow air.
 double wet_bulb_globe_c(double air_c, double operative_c, double humidity_kg_kg,
                         double pressure_pa);

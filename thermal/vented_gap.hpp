@@ -42,8 +42,8 @@ struct GapNetwork {
 /// wind_coefficient rho U^2 / 2, to the stack's, whichever way that drives (openings on one side of
 /// a wall; [ashrae2021] ch. 16 joins the two by pressures likewise). A mesh of round wire in an
 /// opening costs K = 1.3 (1 - s) + (1/s
-/// - 1)^2 velocity heads of the air before it, s its open share (Idelchik, Handbook of Hydraulic
-/// Resistance, ch. 8, from memory; Reynolds numbers of wires above some hundreds). Throws
+/// - 1)^2 velocity heads of the air before it, s its open share ([idelchik] ch. 8, from memory;
+/// Reynolds numbers of wires above some hundreds). Throws
 /// ConvergenceError when the flow does not settle. Guess of the air speed speeds up the search; 0
 /// is fine.
 GapNetwork vented_gap(const GapGeometry& gap, double sheet_c, double wall_c, double outdoor_c,

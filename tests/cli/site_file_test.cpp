@@ -150,7 +150,7 @@ outside_finish = "limewash"
     EXPECT_DOUBLE_EQ(wash.new_reflectance, 0.75);
     EXPECT_DOUBLE_EQ(wash.aged_reflectance, 0.5);
     EXPECT_DOUBLE_EQ(wash.emittance, 0.93);
-    const InputRecord* told = record(site, "construction[0].outside_absorptance");
+    const InputRecord* told = record(site, "construction[1].outside_absorptance");
     ASSERT_NE(told, nullptr);
     EXPECT_EQ(told->source.find("[ashrae2021] ch. 18 table 15"), 0U) << told->source;
 }
