@@ -19,7 +19,8 @@ struct DefenceStage {
     std::vector<std::size_t> treatments;  ///< in place, the latest last; empty: as it stands
     double treated_area_m2 = 0;           ///< in the open, with any of them
     double cost = 0;                      ///< of all of them
-    SurfaceId hottest_surface;            ///< of the units' surfaces that hold metal; none without one in the open
+    SurfaceId
+        hottest_surface;  ///< of the units' surfaces that hold metal; none without one in the open
     Peak peak_steel_c;
     UnitId hottest_unit;  ///< without cooling; none without units
     Peak peak_free_air_c;
