@@ -328,7 +328,7 @@ export function method(run: Run): (HTMLElement | null)[] {
     const sure = pairs([
         [
             names.accuracy,
-            `± ${number(accuracy.reached_percent, "percent", 2)} %${accuracy.least_sure === null ? "" : ` (${accuracy.least_sure})`}`,
+            `± ${with_unit(accuracy.reached_percent, "percent", 2)}${accuracy.least_sure === null ? "" : ` (${accuracy.least_sure})`}`,
             names.accuracy_note,
         ],
         [names.light_gap, small_share(balance.solar_residual), names.gap_note],

@@ -3,7 +3,7 @@ import type { Run } from "./data";
 import { h, token } from "./dom";
 import type { Numbers } from "./figure";
 import { text } from "./text";
-import { number, clock } from "./units";
+import { clock, with_unit } from "./units";
 import { compass_points, hour_begin_min, suns_of_day } from "./sun";
 
 const first_body = 4; // see cli/report_masks.hpp
@@ -44,7 +44,7 @@ export function sky_numbers(run: Run, mask: Uint32Array): Numbers {
     const all = sights.reduce((sum, sight) => sum + sight.cells, 0);
     return {
         head: [text.plots.seen, text.plots.share],
-        rows: sights.map((sight) => [sight.name, `${number((100 * sight.cells) / all, "percent", 1)} %`]),
+        rows: sights.map((sight) => [sight.name, with_unit((100 * sight.cells) / all, "percent", 1)]),
     };
 }
 
@@ -115,12 +115,12 @@ export function sky_diagram(run: Run, mask: Uint32Array, day: number, hour: numb
         pen.lineWidth = 2.5;
         pen.stroke();
         if (!now) continue;
-        pen.font = `600 22px ${token("--sans")}`;
+        pen.font = `600 27px ${token("--sans")}`;
         const name = clock(hour_begin_min(run, sun.hour) + 30);
-        pen.lineWidth = 6;
-        pen.strokeText(name, x, y - 30);
+        pen.lineWidth = 8;
+        pen.strokeText(name, x, y - 32);
         pen.fillStyle = token("--ink");
-        pen.fillText(name, x, y - 30);
+        pen.fillText(name, x, y - 32);
     }
     const named = sights.slice(0, 7);
     return h(

@@ -255,7 +255,7 @@ export const text = {
         nothing: "Nothing has this name.",
         none: "None.",
         sort: (column: string) => `Sort by ${column}`,
-        rest_printed: (n: string) => `and ${n} more in the file`,
+        rest_printed: (n: string) => `and ${n} more, which stand on the page itself`,
     },
     surfaces: {
         ranked: "Those first where money saves most cooling (of the air, vapour aside). Every treatment was tried on every surface alone; the best for its cost stands here.",
